@@ -7,6 +7,7 @@
 pub mod budget;
 pub mod encode;
 pub mod image;
+pub mod kernel;
 
 pub use budget::{Budget, OverBudget};
 pub use image::{Coverage, Image, Pixel, Rgb, Rgba};

@@ -1,1 +1,17 @@
-//! To be written.
+//! From a layout to pixels.
+//!
+//! Two renderers: [`plain`], slow and written from the definitions, which judges; and [`fast`], its twin. Neither
+//! sees the scene or opens a file: pixels of photographs come from [`Sources`], what is worth keeping goes to a
+//! [`Keep`], and all is decided in the layout.
+#![forbid(unsafe_code)]
+
+pub mod error;
+pub mod fast;
+pub mod keep;
+pub mod plain;
+pub mod sources;
+
+pub use error::Error;
+pub use fast::{Job, Progress};
+pub use keep::{Keep, Memory};
+pub use sources::{Photograph, Sources};

@@ -1,1 +1,21 @@
-//! To be written.
+//! From a scene to a layout: what each mark means, decided once, before a pixel is touched.
+//!
+//! [`resolve`] is total and pure: what cannot be drawn becomes a [`Snag`]. The same values that a layout is
+//! made of stand on each piece's [`standing::Standing`], so that a mark card shows what is drawn.
+#![forbid(unsafe_code)]
+
+pub mod facing;
+pub mod frame;
+pub mod illumination;
+pub mod layout;
+pub mod measured;
+mod resolve;
+mod shadows;
+pub mod snag;
+pub mod standing;
+mod toning;
+
+pub use layout::Layout;
+pub use measured::Measured;
+pub use resolve::{Resolved, resolve};
+pub use snag::Snag;

@@ -1,0 +1,6 @@
+//! From a shot and its matte to a clean cut-out.
+//!
+//! Works on pixels alone; knows nothing of where a piece stands.
+#![forbid(unsafe_code)]
+
+pub mod paper;

@@ -1,0 +1,199 @@
+//! Frees a cut-out of the paper's colour.
+//!
+//! Where the matte covers a part a of a pixel, the shot shows a F + (1 - a) P: the thing's colour and the paper's. The paper
+//! is a smooth field over the frame, known where the matte is clear (soft shadows on it included) and carried
+//! from there under the thing by pull and push over a pyramid (Gortler, Grzeszczuk, Szeliski, Cohen 1996, section
+//! 3.4). Taking (1 - a) P away leaves a F, which is the premultiplied colour. Linear light throughout.
+
+use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
+use units::PxRect;
+
+/// Coverage below which a pixel shows paper alone.
+const CLEAR: f32 = 0.002;
+
+/// Longest side of the grid that the paper is carried over on; its field is smoother than that.
+const FIELD: usize = 2048;
+
+/// A cut-out freed of its paper, premultiplied, within `place` of the shot. `shot` hands out the shot's rows in linear light:
+/// (row, pixels to fill). Where no paper is to be seen at all, its colour is taken as black.
+///
+/// # Errors
+/// Where the budget does not hold it.
+pub fn free(
+    shot: &dyn Fn(usize, &mut [Rgb]),
+    matte: &Image<Coverage>,
+    place: PxRect,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
+    let (w, h) = (matte.width(), matte.height());
+    let step = w.max(h).div_ceil(FIELD).max(1);
+    let field = paper(shot, matte, step, budget)?;
+    let mut out = Image::<Rgba>::new(place.intersect(matte.place()), budget)?;
+    let place = out.place();
+    let mut line = vec![Rgb::default(); w];
+    for y in place.y0()..place.y1() {
+        shot(y as usize, &mut line);
+        let covers = matte.row(y);
+        for (x, o) in (place.x0()..).zip(out.row_mut(y)) {
+            let a = covers[x as usize].0;
+            if a <= 0.0 {
+                continue;
+            }
+            let Rgb(seen) = line[x as usize];
+            let rest = 1.0 - a;
+            let paper = if rest > 0.0 { at(&field, x, y, step as i64) } else { [0.0; 4] };
+            let colour: [f32; 3] = std::array::from_fn(|c| (seen[c] - rest * paper[c]).max(0.0));
+            *o = Rgba([colour[0], colour[1], colour[2], a]);
+        }
+    }
+    Ok(out)
+}
+
+/// A shot on black, or any picture whose light is to be added: its colour, with coverage 0.
+///
+/// # Errors
+/// Where the budget does not hold it.
+pub fn light_alone(
+    shot: &dyn Fn(usize, &mut [Rgb]),
+    place: PxRect,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
+    let mut out = Image::<Rgba>::new(place, budget)?;
+    let mut line = vec![Rgb::default(); place.x1() as usize];
+    for y in place.y0()..place.y1() {
+        shot(y as usize, &mut line);
+        for (p, o) in line[place.x0() as usize..].iter().zip(out.row_mut(y)) {
+            *o = Rgba([p.0[0], p.0[1], p.0[2], 0.0]);
+        }
+    }
+    Ok(out)
+}
+
+/// The paper's colour over the frame, on a grid `step` pixels wide.
+fn paper(
+    shot: &dyn Fn(usize, &mut [Rgb]),
+    matte: &Image<Coverage>,
+    step: usize,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
+    let (w, h) = (matte.width(), matte.height());
+    let cells = PxRect::new(0, 0, w.div_ceil(step) as i64, h.div_ceil(step) as i64);
+    let mut known = Image::<Rgba>::new(cells, budget)?;
+    let mut line = vec![Rgb::default(); w];
+    for y in 0..h {
+        shot(y, &mut line);
+        let covers = matte.row(y as i64);
+        let row = known.row_mut((y / step) as i64);
+        for (x, (p, a)) in line.iter().zip(covers).enumerate() {
+            if a.0 < CLEAR {
+                let cell = &mut row[x / step].0;
+                for c in 0..3 {
+                    cell[c] += p.0[c];
+                }
+                cell[3] += 1.0;
+            }
+        }
+    }
+    // From sums to weighted means: weight 1 where a cell saw any paper.
+    for cell in known.pixels_mut() {
+        if cell.0[3] > 0.0 {
+            cell.0 = [cell.0[0] / cell.0[3], cell.0[1] / cell.0[3], cell.0[2] / cell.0[3], 1.0];
+        }
+    }
+    fill(known, budget)
+}
+
+/// Fills what has no weight from what has, smoothly: pull (means of four, their weights added up to at most 1),
+/// then push (what lacks weight is mixed with the coarser level). Colours are premultiplied by the weight.
+fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
+    let whole = |image: &Image<Rgba>| image.pixels().iter().all(|p| p.0[3] >= 1.0);
+    if (fine.width() == 1 && fine.height() == 1) || whole(&fine) {
+        return Ok(fine);
+    }
+    let half = PxRect::new(0, 0, (fine.width() as i64 + 1) / 2, (fine.height() as i64 + 1) / 2);
+    let coarse = Image::from_fn(half, budget, |x, y| {
+        let mut sum = [0.0f32; 4];
+        for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
+            let p = fine.at(2 * x + dx, 2 * y + dy);
+            for c in 0..4 {
+                sum[c] += p.0[c];
+            }
+        }
+        let scale = if sum[3] > 1.0 { 1.0 / sum[3] } else { 1.0 };
+        Rgba(sum.map(|v| v * scale))
+    })?;
+    let coarse = fill(coarse, budget)?;
+    let mut out = fine;
+    let place = out.place();
+    for y in place.y0()..place.y1() {
+        for (x, p) in (place.x0()..).zip(out.row_mut(y)) {
+            let lacks = 1.0 - p.0[3];
+            if lacks > 0.0 {
+                let below = at(&coarse, x, y, 2);
+                for c in 0..4 {
+                    p.0[c] += lacks * below[c];
+                }
+            }
+        }
+    }
+    Ok(out)
+}
+
+/// A coarse field at a fine pixel: bilinear, the border repeated.
+fn at(field: &Image<Rgba>, x: i64, y: i64, step: i64) -> [f32; 4] {
+    let axis = |v: i64| {
+        let t = (v as f32 + 0.5) / step as f32 - 0.5;
+        let i = t.floor();
+        (i as i64, t - i)
+    };
+    let ((i, fx), (j, fy)) = (axis(x), axis(y));
+    let p = |di: i64, dj: i64| field.at_clamped(i + di, j + dj).0;
+    let (a, b, c, d) = (p(0, 0), p(1, 0), p(0, 1), p(1, 1));
+    std::array::from_fn(|k| {
+        let top = a[k] + (b[k] - a[k]) * fx;
+        let low = c[k] + (d[k] - c[k]) * fx;
+        top + (low - top) * fy
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A disc of one colour with a soft edge on paper that falls off from left to right.
+    #[test]
+    fn what_is_left_is_the_thing_times_its_coverage() {
+        let budget = Budget::of_bytes(1 << 28);
+        let place = PxRect::new(0, 0, 200, 150);
+        let colour = [0.3f32, 0.1, 0.05];
+        let paper = |x: i64| [0.9 - 0.001 * x as f32, 0.85 - 0.001 * x as f32, 0.8 - 0.0012 * x as f32];
+        let matte = Image::from_fn(place, &budget, |x, y| {
+            let r = (((x - 100) as f32).powi(2) + ((y - 75) as f32).powi(2)).sqrt();
+            Coverage(((40.0 - r) / 10.0 + 0.5).clamp(0.0, 1.0))
+        })
+        .unwrap();
+        let shot = |y: usize, line: &mut [Rgb]| {
+            for (x, p) in line.iter_mut().enumerate() {
+                let a = matte.at(x as i64, y as i64).0;
+                let paper = paper(x as i64);
+                *p = Rgb(std::array::from_fn(|c| a * colour[c] + (1.0 - a) * paper[c]));
+            }
+        };
+        let cut = free(&shot, &matte, place, &budget).unwrap();
+        for (p, a) in cut.pixels().iter().zip(matte.pixels()) {
+            assert_eq!(p.0[3], a.0);
+            for c in 0..3 {
+                assert!((p.0[c] - a.0 * colour[c]).abs() < 0.01, "{} {}", p.0[c], a.0 * colour[c]);
+            }
+        }
+    }
+
+    #[test]
+    fn a_matte_without_any_paper_leaves_the_shot() {
+        let budget = Budget::of_bytes(1 << 24);
+        let place = PxRect::new(0, 0, 9, 7);
+        let matte = Image::from_fn(place, &budget, |_, _| Coverage(1.0)).unwrap();
+        let cut = free(&|_, line| line.fill(Rgb([0.2, 0.4, 0.6])), &matte, place, &budget).unwrap();
+        assert!(cut.pixels().iter().all(|p| *p == Rgba([0.2, 0.4, 0.6, 1.0])));
+    }
+}

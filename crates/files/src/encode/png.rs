@@ -1,0 +1,126 @@
+//! PNG (ISO/IEC 15948, third edition). Each strip is filtered and packed by itself; together they make one stream.
+
+use super::deflate::{LAST_BLOCK, ZLIB_HEAD, blocks, joined_adler};
+use super::{Codes, Description, Form};
+use crate::error::Error;
+use crate::icc::{grey_profile, rgb_profile};
+use crate::photograph::{Channels, Depth};
+use pixels::encode::Transfer;
+use std::io::{self, Write};
+use units::Primaries;
+
+/// A strip: the Adler-32 of its filtered rows, their length, then the packed blocks.
+pub(super) fn strip(codes: Codes<'_>, description: &Description) -> Result<Vec<u8>, Error> {
+    let pixel = description.channels.count() * codes.width();
+    let row = description.size.width() as usize * pixel;
+    let bytes = match codes {
+        // PNG holds its samples high byte first.
+        Codes::U16(v) => v.iter().flat_map(|c| c.to_be_bytes()).collect(),
+        other => other.bytes().to_vec(),
+    };
+    let mut filtered = Vec::with_capacity(bytes.len() + bytes.len() / row);
+    let mut above: Option<&[u8]> = None;
+    for line in bytes.chunks_exact(row) {
+        filter(line, above, pixel, &mut filtered);
+        above = Some(line);
+    }
+    let mut out = simd_adler32::adler32(&filtered.as_slice()).to_be_bytes().to_vec();
+    out.extend((filtered.len() as u64).to_be_bytes());
+    blocks(&filtered, &mut out)?;
+    Ok(out)
+}
+
+/// Differences to the left or to the row above, whichever are smaller. The first row of a strip goes by the left
+/// alone, so that strips do not depend on one another.
+fn filter(line: &[u8], above: Option<&[u8]>, pixel: usize, out: &mut Vec<u8>) {
+    let size = |v: &[u8]| v.iter().map(|&b| u64::from((b as i8).unsigned_abs())).sum::<u64>();
+    let start = out.len();
+    out.push(1);
+    out.extend_from_slice(&line[..pixel]);
+    out.extend(line[pixel..].iter().zip(line).map(|(a, b)| a.wrapping_sub(*b)));
+    let Some(above) = above else { return };
+    let up: Vec<u8> = line.iter().zip(above).map(|(a, b)| a.wrapping_sub(*b)).collect();
+    if size(&up) < size(&out[start + 1..]) {
+        out[start] = 2;
+        out[start + 1..].copy_from_slice(&up);
+    }
+}
+
+pub(super) struct File<W: Write> {
+    out: W,
+    adler: u32,
+}
+
+impl<W: Write> File<W> {
+    pub(super) fn begin(mut out: W, d: &Description, form: Form) -> io::Result<Self> {
+        out.write_all(b"\x89PNG\r\n\x1a\n")?;
+        let mut head = Vec::new();
+        head.extend(d.size.width().to_be_bytes());
+        head.extend(d.size.height().to_be_bytes());
+        head.push(if matches!(form, Form::Png { depth: Depth::U16 }) { 16 } else { 8 });
+        head.push(match d.channels {
+            Channels::Grey => 0,
+            Channels::Rgb => 2,
+            _ => 6,
+        });
+        head.extend([0, 0, 0]);
+        chunk(&mut out, *b"IHDR", &[&head])?;
+        if let Some((primaries, transfer)) = d.colour {
+            let grey = d.channels == Channels::Grey;
+            if let (false, Some(cicp)) = (grey, cicp(primaries, transfer)) {
+                chunk(&mut out, *b"cICP", &[&cicp])?;
+            }
+            let profile = if grey { grey_profile(transfer) } else { rgb_profile(primaries, transfer) };
+            let packed = super::deflate::zlib(&profile).map_err(|e| io::Error::other(e.to_string()))?;
+            chunk(&mut out, *b"iCCP", &[b"profile\0\0", &packed])?;
+        }
+        if let Some(ppi) = d.ppi {
+            let per_metre = ((ppi / 0.0254).round() as u32).to_be_bytes();
+            chunk(&mut out, *b"pHYs", &[&per_metre, &per_metre, &[1]])?;
+        }
+        chunk(&mut out, *b"IDAT", &[&ZLIB_HEAD])?;
+        Ok(Self { out, adler: 1 })
+    }
+
+    pub(super) fn put(&mut self, strip: &[u8]) -> io::Result<()> {
+        let (adler, rest) = strip.split_first_chunk::<4>().expect("a strip begins with its checksum");
+        let (length, packed) = rest.split_first_chunk::<8>().expect("then comes its length");
+        self.adler = joined_adler(self.adler, u32::from_be_bytes(*adler), u64::from_be_bytes(*length));
+        chunk(&mut self.out, *b"IDAT", &[packed])
+    }
+
+    pub(super) fn finish(mut self) -> io::Result<W> {
+        chunk(&mut self.out, *b"IDAT", &[&LAST_BLOCK, &self.adler.to_be_bytes()])?;
+        chunk(&mut self.out, *b"IEND", &[])?;
+        Ok(self.out)
+    }
+}
+
+/// ITU-T H.273 code points, RGB, full range; none where there is no code for it.
+const fn cicp(primaries: Primaries, transfer: Transfer) -> Option<[u8; 4]> {
+    let p = match primaries {
+        Primaries::Srgb => 1,
+        Primaries::Rec2020 => 9,
+        Primaries::DisplayP3 => 12,
+        Primaries::Romm => return None,
+    };
+    let t = match transfer {
+        Transfer::Linear => 8,
+        Transfer::Srgb => 13,
+        Transfer::Bt709 => 1,
+        Transfer::Bt2020 => 15,
+        Transfer::Romm | Transfer::Power(_) => return None,
+    };
+    Some([p, t, 0, 1])
+}
+
+fn chunk(out: &mut impl Write, kind: [u8; 4], parts: &[&[u8]]) -> io::Result<()> {
+    let length: usize = parts.iter().map(|p| p.len()).sum();
+    let mut crc = crc32fast::Hasher::new();
+    crc.update(&kind);
+    parts.iter().for_each(|p| crc.update(p));
+    out.write_all(&(length as u32).to_be_bytes())?;
+    out.write_all(&kind)?;
+    parts.iter().try_for_each(|p| out.write_all(p))?;
+    out.write_all(&crc.finalize().to_be_bytes())
+}

@@ -1,1 +1,0 @@
-//! Transfer functions. To be written.

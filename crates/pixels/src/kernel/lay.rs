@@ -1,0 +1,50 @@
+//! Lays a lit and hazed row of a piece over the picture.
+
+use super::simd;
+use crate::{Coverage, Rgb, Rgba};
+
+/// What light and haze do to a piece: `colour * gain + coverage * veil`.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Light {
+    /// Factor on the colour.
+    pub gain: [f32; 3],
+    /// Light added where it covers.
+    pub veil: [f32; 3],
+}
+
+/// Over: `out = lit source + (1 - coverage) out`. Premultiplied, linear light.
+pub fn over(source: &[Rgba], light: &Light, out: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for (s, o) in source.iter().zip(out) {
+                let keep = 1.0 - s.0[3];
+                for c in 0..3 {
+                    let lit = s.0[c].mul_add(light.gain[c], s.0[3] * light.veil[c]);
+                    o.0[c] = o.0[c].mul_add(keep, lit);
+                }
+            }
+        },
+    );
+}
+
+/// Added: `out = out + lit source`.
+pub fn add(source: &[Rgba], light: &Light, out: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for (s, o) in source.iter().zip(out) {
+                for c in 0..3 {
+                    o.0[c] = s.0[c].mul_add(light.gain[c], o.0[c]);
+                }
+            }
+        },
+    );
+}
+
+/// A weight mixed by coverage: `out = coverage * value + (1 - coverage) * out`.
+pub fn mix(source: &[Rgba], value: f32, out: &mut [Coverage]) {
+    for (s, o) in source.iter().zip(out) {
+        o.0 = (value - o.0).mul_add(s.0[3], o.0);
+    }
+}

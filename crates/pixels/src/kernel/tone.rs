@@ -1,0 +1,188 @@
+//! Tones of rows of linear light, pixel by pixel.
+
+use super::simd;
+use crate::Rgb;
+use units::{PxSize, math};
+
+/// A factor on each channel.
+pub fn gain(gain: [f32; 3], row: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for p in row {
+                for c in 0..3 {
+                    p.0[c] *= gain[c];
+                }
+            }
+        },
+    );
+}
+
+/// Away from the grey of the same luminance, by a factor: 0 is grey, 1 as it was.
+pub fn saturation(factor: f32, luminance: [f32; 3], row: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for p in row {
+                let grey = p.0[0] * luminance[0] + p.0[1] * luminance[1] + p.0[2] * luminance[2];
+                for c in 0..3 {
+                    p.0[c] = (p.0[c] - grey).mul_add(factor, grey);
+                }
+            }
+        },
+    );
+}
+
+/// A factor that grows with the distance from the picture's middle, in half diagonals, from `before` at `from` to
+/// `after` at `to`, cubic between.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Edge {
+    /// The factor where the share is 1.
+    pub factor: [f32; 3],
+    /// Distance where the share starts to change.
+    pub from: f32,
+    /// Distance where it has changed.
+    pub to: f32,
+    /// Share up to `from`.
+    pub before: f32,
+    /// Share beyond `to`.
+    pub after: f32,
+}
+
+impl Edge {
+    /// Row `y` from column `x0` of a picture of this size.
+    pub fn run(&self, size: PxSize, x0: i64, y: i64, row: &mut [Rgb]) {
+        let (w, h) = (f64::from(size.width()), f64::from(size.height()));
+        let scale = 2.0 / (w * w + h * h).sqrt();
+        let dy = ((y as f64 + 0.5 - h / 2.0) * scale) as f32;
+        let dy_squared = dy * dy;
+        let (first, step) = (((x0 as f64 + 0.5 - w / 2.0) * scale) as f32, scale as f32);
+        let width = self.to - self.from;
+        let inverse = if width > 0.0 { 1.0 / width } else { f32::MAX };
+        let range = self.after - self.before;
+        simd::widest(
+            #[inline(always)]
+            || {
+                for (i, p) in row.iter_mut().enumerate() {
+                    let dx = (i as f32).mul_add(step, first);
+                    let r = dx.mul_add(dx, dy_squared).sqrt();
+                    let t = ((r - self.from) * inverse).clamp(0.0, 1.0);
+                    let share = (t * t * 2.0f32.mul_add(-t, 3.0)).mul_add(range, self.before);
+                    for c in 0..3 {
+                        p.0[c] *= (self.factor[c] - 1.0).mul_add(share, 1.0);
+                    }
+                }
+            },
+        );
+    }
+}
+
+/// A function of each channel by itself, as a table over the bits of the number: between two powers of two the
+/// entries lie at equal steps, and a straight line joins them.
+#[derive(Clone, Debug)]
+pub struct Curve {
+    channels: [Vec<Line>; 3],
+    lowest: f32,
+    highest: f32,
+    /// From a number's bits to its entry.
+    base: u32,
+}
+
+/// A straight piece: value at its beginning, and slope.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    start: f32,
+    value: f32,
+    slope: f32,
+}
+
+/// Entries between two powers of two.
+const PIECES: u32 = 128;
+const SHIFT: u32 = 23 - PIECES.ilog2();
+
+impl Curve {
+    /// From a function of channel and linear value, between 2^lowest and 2^highest; below, a straight line leads to its value
+    /// at 0 (and is carried on for negative values); beyond, it is level.
+    #[must_use]
+    pub fn from_fn(lowest: i32, highest: i32, f: impl Fn(usize, f64) -> f64) -> Self {
+        let bound = |e: i32| math::exp2(f64::from(e)) as f32;
+        let (lowest, highest) = (bound(lowest), bound(highest));
+        let base = (lowest.to_bits() >> SHIFT) - 1;
+        let last = highest.to_bits() >> SHIFT;
+        let line = |c: usize, a: f32, b: f32| {
+            let (va, vb) = (f(c, f64::from(a)), f(c, f64::from(b)));
+            let slope = (vb - va) / (f64::from(b) - f64::from(a));
+            Line { start: a, value: va as f32, slope: slope as f32 }
+        };
+        let channel = |c: usize| {
+            std::iter::once(line(c, 0.0, lowest))
+                .chain((base + 1..last).map(|i| line(c, f32::from_bits(i << SHIFT), f32::from_bits((i + 1) << SHIFT))))
+                .chain(std::iter::once(Line { start: highest, value: f(c, f64::from(highest)) as f32, slope: 0.0 }))
+                .collect()
+        };
+        Self { channels: [channel(0), channel(1), channel(2)], lowest, highest, base }
+    }
+
+    /// One value.
+    #[inline(always)]
+    #[must_use]
+    pub fn at(&self, c: usize, v: f32) -> f32 {
+        let table = &self.channels[c];
+        let i = if v < self.lowest {
+            0
+        } else {
+            ((v.min(self.highest).to_bits() >> SHIFT) - self.base) as usize
+        };
+        let Line { start, value, slope } = table[i.min(table.len() - 1)];
+        (v - start).mul_add(slope, value)
+    }
+
+    /// A row.
+    pub fn run(&self, row: &mut [Rgb]) {
+        simd::widest(
+            #[inline(always)]
+            || {
+                for p in row {
+                    for c in 0..3 {
+                        p.0[c] = self.at(c, p.0[c]);
+                    }
+                }
+            },
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_curve_is_its_function() {
+        let f = |c: usize, v: f64| (v + 0.1 * c as f64).sqrt();
+        let curve = Curve::from_fn(-16, 8, f);
+        for i in 0..1900 {
+            let v = math::exp2(f64::from(i) / 90.0 - 14.0) as f32;
+            for c in 0..3 {
+                let (got, want) = (f64::from(curve.at(c, v)), f(c, f64::from(v)));
+                assert!((got - want).abs() < 2e-5 * want, "{v} {c}: {got} {want}");
+            }
+        }
+        assert_eq!(curve.at(1, 0.0), 0.1f32.sqrt());
+        assert_eq!(curve.at(0, 1e9), 16.0);
+        assert_eq!(curve.at(0, f32::MAX), 16.0);
+    }
+
+    #[test]
+    fn no_saturation_is_grey_and_the_middle_is_not_burned() {
+        let mut row = [Rgb([0.2, 0.4, 0.6])];
+        saturation(0.0, [0.25, 0.5, 0.25], &mut row);
+        assert_eq!(row[0], Rgb([0.4; 3]));
+        let edge = Edge { factor: [0.5, 0.25, 0.0], from: 0.4, to: 0.9, before: 0.0, after: 1.0 };
+        let size = PxSize::new(101, 51).unwrap();
+        let mut row = vec![Rgb([1.0; 3]); 101];
+        edge.run(size, 0, 25, &mut row);
+        assert_eq!(row[50], Rgb([1.0; 3]));
+        edge.run(size, 0, 0, &mut row);
+        assert_eq!(row[0].0[2], 0.0);
+    }
+}

@@ -1,0 +1,320 @@
+//! Resampling through a plane-to-plane mapping (a homography): cut-outs on to the plane they stand in.
+//!
+//! A result pixel at (u, v) looks at the source point s = H (u, v). There the mapping is nearly linear, with
+//! Jacobian J (source pixels per result pixel); along each axis of the source the filter is stretched by
+//! the length of J's row, at least 1, so that what is reduced is averaged and what is enlarged is
+//! interpolated. Where H only stretches along the axes this is [`super::resample`], exactly.
+//!
+//! Linear light, premultiplied; outside the source is clear.
+
+use super::filter::Filter;
+use super::resample::{Along, Edge, Resampler};
+use super::simd;
+use crate::{Budget, Image, OverBudget, Pixel};
+use units::{Mat3, PxRect};
+
+/// Where a result pixel looks in the source.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Look {
+    /// Source coordinates.
+    pub at: (f64, f64),
+    /// Source pixels that one result pixel spans along x and y; at least 1.
+    pub stretch: (f64, f64),
+}
+
+/// Looks through `to_source` from the centre of the pixel in column `x`, row `y`; `None` beyond the vanishing line.
+#[must_use]
+#[inline]
+pub fn look(to_source: &Mat3, x: i64, y: i64) -> Option<Look> {
+    let (u, v) = (x as f64 + 0.5, y as f64 + 0.5);
+    let m = &to_source.0;
+    let w = m[2][0] * u + m[2][1] * v + m[2][2];
+    if w <= 0.0 {
+        return None;
+    }
+    let sx = (m[0][0] * u + m[0][1] * v + m[0][2]) / w;
+    let sy = (m[1][0] * u + m[1][1] * v + m[1][2]) / w;
+    // d(sx)/du = (m00 - m20 sx) / w, and so on.
+    let row = |a: f64, b: f64| (a * a + b * b).sqrt().max(1.0);
+    Some(Look {
+        at: (sx, sy),
+        stretch: (
+            row((m[0][0] - m[2][0] * sx) / w, (m[0][1] - m[2][1] * sx) / w),
+            row((m[1][0] - m[2][0] * sy) / w, (m[1][1] - m[2][1] * sy) / w),
+        ),
+    })
+}
+
+/// The axis-by-axis form of a mapping, where it has one: no turn, no shear, no keystone.
+#[must_use]
+pub fn along_axes(to_source: &Mat3) -> Option<(Along, Along)> {
+    let m = &to_source.0;
+    let w = m[2][2];
+    let plain = m[0][1] == 0.0 && m[1][0] == 0.0 && m[2][0] == 0.0 && m[2][1] == 0.0;
+    let whole = w > 0.0 && m[0][0] != 0.0 && m[1][1] != 0.0;
+    (plain && whole).then(|| {
+        (Along { scale: m[0][0] / w, offset: m[0][2] / w }, Along { scale: m[1][1] / w, offset: m[1][2] / w })
+    })
+}
+
+/// The definition, as a double sum in f64. The twin of [`run`], and its judge.
+///
+/// # Errors
+/// Where the budget does not hold it.
+pub fn plain<P: Pixel>(
+    source: &Image<P>,
+    to_source: &Mat3,
+    filter: Filter,
+    edge: Edge,
+    want: PxRect,
+    budget: &Budget,
+) -> Result<Image<P>, OverBudget> {
+    let mut out = Image::new(want, budget)?;
+    for y in want.y0()..want.y1() {
+        let row: &mut [f32] = bytemuck::cast_slice_mut(out.row_mut(y));
+        for (x, o) in (want.x0()..).zip(row.chunks_exact_mut(P::CHANNELS)) {
+            let Some(look) = look(to_source, x, y) else { continue };
+            let reach =
+                source.place().grow((filter.support() * look.stretch.0.max(look.stretch.1)) as i64 + 2);
+            if edge == Edge::Clear && !reach.contains(look.at.0.floor() as i64, look.at.1.floor() as i64) {
+                continue;
+            }
+            let across = weights(filter, look.at.0, look.stretch.0);
+            let down = weights(filter, look.at.1, look.stretch.1);
+            let mut sum = [0.0f64; 4];
+            for (j, wy) in &down {
+                for (i, wx) in &across {
+                    let p = match edge {
+                        Edge::Clear => source.at(*i, *j),
+                        Edge::Repeat => source.at_clamped(*i, *j),
+                    };
+                    for (s, &v) in sum.iter_mut().zip(bytemuck::cast_slice::<P, f32>(&[p])) {
+                        *s += wx * wy * f64::from(v);
+                    }
+                }
+            }
+            for (o, s) in o.iter_mut().zip(sum) {
+                *o = s as f32;
+            }
+        }
+    }
+    Ok(out)
+}
+
+/// Filter weights of the samples around a source coordinate; they sum to 1.
+fn weights(filter: Filter, at: f64, stretch: f64) -> Vec<(i64, f64)> {
+    let support = filter.support() * stretch;
+    let lo = (at - 0.5 - support).ceil() as i64;
+    let hi = (at - 0.5 + support).floor() as i64;
+    let raw: Vec<_> = (lo..=hi).map(|j| (j, filter.weight((j as f64 + 0.5 - at) / stretch))).collect();
+    let sum: f64 = raw.iter().map(|r| r.1).sum();
+    raw.into_iter().map(|(j, w)| (j, w / sum)).collect()
+}
+
+/// A filter as a table of its weights, for looking up many.
+#[derive(Clone, Debug)]
+pub struct Table {
+    filter: Filter,
+    /// Weights at distances 0, 1/STEPS, 2/STEPS ... to beyond the support.
+    weights: Vec<f32>,
+}
+
+/// Entries a sample: the straight line between two of them is within 2e-6 of the filter.
+const STEPS: f32 = 1024.0;
+
+impl Table {
+    /// Of a filter.
+    #[must_use]
+    pub fn new(filter: Filter) -> Self {
+        let n = (filter.support() * f64::from(STEPS)) as usize + 3;
+        Self { filter, weights: (0..n).map(|i| filter.weight(i as f64 / f64::from(STEPS)) as f32).collect() }
+    }
+
+    /// Weights of the samples around `at` into `out`, normalised; answers the first sample's index and how many.
+    #[inline(always)]
+    fn fill(&self, at: f64, stretch: f64, out: &mut [f32; MOST]) -> (i64, usize) {
+        let support = self.filter.support() * stretch;
+        let lo = (at - 0.5 - support).ceil();
+        let hi = (at - 0.5 + support).floor();
+        let n = ((hi - lo) as usize + 1).min(MOST);
+        let step = STEPS / stretch as f32;
+        let start = (lo + 0.5 - at) as f32;
+        let last = self.weights.len() - 2;
+        let mut sum = 0.0f32;
+        for (i, o) in out.iter_mut().enumerate().take(n) {
+            let t = (start + i as f32).abs() * step;
+            let k = (t as usize).min(last);
+            let f = t - k as f32;
+            let w = (self.weights[k + 1] - self.weights[k]).mul_add(f, self.weights[k]);
+            *o = w;
+            sum += w;
+        }
+        let norm = 1.0 / sum;
+        for o in out.iter_mut().take(n) {
+            *o *= norm;
+        }
+        (lo as i64, n)
+    }
+}
+
+/// The most samples along one axis that [`run`] looks at: a stretch of about 5.
+const MOST: usize = 32;
+
+/// The largest stretch that [`run`] takes; beyond it the source is reduced first.
+#[must_use]
+pub fn most_stretch(filter: Filter) -> f64 {
+    (MOST - 2) as f64 / (2.0 * filter.support())
+}
+
+/// The same through tables and vectors. Where the mapping stretches more than [`most_stretch`], hand in a reduced
+/// source: weights beyond are cut off.
+///
+/// # Errors
+/// Where the budget does not hold it.
+pub fn run<P: Pixel>(
+    source: &Image<P>,
+    to_source: &Mat3,
+    table: &Table,
+    want: PxRect,
+    budget: &Budget,
+) -> Result<Image<P>, OverBudget> {
+    if let Some((x, y)) = along_axes(to_source) {
+        return Resampler::new(table.filter, x, y, Edge::Clear, source.place(), want).run(source, budget);
+    }
+    let mut out = Image::new(want, budget)?;
+    simd::widest(
+        #[inline(always)]
+        || {
+            for y in want.y0()..want.y1() {
+                match P::CHANNELS {
+                    4 => line::<P, 4>(source, to_source, table, want.x0(), y, out.row_mut(y)),
+                    3 => line::<P, 3>(source, to_source, table, want.x0(), y, out.row_mut(y)),
+                    _ => line::<P, 1>(source, to_source, table, want.x0(), y, out.row_mut(y)),
+                }
+            }
+        },
+    );
+    Ok(out)
+}
+
+#[inline(always)]
+fn line<P: Pixel, const CH: usize>(
+    source: &Image<P>,
+    to_source: &Mat3,
+    table: &Table,
+    x0: i64,
+    y: i64,
+    out: &mut [P],
+) {
+    let place = source.place();
+    let samples = source.samples();
+    let width = source.width();
+    let (mut across, mut down) = ([0.0f32; MOST], [0.0f32; MOST]);
+    let out: &mut [f32] = bytemuck::cast_slice_mut(out);
+    for (x, o) in (x0..).zip(out.chunks_exact_mut(CH)) {
+        let Some(look) = look(to_source, x, y) else { continue };
+        let margin = table.filter.support() * look.stretch.0.max(look.stretch.1) + 1.0;
+        if look.at.0 < place.x0() as f64 - margin
+            || look.at.0 > place.x1() as f64 + margin
+            || look.at.1 < place.y0() as f64 - margin
+            || look.at.1 > place.y1() as f64 + margin
+        {
+            continue;
+        }
+        let (i0, ni) = table.fill(look.at.0, look.stretch.0, &mut across);
+        let (j0, nj) = table.fill(look.at.1, look.stretch.1, &mut down);
+        // The samples that exist, as a range of each axis.
+        let a = (place.x0() - i0).clamp(0, ni as i64) as usize;
+        let b = (place.x1() - i0).clamp(0, ni as i64) as usize;
+        if a >= b {
+            continue;
+        }
+        let mut sum = [0.0f32; CH];
+        for (j, wy) in (j0..).zip(&down[..nj]) {
+            if j < place.y0() || j >= place.y1() {
+                continue;
+            }
+            let start = ((j - place.y0()) as usize * width + (i0 + a as i64 - place.x0()) as usize) * CH;
+            let row = &samples[start..start + (b - a) * CH];
+            let mut part = [0.0f32; CH];
+            for (s, w) in row.chunks_exact(CH).zip(&across[a..b]) {
+                for c in 0..CH {
+                    part[c] = s[c].mul_add(*w, part[c]);
+                }
+            }
+            for c in 0..CH {
+                sum[c] = part[c].mul_add(*wy, sum[c]);
+            }
+        }
+        o.copy_from_slice(&sum);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Rgba;
+
+    fn budget() -> Budget {
+        Budget::of_bytes(1 << 28)
+    }
+
+    fn pattern(place: PxRect) -> Image<Rgba> {
+        Image::from_fn(place, &budget(), |x, y| {
+            let h = (x.wrapping_mul(7919) ^ y.wrapping_mul(104_729)).rem_euclid(97) as f32 / 97.0;
+            Rgba([h * 0.5, h * h, 1.0 - h, h])
+        })
+        .unwrap()
+    }
+
+    #[test]
+    fn along_the_axes_it_is_the_separable_resampling() {
+        let image = pattern(PxRect::new(0, 0, 33, 27));
+        let m = Mat3([[1.9, 0.0, -3.3], [0.0, 0.7, 2.0], [0.0, 0.0, 1.0]]);
+        let want = PxRect::new(-2, -4, 22, 40);
+        let a = plain(&image, &m, Filter::Lanczos3, Edge::Clear, want, &budget()).unwrap();
+        let b = run(&image, &m, &Table::new(Filter::Lanczos3), want, &budget()).unwrap();
+        for (a, b) in a.samples().iter().zip(b.samples()) {
+            assert!((a - b).abs() < 5e-6, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn tables_and_vectors_are_the_definition() {
+        let image = pattern(PxRect::new(4, -3, 60, 50));
+        let table = Table::new(Filter::Lanczos3);
+        for m in [
+            Mat3([[0.98, -0.17, 6.0], [0.17, 0.98, -4.0], [0.0, 0.0, 1.0]]),
+            Mat3([[-1.6, 0.03, 70.0], [0.02, 1.4, -2.0], [0.0005, 0.002, 1.0]]),
+            Mat3([[0.4, 0.1, 10.0], [0.0, 0.5, 3.0], [0.001, -0.004, 1.0]]),
+            Mat3([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -0.014, 1.0]]),
+        ] {
+            let want = PxRect::new(-5, -5, 60, 50);
+            let a = plain(&image, &m, Filter::Lanczos3, Edge::Clear, want, &budget()).unwrap();
+            let b = run(&image, &m, &table, want, &budget()).unwrap();
+            let steep = |x, y| {
+                look(&m, x, y).is_some_and(|l| l.stretch.0.max(l.stretch.1) > most_stretch(Filter::Lanczos3))
+            };
+            for y in want.y0()..want.y1() {
+                for x in want.x0()..want.x1() {
+                    for c in 0..4 {
+                        let (a, b) = (a.at(x, y).0[c], b.at(x, y).0[c]);
+                        assert!((a - b).abs() < 2e-5 || steep(x, y), "{m:?} {x},{y}: {a} {b}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_part_is_the_crop_of_the_whole_bit_for_bit() {
+        let image = pattern(PxRect::new(0, 0, 60, 50));
+        let m = Mat3([[1.3, 0.1, -4.0], [-0.1, 1.2, 2.0], [0.0, 0.001, 1.0]]);
+        let table = Table::new(Filter::Mitchell);
+        let whole = run(&image, &m, &table, PxRect::new(-4, -4, 60, 60), &budget()).unwrap();
+        for part in [PxRect::new(0, 0, 1, 1), PxRect::new(13, -4, 14, 60), PxRect::new(20, 20, 41, 33)] {
+            let out = run(&image, &m, &table, part, &budget()).unwrap();
+            assert_eq!(out.pixels(), whole.crop(part, &budget()).unwrap().pixels());
+        }
+    }
+}

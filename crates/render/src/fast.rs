@@ -1,0 +1,297 @@
+//! The fast renderer: the plain one's twin.
+//!
+//! First the rasters of all pieces that are seen, cut-out by cut-out ([`raster`]); then the picture in bands of rows, each band
+//! from backdrop to toned light in one go, on as many threads as there are. Every result pixel is computed by
+//! the same sums whatever the band, the thread or the part that is asked for.
+
+mod backdrop;
+mod raster;
+mod reduce;
+mod shadow;
+mod threads;
+mod toning;
+
+use crate::{Error, Keep, Sources};
+use backdrop::Backdrop;
+use pixels::kernel::filter::Filter;
+use pixels::kernel::{lay, region, warp};
+use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+use raster::{Raster, Request};
+use reduce::Levels;
+use shadow::Cast;
+use staging::layout::{Drawn, Keeps, Layout, Mixing};
+use std::num::NonZeroUsize;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use toning::Toning;
+use units::PxRect;
+
+/// Rows of a band. Of 16 to 512, 64 was as fast as any on 24 megapixels; higher bands cost memory.
+const BAND: i64 = 64;
+
+/// How far a rendering has come.
+pub type Progress<'a> = &'a (dyn Fn(f64) + Sync);
+
+/// Everything a rendering works with.
+#[derive(Clone, Copy)]
+pub struct Job<'a> {
+    /// What is drawn.
+    pub layout: &'a Layout,
+    /// Where the photographs' pixels come from.
+    pub sources: &'a dyn Sources,
+    /// Where rasters are kept.
+    pub keep: &'a dyn Keep,
+    /// Memory for pixels.
+    pub budget: &'a Budget,
+    /// How many threads work.
+    pub threads: NonZeroUsize,
+    /// Set to true from another thread to call it off.
+    pub cancel: &'a AtomicBool,
+    /// Told the share that is done, 0 to 1, from any of the threads.
+    pub progress: Progress<'a>,
+}
+
+impl Job<'_> {
+    /// The part `want` of the picture, in linear light.
+    ///
+    /// # Errors
+    /// Where a photograph or the memory is missing, or it was called off.
+    pub fn picture(&self, want: PxRect) -> Result<Image<Rgb>, Error> {
+        let out = Mutex::new(Image::new(want, self.budget)?);
+        self.bands(want, &|band| {
+            let mut out = out.lock().unwrap_or_else(PoisonError::into_inner);
+            for y in band.place().y0()..band.place().y1() {
+                out.row_mut(y).copy_from_slice(band.row(y));
+            }
+            Ok(())
+        })?;
+        Ok(out.into_inner().unwrap_or_else(PoisonError::into_inner))
+    }
+
+    /// The same in bands of whole rows, each handed over when it is done: in any order, from any thread.
+    ///
+    /// # Errors
+    /// Where a photograph or the memory is missing, it was called off, or `take` fails.
+    pub fn bands(
+        &self,
+        want: PxRect,
+        take: &(dyn Fn(&Image<Rgb>) -> Result<(), Error> + Sync),
+    ) -> Result<(), Error> {
+        let toning = Toning::new(self)?;
+        let Some(around) = toning.first_look_around() else {
+            let parts = Parts::new(self, want)?;
+            return self.each_band(want, &|place| {
+                let mut band = parts.band(self, place)?;
+                toning.run(0..toning.len(), &mut band.picture, &band.fields);
+                take(&band.picture)
+            });
+        };
+        // A step that looks around needs its neighbourhood toned up to it: from there on the whole is kept.
+        let wide = want.grow(toning.reach());
+        let parts = Parts::new(self, wide)?;
+        let whole = Mutex::new(Whole::new(wide, self.layout.fields.len(), self.budget)?);
+        self.each_band(wide, &|place| {
+            let mut band = parts.band(self, place)?;
+            toning.run(0..around, &mut band.picture, &band.fields);
+            whole.lock().unwrap_or_else(PoisonError::into_inner).take(&band);
+            Ok(())
+        })?;
+        drop(parts);
+        let mut whole = whole.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let mut from = around;
+        while from < toning.len() {
+            toning.look_around(from, self, &mut whole.picture, &whole.fields)?;
+            let to = toning.next_look_around(from + 1);
+            toning.run(from + 1..to, &mut whole.picture, &whole.fields);
+            from = to;
+        }
+        self.each_band(want, &|place| take(&whole.picture.crop(place, self.budget)?))
+    }
+
+    fn each_band(
+        &self,
+        want: PxRect,
+        work: &(dyn Fn(PxRect) -> Result<(), Error> + Sync),
+    ) -> Result<(), Error> {
+        let bands: Vec<PxRect> = (want.y0()..want.y1())
+            .step_by(BAND as usize)
+            .map(|y| PxRect::new(want.x0(), y, want.x1(), (y + BAND).min(want.y1())))
+            .collect();
+        let done = AtomicUsize::new(0);
+        threads::each(self.threads, bands.len(), &|i| {
+            self.check()?;
+            work(bands[i])?;
+            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            (self.progress)(0.5 + 0.5 * done as f64 / bands.len() as f64);
+            Ok(())
+        })
+    }
+
+    pub(crate) fn check(&self) -> Result<(), Error> {
+        if self.cancel.load(Ordering::Relaxed) { Err(Error::Cancelled) } else { Ok(()) }
+    }
+}
+
+/// A band, or the whole, before it is toned: the picture and its fields, over the same rectangle.
+struct Whole {
+    picture: Image<Rgb>,
+    fields: Vec<Image<Coverage>>,
+}
+
+impl Whole {
+    fn new(place: PxRect, fields: usize, budget: &Budget) -> Result<Self, Error> {
+        let fields = (0..fields).map(|_| Image::new(place, budget)).collect::<Result<_, _>>()?;
+        Ok(Self { picture: Image::new(place, budget)?, fields })
+    }
+
+    fn take(&mut self, band: &Self) {
+        for y in band.picture.place().y0()..band.picture.place().y1() {
+            self.picture.row_mut(y).copy_from_slice(band.picture.row(y));
+            for (whole, part) in self.fields.iter_mut().zip(&band.fields) {
+                whole.row_mut(y).copy_from_slice(part.row(y));
+            }
+        }
+    }
+}
+
+/// What a picture is laid together from.
+struct Parts<'a> {
+    backdrop: Backdrop,
+    shadows: Vec<Cast>,
+    /// For each entry of the layout's pieces: its raster, where it is seen.
+    rasters: Vec<Option<Raster>>,
+    pieces: &'a [Drawn],
+}
+
+impl<'a> Parts<'a> {
+    fn new(job: &Job<'a>, want: PxRect) -> Result<Self, Error> {
+        let layout = job.layout;
+        let request = |d: &Drawn| Request::new(d.cut, d.to_shot, d.bounds, (d.disc, d.aperture), want);
+        let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
+        let shadows: Vec<_> = layout.shadows.iter().filter(|s| shadow::is_seen(s, want)).collect();
+        let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
+        let levels = Levels::new(asked);
+
+        // Work by cut-out, so that its pixels need not wait in memory for their next use: pieces and shadows of the same
+        // one follow each other.
+        enum Work {
+            Backdrop,
+            Piece(usize),
+            Shadow(usize),
+        }
+        let mut work: Vec<_> = requests
+            .iter()
+            .enumerate()
+            .filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))))
+            .chain(shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i))))
+            .collect();
+        work.sort_by_key(|(cut, _)| *cut);
+        let work: Vec<Work> = std::iter::once(Work::Backdrop).chain(work.into_iter().map(|(_, w)| w)).collect();
+
+        let backdrop = Mutex::new(None);
+        let rasters: Vec<Mutex<Option<Raster>>> = requests.iter().map(|_| Mutex::new(None)).collect();
+        let cast: Vec<Mutex<Option<Cast>>> = shadows.iter().map(|_| Mutex::new(None)).collect();
+        let table = warp::Table::new(Filter::Lanczos3);
+        let soft = warp::Table::new(Filter::Spline);
+        let done = AtomicUsize::new(0);
+        threads::each(job.threads, work.len(), &|w| {
+            job.check()?;
+            match work[w] {
+                Work::Backdrop => {
+                    let made = Backdrop::new(layout, job.sources, job.budget)?;
+                    *backdrop.lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
+                }
+                Work::Piece(i) => {
+                    if let Some(request) = &requests[i] {
+                        let made = request.raster(&levels, job.sources, job.keep, &table, job.budget)?;
+                        *rasters[i].lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
+                        levels.done(request.cut());
+                    }
+                }
+                Work::Shadow(i) => {
+                    let made = Cast::new(shadows[i], want, &levels, job, &soft)?;
+                    *cast[i].lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
+                    levels.done(shadows[i].cut);
+                }
+            }
+            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            (job.progress)(0.5 * done as f64 / work.len() as f64);
+            Ok(())
+        })?;
+        let taken = |m: Mutex<Option<Raster>>| m.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let backdrop = backdrop.into_inner().unwrap_or_else(PoisonError::into_inner);
+        Ok(Self {
+            backdrop: backdrop.expect("the first piece of work makes the backdrop"),
+            shadows: cast
+                .into_iter()
+                .filter_map(|m| m.into_inner().unwrap_or_else(PoisonError::into_inner))
+                .collect(),
+            rasters: rasters.into_iter().map(taken).collect(),
+            pieces: &layout.pieces,
+        })
+    }
+
+    /// A band of the picture, before it is toned.
+    fn band(&self, job: &Job<'_>, place: PxRect) -> Result<Whole, Error> {
+        let mut band = Whole::new(place, job.layout.fields.len(), job.budget)?;
+        self.backdrop.fill(&mut band.picture, job.budget)?;
+        for shadow in &self.shadows {
+            shadow.darken(&mut band.picture);
+        }
+        for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
+            for y in place.y0()..place.y1() {
+                for (x, f) in (place.x0()..).zip(map.row_mut(y)) {
+                    f.0 = crate::plain::ground_field(&field.ground, x, y) as f32;
+                }
+            }
+        }
+        let (mut scratch, mut line, mut masked) = (Vec::new(), Vec::new(), Vec::new());
+        for (i, (piece, raster)) in self.pieces.iter().zip(&self.rasters).enumerate() {
+            let Some(raster) = raster else { continue };
+            let rows = raster.rows(place);
+            if rows.place.is_empty() {
+                continue;
+            }
+            let light = lay::Light {
+                gain: piece.gain.0.map(|v| v as f32),
+                veil: piece.veil.0.map(|v| v as f32),
+            };
+            let from = (rows.place.x0() - place.x0()) as usize;
+            for y in rows.place.y0()..rows.place.y1() {
+                let mut row = rows.row(y, &mut scratch, &mut line);
+                if !piece.masks.is_empty() {
+                    masked.clear();
+                    masked.extend_from_slice(row);
+                    mask(piece, rows.place.x0(), y, &mut masked);
+                    row = &masked;
+                }
+                let out = &mut band.picture.row_mut(y)[from..from + row.len()];
+                match piece.cut.mixing {
+                    Mixing::Over => {
+                        lay::over(row, &light, out);
+                        for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
+                            let out = &mut map.row_mut(y)[from..from + row.len()];
+                            lay::mix(row, field.pieces[i] as f32, out);
+                        }
+                    }
+                    Mixing::Add => lay::add(row, &light, out),
+                }
+            }
+        }
+        Ok(band)
+    }
+}
+
+/// Leaves of a row what the piece's masks keep.
+fn mask(piece: &Drawn, x0: i64, y: i64, row: &mut [Rgba]) {
+    for mask in &piece.masks {
+        for (x, p) in (x0..).zip(row.iter_mut()) {
+            let inside = region::coverage(&mask.polygons, mask.softness, x as f64 + 0.5, y as f64 + 0.5);
+            let kept = match mask.keeps {
+                Keeps::Inside => inside,
+                Keeps::Outside => 1.0 - inside,
+            };
+            p.0 = p.0.map(|v| v * kept);
+        }
+    }
+}

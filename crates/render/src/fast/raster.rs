@@ -1,0 +1,202 @@
+//! The raster of a piece: its pixels, warped and defocused, on a grid that its blur allows to be coarse.
+//!
+//! A blur disc is a low-pass filter: what it leaves fits on a grid k times coarser. There the piece is warped, spread with the
+//! disc's coarse weights ([`aperture::spread_coarse`]) and, row by row while it is laid over the picture, enlarged
+//! again. So the cost of a disc does not grow with its area. The grid is anchored to the picture's origin.
+
+use super::reduce::Levels;
+use crate::plain::shape;
+use crate::{Error, Keep, Sources};
+use pixels::kernel::aperture::{self, Spread};
+use pixels::kernel::filter::Filter;
+use pixels::kernel::resample::{Along, Edge, Resampler, settle};
+use pixels::kernel::{convolve, warp};
+use pixels::{Budget, Image, Rgba};
+use staging::layout::{Aperture, Cut, Mixing};
+use std::sync::Arc;
+use units::{Digest, Digester, Mat3, PxRect};
+
+/// Part of every key: raised when the pixels of a raster change for the same request.
+const VERSION: u64 = 1;
+
+/// What a raster is made from.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Request {
+    cut: Cut,
+    /// From the raster's coarse pixels to the shot's.
+    to_shot: Mat3,
+    /// Diameter of the disc in picture pixels, and its shape.
+    disc: f64,
+    aperture: Aperture,
+    /// Picture pixels a coarse pixel is wide.
+    k: i64,
+    /// Coarse pixels that can hold the sharp piece.
+    sharp: PxRect,
+    /// Coarse pixels that are wanted.
+    place: PxRect,
+}
+
+/// A raster as it is laid over the picture.
+pub(super) struct Raster {
+    /// Picture pixels that it covers.
+    pub(super) covers: PxRect,
+    k: i64,
+    pub(super) pixels: Arc<Image<Rgba>>,
+}
+
+/// How much coarser the grid of a disc may be: (disc / 8)^(3/4), rounded, so 10 coarse pixels across a disc of 20 px and 18 across
+/// one of 240. Wider discs are given more, for they cost less there and their edges show more.
+pub(super) fn coarseness(disc: f64) -> i64 {
+    // The fourth root of the cube: exact square roots only, the same on every machine.
+    ((disc / 8.0).powi(3).sqrt().sqrt().round() as i64).max(1)
+}
+
+impl Request {
+    /// For a piece with these bounds, as far as it is seen in `want`; `None` where it is not.
+    pub(super) fn new(
+        cut: Cut,
+        to_shot: Mat3,
+        bounds: PxRect,
+        (disc, aperture): (f64, Aperture),
+        want: PxRect,
+    ) -> Option<Self> {
+        let k = coarseness(disc);
+        let reach = aperture::reach(disc) as i64;
+        let covers = want.intersect(bounds.grow(reach));
+        if covers.is_empty() {
+            return None;
+        }
+        // Three coarse pixels around are what enlarging looks at.
+        let margin = if k == 1 { 0 } else { 3 };
+        Some(Self {
+            cut,
+            to_shot: to_shot * Mat3::scaling(k as f64, k as f64),
+            disc,
+            aperture,
+            k,
+            sharp: bounds.coarser(k).grow(margin),
+            place: covers.coarser(k).grow(margin),
+        })
+    }
+
+    /// The cut-out it shows.
+    pub(super) const fn cut(&self) -> Cut {
+        self.cut
+    }
+
+    /// Names the raster by all it depends on.
+    pub(super) fn key(&self) -> Digest {
+        let mut d = Digester::new();
+        d.text("raster").number(VERSION).digest(&self.cut.shot);
+        match &self.cut.matte {
+            Some(matte) => d.number(1).digest(matte),
+            None => d.number(0),
+        };
+        d.number(u64::from(self.cut.mixing == Mixing::Add));
+        self.to_shot.0.iter().flatten().for_each(|v| {
+            d.float(*v);
+        });
+        d.float(self.disc).number(self.k as u64);
+        match self.aperture {
+            Aperture::Disc => d.number(0),
+            Aperture::Blades(b) => d.number(u64::from(b.count())).float(b.turn().get()).float(b.roundness()),
+        };
+        for r in [self.sharp, self.place] {
+            [r.x0(), r.y0(), r.x1(), r.y1()].iter().for_each(|v| {
+                d.number(*v as u64);
+            });
+        }
+        d.finish()
+    }
+
+    /// The raster, from the store or made anew.
+    pub(super) fn raster(
+        &self,
+        levels: &Levels,
+        sources: &dyn Sources,
+        keep: &dyn Keep,
+        table: &warp::Table,
+        budget: &Budget,
+    ) -> Result<Raster, Error> {
+        let key = self.key();
+        let pixels = match keep.get(&key) {
+            Some(kept) if kept.place() == self.place => kept,
+            _ => {
+                let made = Arc::new(self.make(levels, sources, table, budget)?);
+                keep.put(key, &made);
+                made
+            }
+        };
+        Ok(Raster { covers: self.covers(), k: self.k, pixels })
+    }
+
+    fn covers(&self) -> PxRect {
+        let r = self.place;
+        let r = if self.k == 1 { r } else { r.grow(-3) };
+        PxRect::new(r.x0() * self.k, r.y0() * self.k, r.x1() * self.k, r.y1() * self.k)
+    }
+
+    fn make(
+        &self,
+        levels: &Levels,
+        sources: &dyn Sources,
+        table: &warp::Table,
+        budget: &Budget,
+    ) -> Result<Image<Rgba>, Error> {
+        let spread = self.spread();
+        let sharp_place = convolve::needs(&spread, self.place).intersect(self.sharp);
+        let (source, to_shot) = levels.fit(self.cut, &self.to_shot, sharp_place, sources, budget)?;
+        let mut sharp = warp::run(&source, &to_shot, table, sharp_place, budget)?;
+        drop(source);
+        if self.k == 1 {
+            settle(sharp.pixels_mut());
+        }
+        if spread == Spread::none() && sharp.place() == self.place {
+            return Ok(sharp);
+        }
+        let mut out = convolve::run(&sharp, &spread, self.place, budget)?;
+        settle(out.pixels_mut());
+        Ok(out)
+    }
+
+    fn spread(&self) -> Spread {
+        aperture::spread_coarse(self.disc, shape(self.aperture), self.k as usize)
+    }
+}
+
+impl Raster {
+    /// Hands out the raster's rows in picture pixels.
+    pub(super) fn rows(&self, want: PxRect) -> Rows<'_> {
+        let place = want.intersect(self.covers);
+        let enlarge = (self.k > 1).then(|| {
+            let up = Along { scale: 1.0 / self.k as f64, offset: 0.0 };
+            Resampler::new(Filter::Lanczos3, up, up, Edge::Clear, self.pixels.place(), place)
+        });
+        Rows { raster: self, place, enlarge }
+    }
+}
+
+/// A raster's rows within a part of the picture.
+pub(super) struct Rows<'a> {
+    raster: &'a Raster,
+    /// Where they lie in the picture.
+    pub(super) place: PxRect,
+    enlarge: Option<Resampler>,
+}
+
+impl Rows<'_> {
+    /// Row `y` of the picture; `line` and `scratch` are reused from row to row.
+    pub(super) fn row<'l>(&'l self, y: i64, scratch: &mut Vec<f32>, line: &'l mut Vec<Rgba>) -> &'l [Rgba] {
+        match &self.enlarge {
+            None => {
+                let from = (self.place.x0() - self.raster.pixels.place().x0()) as usize;
+                &self.raster.pixels.row(y)[from..from + self.place.width()]
+            }
+            Some(enlarge) => {
+                line.resize(self.place.width(), Rgba::default());
+                enlarge.row(&self.raster.pixels, y, scratch, line);
+                line
+            }
+        }
+    }
+}

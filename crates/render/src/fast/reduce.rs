@@ -1,0 +1,156 @@
+//! Cut-outs at the scale they are used at.
+//!
+//! A cut-out that is shown small is first halved, again and again, as long as the rest of the way is still a reduction
+//! of two at least: then the halvings' filter falls off only where the last filter lets nothing through.
+//! Levels are made when they are first asked for, once each, and go when the last piece that shows the cut-out is made.
+
+use crate::{Error, Sources};
+use pixels::kernel::filter::Filter;
+use pixels::kernel::resample::{Along, Edge, Resampler};
+use pixels::kernel::warp;
+use pixels::{Budget, Coverage, Image, Rgba};
+use staging::layout::Cut;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+use units::{Mat3, PxRect};
+
+/// Least reduction that is left to the last step.
+const LEFT: f64 = 2.0;
+
+/// The levels of all cut-outs of a rendering.
+pub(super) struct Levels {
+    cuts: BTreeMap<Cut, Mutex<Held>>,
+}
+
+struct Held {
+    /// How many more requests will ask.
+    left: usize,
+    /// Whole, halved, quartered ...
+    levels: Vec<Arc<Image<Rgba>>>,
+}
+
+impl Levels {
+    /// For cut-outs that are asked for so many times each.
+    pub(super) fn new(cuts: impl Iterator<Item = Cut>) -> Self {
+        let mut counted = BTreeMap::<Cut, usize>::new();
+        for cut in cuts {
+            *counted.entry(cut).or_default() += 1;
+        }
+        let held = |left| Mutex::new(Held { left, levels: Vec::new() });
+        Self { cuts: counted.into_iter().map(|(cut, n)| (cut, held(n))).collect() }
+    }
+
+    /// One request less for a cut-out: its pixels go after the last.
+    pub(super) fn done(&self, cut: Cut) {
+        if let Some(held) = self.cuts.get(&cut) {
+            let mut held = held.lock().unwrap_or_else(PoisonError::into_inner);
+            held.left = held.left.saturating_sub(1);
+            if held.left == 0 {
+                held.levels.clear();
+            }
+        }
+    }
+
+    /// The level that fits a mapping over a rectangle, and the mapping to that level's pixels.
+    pub(super) fn fit(
+        &self,
+        cut: Cut,
+        to_shot: &Mat3,
+        place: PxRect,
+        sources: &dyn Sources,
+        budget: &Budget,
+    ) -> Result<(Arc<Image<Rgba>>, Mat3), Error> {
+        let stretch = least_stretch(to_shot, place);
+        let level = halvings(stretch / LEFT);
+        let image = self.level(cut, level, sources, budget)?;
+        let scale = 1.0 / f64::from(1u32 << level);
+        let to_level = Mat3::scaling(scale, scale) * *to_shot;
+        let rest = stretch * scale;
+        if warp::along_axes(&to_level).is_some() || rest < LEFT * 1.2 {
+            return Ok((image, to_level));
+        }
+        // Off the axes every sample is looked up by itself: worth a separable step down to what must be left.
+        let step = rest / LEFT;
+        let along = Along { scale: step, offset: 0.0 };
+        let p = image.place();
+        let smaller = |v: i64| v as f64 / step;
+        let want = PxRect::new(
+            smaller(p.x0()).floor() as i64 - 3,
+            smaller(p.y0()).floor() as i64 - 3,
+            smaller(p.x1()).ceil() as i64 + 3,
+            smaller(p.y1()).ceil() as i64 + 3,
+        );
+        let reduced = Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, p, want).run(&image, budget)?;
+        Ok((Arc::new(reduced), Mat3::scaling(1.0 / step, 1.0 / step) * to_level))
+    }
+
+    /// The coverage of a cut-out at a level whose rest of the way [`warp::run`] can go in one step everywhere in a
+    /// rectangle, and the mapping from the shot's pixels to that level's.
+    pub(super) fn coverage(
+        &self,
+        cut: Cut,
+        to_shot: &Mat3,
+        place: PxRect,
+        sources: &dyn Sources,
+        budget: &Budget,
+    ) -> Result<(Image<Coverage>, Mat3), Error> {
+        let steepest = stretches(to_shot, place).map(|l| l.0.max(l.1)).fold(1.0, f64::max);
+        let least = least_stretch(to_shot, place);
+        // As fine as the least reduction likes it, but coarse enough for the steepest.
+        let level = halvings(least / LEFT).max(halvings(2.0 * steepest / warp::most_stretch(Filter::Spline)));
+        let image = self.level(cut, level, sources, budget)?;
+        let mut matte = Image::new(image.place(), budget)?;
+        for (m, p) in matte.pixels_mut().iter_mut().zip(image.pixels()) {
+            *m = Coverage(p.0[3]);
+        }
+        let scale = 1.0 / f64::from(1u32 << level);
+        Ok((matte, Mat3::scaling(scale, scale)))
+    }
+
+    fn level(&self, cut: Cut, level: usize, sources: &dyn Sources, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
+        let Some(held) = self.cuts.get(&cut) else {
+            return sources.cut_out(cut, budget);
+        };
+        let mut held = held.lock().unwrap_or_else(PoisonError::into_inner);
+        if held.levels.is_empty() {
+            held.levels.push(sources.cut_out(cut, budget)?);
+        }
+        while held.levels.len() <= level {
+            let half = halved(&held.levels[held.levels.len() - 1], budget)?;
+            held.levels.push(Arc::new(half));
+        }
+        Ok(Arc::clone(&held.levels[level]))
+    }
+}
+
+/// Half the size, on the grid anchored to the shot's origin, with room for what the filter spreads.
+fn halved(image: &Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, Error> {
+    let along = Along { scale: 2.0, offset: 0.0 };
+    let want = image.place().coarser(2).grow(3);
+    Ok(Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, image.place(), want).run(image, budget)?)
+}
+
+/// The least number of shot pixels to a result pixel over a rectangle, along either axis.
+fn least_stretch(to_shot: &Mat3, place: PxRect) -> f64 {
+    stretches(to_shot, place).map(|l| l.0.min(l.1)).reduce(f64::min).unwrap_or(1.0)
+}
+
+/// Shot pixels to a result pixel at the corners and the middle of a rectangle: a mapping between planes changes steadily, so
+/// these tell.
+fn stretches(to_shot: &Mat3, place: PxRect) -> impl Iterator<Item = (f64, f64)> {
+    let (x0, y0, x1, y1) = (place.x0(), place.y0(), place.x1() - 1, place.y1() - 1);
+    let spots = [(x0, y0), (x1, y0), (x0, y1), (x1, y1), ((x0 + x1) / 2, (y0 + y1) / 2)];
+    let to_shot = *to_shot;
+    spots.into_iter().filter_map(move |(x, y)| warp::look(&to_shot, x, y)).map(|l| l.stretch)
+}
+
+/// How often a reduction by this factor can be halved.
+fn halvings(reduction: f64) -> usize {
+    let mut left = reduction;
+    let mut n = 0;
+    while left >= 2.0 && n < 16 {
+        left /= 2.0;
+        n += 1;
+    }
+    n
+}

@@ -1,0 +1,279 @@
+//! The toning, many pixels at a time.
+
+use super::Job;
+use super::threads;
+use crate::Error;
+use crate::plain::toning as defined;
+use pixels::kernel::{gauss, grain, tone};
+use pixels::{Coverage, Image, Rgb};
+use staging::layout::{Curve, Tone, Weight};
+use std::ops::Range;
+use std::sync::Mutex;
+use units::{Mat3, PxRect, PxSize, Vec3, math};
+
+/// The steps of a layout's toning, made ready.
+pub(super) struct Toning {
+    size: PxSize,
+    to_xyz: Mat3,
+    steps: Vec<Step>,
+}
+
+struct Step {
+    op: Op,
+    strength: f32,
+    weights: Vec<Weight>,
+}
+
+enum Op {
+    Gain([f32; 3]),
+    Curve(Box<tone::Curve>),
+    Saturation { factor: f32, luminance: [f32; 3] },
+    Split { shadow: [f32; 3], highlight: [f32; 3], ramp: staging::layout::Ramp, luminance: [f32; 3] },
+    Edge { factor: [f32; 3], ramp: staging::layout::Ramp },
+    Veil { keep: f32, light: [f32; 3] },
+    Grain { amount: f32, size: f64, seed: u64, luminance: [f32; 3] },
+    Halation { amount: f32, sigma: f64 },
+    Sharpness { amount: f32, sigma: f64 },
+}
+
+impl Toning {
+    /// Of a job's layout. Where a step needs the picture's mean light, a small picture is rendered for it.
+    pub(super) fn new(job: &Job<'_>) -> Result<Self, Error> {
+        let layout = job.layout;
+        let f = |v: &Vec3| v.0.map(|v| v as f32);
+        let mut steps = Vec::new();
+        for (i, toned) in layout.toning.iter().enumerate() {
+            let op = match &toned.tone {
+                Tone::Gain(gain) => Op::Gain(f(gain)),
+                Tone::Curve(curve) => Op::Curve(Box::new(table(curve))),
+                Tone::Saturation { factor, luminance } => {
+                    Op::Saturation { factor: *factor as f32, luminance: f(luminance) }
+                }
+                Tone::Split { shadow, highlight, ramp, luminance } => Op::Split {
+                    shadow: f(shadow),
+                    highlight: f(highlight),
+                    ramp: *ramp,
+                    luminance: f(luminance),
+                },
+                Tone::Edge { factor, ramp } => Op::Edge { factor: f(factor), ramp: *ramp },
+                Tone::Veil { amount, colour } => {
+                    let mut small = defined::small(layout);
+                    small.toning.truncate(i);
+                    let part = Job { layout: &small, progress: &|_| {}, ..*job };
+                    let mean = defined::mean_of(&part.picture(small.size.rect())?);
+                    Op::Veil { keep: 1.0 - *amount as f32, light: f(&(mean.times(*colour) * *amount)) }
+                }
+                Tone::Grain { amount, size, seed, luminance } => Op::Grain {
+                    amount: *amount as f32,
+                    size: *size,
+                    seed: *seed,
+                    luminance: f(luminance),
+                },
+                Tone::Halation { amount, sigma } => Op::Halation { amount: *amount as f32, sigma: *sigma },
+                Tone::Sharpness { amount, sigma } => Op::Sharpness { amount: *amount as f32, sigma: *sigma },
+            };
+            steps.push(Step { op, strength: toned.strength as f32, weights: toned.weights.clone() });
+        }
+        Ok(Self { size: layout.size, to_xyz: layout.primaries.to_xyz(), steps })
+    }
+
+    /// Number of steps.
+    pub(super) fn len(&self) -> usize {
+        self.steps.len()
+    }
+
+    /// How far all steps together look around.
+    pub(super) fn reach(&self) -> i64 {
+        self.steps.iter().filter_map(|s| s.op.sigma()).map(defined::gauss_reach).sum()
+    }
+
+    /// The first step that looks around, if any does.
+    pub(super) fn first_look_around(&self) -> Option<usize> {
+        self.steps.iter().position(|s| s.op.sigma().is_some())
+    }
+
+    /// The first such step from `from` on, or the end.
+    pub(super) fn next_look_around(&self, from: usize) -> usize {
+        (from..self.steps.len()).find(|i| self.steps[*i].op.sigma().is_some()).unwrap_or(self.steps.len())
+    }
+
+    /// Runs steps that look at one pixel each.
+    pub(super) fn run(&self, steps: Range<usize>, picture: &mut Image<Rgb>, fields: &[Image<Coverage>]) {
+        let place = picture.place();
+        let mut room = Room::default();
+        for y in place.y0()..place.y1() {
+            let fields: Vec<&[Coverage]> = fields.iter().map(|f| f.row(y)).collect();
+            for step in &self.steps[steps.clone()] {
+                self.row(step, place.x0(), y, &fields, None, picture.row_mut(y), &mut room);
+            }
+        }
+    }
+
+    /// Runs a step that looks around, over the whole.
+    pub(super) fn look_around(
+        &self,
+        i: usize,
+        job: &Job<'_>,
+        picture: &mut Image<Rgb>,
+        fields: &[Image<Coverage>],
+    ) -> Result<(), Error> {
+        let step = &self.steps[i];
+        let Some(sigma) = step.op.sigma() else { return Ok(()) };
+        let weights: Vec<f32> = defined::gauss_weights(sigma).into_iter().map(|w| w as f32).collect();
+        let place = picture.place();
+        let across = bands(job, picture, &|y, out| gauss::across(picture, &weights, y, out))?;
+        let around = bands(job, picture, &|y, out| gauss::down(&across, &weights, y, out))?;
+        drop(across);
+        let mut room = Room::default();
+        for y in place.y0()..place.y1() {
+            let fields: Vec<&[Coverage]> = fields.iter().map(|f| f.row(y)).collect();
+            self.row(step, place.x0(), y, &fields, Some(around.row(y)), picture.row_mut(y), &mut room);
+        }
+        Ok(())
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "one row of everything that a step may look at")]
+    fn row(
+        &self,
+        step: &Step,
+        x0: i64,
+        y: i64,
+        fields: &[&[Coverage]],
+        around: Option<&[Rgb]>,
+        row: &mut [Rgb],
+        room: &mut Room,
+    ) {
+        let everywhere = step.weights.is_empty() && step.strength == 1.0;
+        if !everywhere {
+            room.before.clear();
+            room.before.extend_from_slice(row);
+        }
+        match &step.op {
+            Op::Gain(gain) => tone::gain(*gain, row),
+            Op::Curve(curve) => curve.run(row),
+            Op::Saturation { factor, luminance } => tone::saturation(*factor, *luminance, row),
+            Op::Split { shadow, highlight, ramp, luminance } => {
+                for p in row.iter_mut() {
+                    let light = ramp.at(stops(dot(p.0, *luminance))) as f32;
+                    for c in 0..3 {
+                        p.0[c] *= shadow[c] * (1.0 - light) + highlight[c] * light;
+                    }
+                }
+            }
+            Op::Edge { factor, ramp } => {
+                let edge = tone::Edge {
+                    factor: *factor,
+                    from: ramp.from as f32,
+                    to: ramp.to as f32,
+                    before: ramp.before as f32,
+                    after: ramp.after as f32,
+                };
+                edge.run(self.size, x0, y, row);
+            }
+            Op::Veil { keep, light } => {
+                for p in row.iter_mut() {
+                    for c in 0..3 {
+                        p.0[c] = p.0[c].mul_add(*keep, light[c]);
+                    }
+                }
+            }
+            Op::Grain { amount, size, seed, luminance } => {
+                room.grain.resize(row.len(), 0.0);
+                grain::row(x0, y, *size, *seed, &mut room.grain);
+                for (p, g) in row.iter_mut().zip(&room.grain) {
+                    let light = dot(p.0, *luminance).max(0.0);
+                    let k = 1.0 + amount * g * (0.36 / (0.18 + light)).sqrt();
+                    p.0 = p.0.map(|v| v * k);
+                }
+            }
+            Op::Halation { amount, .. } => {
+                for (p, a) in row.iter_mut().zip(around.unwrap_or_default()) {
+                    for c in 0..3 {
+                        p.0[c] = (a.0[c] - p.0[c]).mul_add(*amount, p.0[c]);
+                    }
+                }
+            }
+            Op::Sharpness { amount, .. } => {
+                for (p, a) in row.iter_mut().zip(around.unwrap_or_default()) {
+                    for c in 0..3 {
+                        p.0[c] = (p.0[c] - a.0[c]).mul_add(*amount, p.0[c]).max(0.0);
+                    }
+                }
+            }
+        }
+        if !everywhere {
+            for (i, (p, b)) in row.iter_mut().zip(&room.before).enumerate() {
+                let weight: f32 = step.strength
+                    * step
+                        .weights
+                        .iter()
+                        .map(|w| self.weigh(w, fields, b.0, (i, x0 + i as i64, y)))
+                        .product::<f32>();
+                for c in 0..3 {
+                    p.0[c] = (p.0[c] - b.0[c]).mul_add(weight, b.0[c]);
+                }
+            }
+        }
+    }
+
+    fn weigh(&self, weight: &Weight, fields: &[&[Coverage]], p: [f32; 3], (i, x, y): (usize, i64, i64)) -> f32 {
+        match weight {
+            Weight::Field(f) => fields[*f][i].0,
+            other => defined::weigh(other, self.to_xyz, 0.0, Vec3(p.map(f64::from)), (x, y)) as f32,
+        }
+    }
+}
+
+impl Op {
+    /// Standard deviation of the neighbourhood a step looks at, if it looks around.
+    const fn sigma(&self) -> Option<f64> {
+        match self {
+            Self::Halation { sigma, .. } | Self::Sharpness { sigma, .. } => Some(*sigma),
+            _ => None,
+        }
+    }
+}
+
+/// What a row's work reuses.
+#[derive(Default)]
+struct Room {
+    before: Vec<Rgb>,
+    grain: Vec<f32>,
+}
+
+fn dot(p: [f32; 3], q: [f32; 3]) -> f32 {
+    p[0] * q[0] + p[1] * q[1] + p[2] * q[2]
+}
+
+fn stops(luminance: f32) -> f64 {
+    math::log2(f64::from(luminance).max(1e-9) / 0.18)
+}
+
+fn table(curve: &Curve) -> tone::Curve {
+    tone::Curve::from_fn(Curve::LOWEST, Curve::HIGHEST, |c, v| defined::along(curve, c, v))
+}
+
+/// A new picture of the same place, its rows made on all threads.
+fn bands(
+    job: &Job<'_>,
+    like: &Image<Rgb>,
+    make: &(dyn Fn(i64, &mut [Rgb]) + Sync),
+) -> Result<Image<Rgb>, Error> {
+    let place: PxRect = like.place();
+    let mut out = Image::new(place, job.budget)?;
+    if place.is_empty() {
+        return Ok(out);
+    }
+    let width = place.width();
+    let rows: Vec<Mutex<&mut [Rgb]>> = out.pixels_mut().chunks_mut(width * 16).map(Mutex::new).collect();
+    threads::each(job.threads, rows.len(), &|i| {
+        job.check()?;
+        let mut part = rows[i].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        for (y, row) in (place.y0() + 16 * i as i64..).zip(part.chunks_exact_mut(width)) {
+            make(y, row);
+        }
+        Ok(())
+    })?;
+    drop(rows);
+    Ok(out)
+}

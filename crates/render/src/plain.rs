@@ -1,0 +1,218 @@
+//! The plain renderer: slow, and each step as it is defined. What it draws is right by reading; the fast renderer is
+//! measured against it.
+
+pub(crate) mod toning;
+
+use crate::{Error, Sources};
+use pixels::kernel::aperture::{self, Shape};
+use pixels::kernel::filter::Filter;
+use pixels::kernel::resample::{Edge, settle};
+use pixels::kernel::{convolve, region, warp};
+use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+use staging::layout::{Aperture, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Shadow};
+use units::{Mat3, PxRect, Vec3};
+
+/// The part `want` of the picture, in linear light.
+///
+/// # Errors
+/// Where a photograph or the memory is missing.
+pub fn render(layout: &Layout, want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgb>, Error> {
+    toning::render(layout, want, sources, budget)
+}
+
+/// The picture before toning, and its fields.
+pub(crate) struct Untoned {
+    pub(crate) picture: Image<Rgb>,
+    pub(crate) fields: Vec<Image<Coverage>>,
+}
+
+pub(crate) fn untoned(
+    layout: &Layout,
+    want: PxRect,
+    sources: &dyn Sources,
+    budget: &Budget,
+) -> Result<Untoned, Error> {
+    let mut picture = backdrop(&layout.ground, want, sources, budget)?;
+    for pool in &layout.pools {
+        light_up(pool, &mut picture);
+    }
+    for shadow in &layout.shadows {
+        darken(shadow, &mut picture, sources, budget)?;
+    }
+    let mut fields = Vec::new();
+    for field in &layout.fields {
+        fields.push(Image::from_fn(want, budget, |x, y| Coverage(ground_field(&field.ground, x, y) as f32))?);
+    }
+    for (i, piece) in layout.pieces.iter().enumerate() {
+        let layer = layer(piece, want, sources, budget)?;
+        lay(&layer, piece.cut.mixing, i, &mut picture, &layout.fields, &mut fields);
+    }
+    Ok(Untoned { picture, fields })
+}
+
+fn backdrop(ground: &Ground, want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgb>, Error> {
+    match ground {
+        Ground::Plain(tone) => {
+            let tone = Rgb(tone.0.map(|v| v as f32));
+            Ok(Image::from_fn(want, budget, |_, _| tone)?)
+        }
+        Ground::Photograph { source, to_source } => {
+            let photograph = sources.photograph(*source, budget)?;
+            let mut whole = Image::whole(photograph.size(), budget)?;
+            for y in 0..whole.height() {
+                photograph.row(0, y, whole.row_mut(y as i64));
+            }
+            Ok(warp::plain(&whole, to_source, Filter::Lanczos3, Edge::Repeat, want, budget)?)
+        }
+    }
+}
+
+/// Multiplies the backdrop by what a lamp adds to its light.
+pub(crate) fn light_up(pool: &Pool, picture: &mut Image<Rgb>) {
+    let place = picture.place();
+    for y in place.y0()..place.y1() {
+        for (x, p) in (place.x0()..).zip(picture.row_mut(y)) {
+            if let Some((right, away)) = pool.to_level.project(x as f64 + 0.5, y as f64 + 0.5) {
+                let distance =
+                    ((right - pool.centre[0]).powi(2) + (away - pool.centre[1]).powi(2)).sqrt();
+                let gain = pool.gain_at(distance);
+                for c in 0..3 {
+                    p.0[c] *= (1.0 + gain.0[c]) as f32;
+                }
+            }
+        }
+    }
+}
+
+/// Takes away the share of the light that a piece keeps from the level.
+fn darken(shadow: &Shadow, picture: &mut Image<Rgb>, sources: &dyn Sources, budget: &Budget) -> Result<(), Error> {
+    let spread = spread(shadow.disc, shadow.aperture);
+    let place = picture.place().intersect(shadow.bounds.grow(spread.reach() as i64));
+    if place.is_empty() || shadow.to_shot.is_empty() {
+        return Ok(());
+    }
+    let cut = sources.cut_out(shadow.cut, budget)?;
+    let matte = Image::from_fn(cut.place(), budget, |x, y| Coverage(cut.at(x, y).0[3]))?;
+    let mut sum = Image::<Coverage>::new(convolve::needs(&spread, place).intersect(shadow.bounds), budget)?;
+    let part = 1.0 / shadow.to_shot.len() as f32;
+    for to_shot in &shadow.to_shot {
+        let seen = warp::plain(&matte, to_shot, Filter::Spline, Edge::Clear, sum.place(), budget)?;
+        for (s, v) in sum.pixels_mut().iter_mut().zip(seen.pixels()) {
+            s.0 += part * v.0;
+        }
+    }
+    let blurred = convolve::plain(&sum, &spread, place, budget)?;
+    for y in place.y0()..place.y1() {
+        let from = (place.x0() - picture.place().x0()) as usize;
+        for (p, s) in picture.row_mut(y)[from..].iter_mut().zip(blurred.row(y)) {
+            for c in 0..3 {
+                p.0[c] *= 1.0 - s.0.clamp(0.0, 1.0) * shadow.share.0[c] as f32;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A piece as it is laid over the picture: defocused, lit, hazed, masked. It stands where it can be seen in `want`.
+fn layer(piece: &Drawn, want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgba>, Error> {
+    let spread = spread(piece.disc, piece.aperture);
+    let place = want.intersect(piece.bounds.grow(spread.reach() as i64));
+    if place.is_empty() {
+        return Ok(Image::new(PxRect::EMPTY, budget)?);
+    }
+    let cut = sources.cut_out(piece.cut, budget)?;
+    let sharp_place = convolve::needs(&spread, place).intersect(piece.bounds);
+    let mut sharp = warp::plain(&cut, &piece.to_shot, Filter::Lanczos3, Edge::Clear, sharp_place, budget)?;
+    settle(sharp.pixels_mut());
+    let mut layer = convolve::plain(&sharp, &spread, place, budget)?;
+    for y in place.y0()..place.y1() {
+        for (x, p) in (place.x0()..).zip(layer.row_mut(y)) {
+            let kept = kept(&piece.masks, x as f64 + 0.5, y as f64 + 0.5);
+            let coverage = p.0[3];
+            for c in 0..3 {
+                p.0[c] = (p.0[c] * piece.gain.0[c] as f32 + coverage * piece.veil.0[c] as f32) * kept;
+            }
+            p.0[3] = coverage * kept;
+        }
+    }
+    Ok(layer)
+}
+
+fn lay(
+    layer: &Image<Rgba>,
+    mixing: Mixing,
+    index: usize,
+    picture: &mut Image<Rgb>,
+    wanted: &[Field],
+    fields: &mut [Image<Coverage>],
+) {
+    let place = layer.place();
+    let from = (place.x0() - picture.place().x0()) as usize;
+    for y in place.y0()..place.y1() {
+        for (p, s) in picture.row_mut(y)[from..].iter_mut().zip(layer.row(y)) {
+            let keep = match mixing {
+                Mixing::Over => 1.0 - s.0[3],
+                Mixing::Add => 1.0,
+            };
+            for c in 0..3 {
+                p.0[c] = s.0[c] + keep * p.0[c];
+            }
+        }
+        if mixing == Mixing::Over {
+            for (field, map) in wanted.iter().zip(fields.iter_mut()) {
+                for (f, s) in map.row_mut(y)[from..].iter_mut().zip(layer.row(y)) {
+                    f.0 = s.0[3] * field.pieces[index] as f32 + (1.0 - s.0[3]) * f.0;
+                }
+            }
+        }
+    }
+}
+
+/// How much of a piece its masks leave at a point.
+fn kept(masks: &[Mask], x: f64, y: f64) -> f32 {
+    masks
+        .iter()
+        .map(|mask| {
+            let inside = region::coverage(&mask.polygons, mask.softness, x, y);
+            match mask.keeps {
+                Keeps::Inside => inside,
+                Keeps::Outside => 1.0 - inside,
+            }
+        })
+        .product()
+}
+
+/// The weight of the backdrop at a pixel. Above the horizon everything is infinitely far.
+pub(crate) fn ground_field(field: &GroundField, x: i64, y: i64) -> f64 {
+    let on_level = |to_level: &Mat3| to_level.project(x as f64 + 0.5, y as f64 + 0.5);
+    match field {
+        GroundField::Even(value) => *value,
+        GroundField::Around { to_level, centre, lift_squared, ramp } => {
+            let distance = on_level(to_level).map_or(f64::INFINITY, |(right, away)| {
+                ((right - centre[0]).powi(2) + (away - centre[1]).powi(2) + lift_squared).sqrt()
+            });
+            ramp.at(distance)
+        }
+        GroundField::Depth { to_level, depth, ramp } => {
+            let distance = on_level(to_level).map_or(f64::INFINITY, |(right, away)| {
+                Vec3(*depth).dot(Vec3::new(right, away, 1.0))
+            });
+            ramp.at(distance)
+        }
+    }
+}
+
+pub(crate) fn spread(disc: f64, aperture: Aperture) -> aperture::Spread {
+    aperture::spread(disc, shape(aperture))
+}
+
+pub(crate) fn shape(aperture: Aperture) -> Shape {
+    match aperture {
+        Aperture::Disc => Shape::Disc,
+        Aperture::Blades(blades) => Shape::Blades {
+            count: u32::from(blades.count()),
+            turn: blades.turn().get().to_radians(),
+            roundness: blades.roundness(),
+        },
+    }
+}

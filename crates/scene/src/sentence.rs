@@ -1,0 +1,285 @@
+//! What an edit does, as one would say it: for the log of edits and the differences between takes.
+
+use crate::{
+    Basis, CutOutKind, Edit, Factor, Mark, Piece, PieceChange, PieceId, Put, Row, Scene, Stance, Target,
+    Treatment, TreatmentChange, TreatmentId, Warmth,
+};
+use optics::Focus;
+use units::{Degrees, Stops};
+
+impl Edit {
+    /// What this edit does to the picture as it is before it: "Crane 7, 1.2 m nearer".
+    #[must_use]
+    pub fn sentence(&self, scene: &Scene) -> String {
+        match self {
+            Self::Group(edits) => group(edits, scene),
+            Self::Name(name) => format!("Picture called {name}"),
+            Self::Format(f) => format!("Format {} x {} px", f.size.width(), f.size.height()),
+            Self::Backdrop(None) => "No backdrop".to_owned(),
+            Self::Backdrop(Some(b)) => match scene.backdrop() {
+                Some(old) if old.source == b.source => "Backdrop cropped anew".to_owned(),
+                _ => format!("Backdrop {}", source_name(scene, &b.source)),
+            },
+            Self::Stage(stage) => {
+                let view = stage.camera.viewpoint();
+                let (height, pitch) = (plain(view.height.get(), 2), plain(view.pitch.get(), 1));
+                format!("Camera {height} m up, pitched {pitch}°, {}", view.focal)
+            }
+            Self::Lens(lens) => {
+                let focus = match lens.focus() {
+                    Focus::At(distance) => format!("{} m", plain(distance.get(), 2)),
+                    Focus::Infinity => "infinity".to_owned(),
+                };
+                format!("Lens {} at f/{}, focused at {focus}", lens.focal(), plain(lens.f_number(), 1))
+            }
+            Self::DepthScale(scale) => format!("Defocus times {}", plain(scale.get(), 2)),
+            Self::Sky(_) => "Sky's light changed".to_owned(),
+            Self::Sun(None) => "No sun".to_owned(),
+            Self::Sun(Some(sun)) => {
+                format!("Sun {} high, {} from ahead", degrees(sun.height), side(sun.bearing))
+            }
+            Self::GroundReflectance(_) => "Ground's reflectance changed".to_owned(),
+            Self::Haze(None) => "No haze".to_owned(),
+            Self::Haze(Some(haze)) => format!("Haze, visibility {} m", plain(haze.visibility().get(), 0)),
+            Self::Subject(None) => "No subject".to_owned(),
+            Self::Subject(Some(id)) => format!("{} is the subject", scene.called(*id)),
+            Self::Source { digest, put } => match put {
+                Put::Add(source) => format!("File {} added", source.name),
+                Put::Replace(source) => format!("File {} described anew", source.name),
+                Put::Remove => format!("File {} removed", source_name(scene, digest)),
+            },
+            Self::Level { id, put } => {
+                thing("Level", put, |l| &l.name, scene.levels.get(id).map(|l| l.name.as_str()))
+            }
+            Self::Practical { id, put } => {
+                thing("Lamp", put, |p| &p.name, scene.practicals.get(id).map(|p| p.name.as_str()))
+            }
+            Self::SetUp { id, put } => {
+                thing("Set-up", put, |s| &s.name, scene.set_ups.get(id).map(|s| s.name.as_str()))
+            }
+            Self::CutOut { id, put } => match put {
+                Put::Add(c) if c.kind == CutOutKind::Additive => {
+                    format!("Cut-out {} added, as light", c.name)
+                }
+                _ => thing("Cut-out", put, |c| &c.name, scene.cutouts.get(id).map(|c| c.name.as_str())),
+            },
+            Self::Facts { cutout, .. } => {
+                let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
+                format!("Facts of {name} changed")
+            }
+            Self::Piece { id, put } => match put {
+                Put::Add(piece) => format!("{} stands {}", named(*id, piece), at(&piece.mark, scene)),
+                Put::Replace(_) => format!("{} changed", scene.called(*id)),
+                Put::Remove => format!("{} removed", scene.called(*id)),
+            },
+            Self::Change { piece, change } => {
+                format!("{}, {}", scene.called(*piece), said(change, scene.pieces.get(piece), scene))
+            }
+            Self::InFront { id, put } => match put.value().map(|v| &**v).or_else(|| scene.in_front.get(id)) {
+                Some(region) => {
+                    let what = match region.what {
+                        crate::InFrontOf::Backdrop => "Backdrop".to_owned(),
+                        crate::InFrontOf::Piece(piece) => scene.called(piece),
+                    };
+                    let not = if matches!(put, Put::Remove) { "no longer " } else { "" };
+                    format!("{what} {not}in front of {}", scene.called(region.before))
+                }
+                None => format!("{id} removed"),
+            },
+            Self::Treatment { id, change } => treatment(*id, change, scene),
+            Self::Take { id, put } => {
+                thing("Take", put, |t| &t.name, scene.takes.get(id).map(|t| t.name.as_str()))
+            }
+            Self::TakeChange { take, put, .. } => {
+                let name = scene.takes.get(take).map_or_else(|| take.to_string(), |t| t.name.clone());
+                match put {
+                    Put::Add(edit) | Put::Replace(edit) => {
+                        format!("In take {name}: {}", edit.sentence(&scene.seen_as(*take).0))
+                    }
+                    Put::Remove => format!("In take {name}: one change taken back"),
+                }
+            }
+        }
+    }
+}
+
+fn group(edits: &[Edit], scene: &Scene) -> String {
+    match edits {
+        [] => "Nothing changed".to_owned(),
+        [one] => one.sentence(scene),
+        [first, rest @ ..] => {
+            // Later ones speak of the picture after the first: only the first can be told of this one.
+            let more = rest.len();
+            format!("{}, and {more} more", first.sentence(scene))
+        }
+    }
+}
+
+fn thing<T>(kind: &str, put: &Put<Box<T>>, name: impl Fn(&T) -> &String, old: Option<&str>) -> String {
+    let old = old.unwrap_or("unknown");
+    match put {
+        Put::Add(value) => format!("{kind} {} added", name(value)),
+        Put::Replace(value) if name(value) != old => format!("{kind} {old} is now {}", name(value)),
+        Put::Replace(_) => format!("{kind} {old} changed"),
+        Put::Remove => format!("{kind} {old} removed"),
+    }
+}
+
+fn named(id: PieceId, piece: &Piece) -> String {
+    if piece.name.is_empty() { id.to_string() } else { piece.name.clone() }
+}
+
+fn source_name(scene: &Scene, digest: &units::Digest) -> String {
+    scene.sources.get(digest).map_or_else(|| digest.short(), |s| s.name.clone())
+}
+
+fn said(change: &PieceChange, now: Option<&Piece>, scene: &Scene) -> String {
+    match change {
+        PieceChange::Name(name) => format!("now called {name}"),
+        PieceChange::CutOut(id) => {
+            format!("as {}", scene.cutouts.get(id).map_or_else(|| id.to_string(), |c| c.name.clone()))
+        }
+        PieceChange::Mark(mark) => match now {
+            Some(piece) if piece.mark.level == mark.level => moved(&piece.mark, mark),
+            _ => at(mark, scene),
+        },
+        PieceChange::Attached { to: Some(id), .. } => format!("attached to {}", scene.called(*id)),
+        PieceChange::Attached { to: None, mark } => format!("detached, {}", at(mark, scene)),
+        PieceChange::Stance(stance) => match stance {
+            Stance::Upright => "upright",
+            Stance::FacingLens => "facing the lens",
+            Stance::Lying => "lying",
+            Stance::Hanging => "hanging",
+            Stance::Wall => "on a wall",
+        }
+        .to_owned(),
+        PieceChange::Lean(lean) if lean.get() < 0.0 => {
+            format!("leaning {} towards the lens", degrees(lean.abs()))
+        }
+        PieceChange::Lean(lean) => format!("leaning {} away from the lens", degrees(*lean)),
+        PieceChange::Turn(turn) if turn.get() < 0.0 => {
+            format!("turned {} counter-clockwise", degrees(turn.abs()))
+        }
+        PieceChange::Turn(turn) => format!("turned {} clockwise", degrees(*turn)),
+        PieceChange::Mirrored(true) => "mirrored".to_owned(),
+        PieceChange::Mirrored(false) => "no longer mirrored".to_owned(),
+        PieceChange::Facing(target) => match target {
+            None => "facing as photographed".to_owned(),
+            Some(Target::Piece(id)) => format!("facing {}", scene.called(*id)),
+            Some(Target::Practical(id)) => {
+                let name = scene.practicals.get(id).map_or_else(|| id.to_string(), |p| p.name.clone());
+                format!("facing {name}")
+            }
+            Some(Target::Point(p)) => {
+                format!("facing a place {} m away, {}", plain(p.z.get(), 2), across(p.x.get()))
+            }
+            Some(Target::Lens) => "looking at the lens".to_owned(),
+            Some(Target::Away) => "looking away from the lens".to_owned(),
+        },
+        PieceChange::Hidden(true) => "into the wings".to_owned(),
+        PieceChange::Hidden(false) => "out of the wings".to_owned(),
+        PieceChange::Size(row) => format!("size {}", factor(row, |v| format!("{} px/m", plain(v.get(), 1)))),
+        PieceChange::Defocus(row) => {
+            format!("defocus {}", factor(row, |v| format!("{} px", plain(v.get(), 1))))
+        }
+        PieceChange::Light(row) => format!("light {}", based(row, stops(row.nudge), stops)),
+        PieceChange::Warmth(row) => format!("warmth {}", based(row, warmth(row.nudge), warmth)),
+        PieceChange::Haze(row) => format!("haze {}", factor(row, per_cent)),
+        PieceChange::Shadow(row) => format!("shadow {}", factor(row, per_cent)),
+    }
+}
+
+fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String {
+    let old = scene.treatment(id).map_or_else(|| id.to_string(), |t| capital(t.kind.name()));
+    let strength = |t: &Treatment| per_cent(t.strength);
+    match change {
+        TreatmentChange::Add { treatment, .. } => {
+            format!("{} at {}", capital(treatment.kind.name()), strength(treatment))
+        }
+        TreatmentChange::Replace(new) => match scene.treatment(id) {
+            Some(t) if t.kind == new.kind && t.where_ == new.where_ => format!("{old} at {}", strength(new)),
+            Some(t) if t.kind == new.kind => format!("{old}, elsewhere"),
+            _ => format!("{} changed", capital(new.kind.name())),
+        },
+        TreatmentChange::Move { to } => format!("{old} moved to place {}", to + 1),
+        TreatmentChange::Remove => format!("{old} removed"),
+    }
+}
+
+/// How a mark differs from another on the same level.
+fn moved(from: &Mark, to: &Mark) -> String {
+    let parts = [
+        ((to.z - from.z).get(), "farther", "nearer"),
+        ((to.x - from.x).get(), "to the right", "to the left"),
+        ((to.y - from.y).get(), "higher", "lower"),
+    ];
+    let told: Vec<String> = parts
+        .iter()
+        .filter(|(by, ..)| plain(by.abs(), 2) != "0")
+        .map(|(by, more, less)| format!("{} m {}", plain(by.abs(), 2), if *by > 0.0 { more } else { less }))
+        .collect();
+    if told.is_empty() { "hardly moved".to_owned() } else { told.join(", ") }
+}
+
+/// Where a mark is.
+fn at(mark: &Mark, scene: &Scene) -> String {
+    let level =
+        mark.level.and_then(|id| scene.levels.get(&id)).map_or(String::new(), |l| format!(" on {}", l.name));
+    format!("{} m away, {}{level}", plain(mark.z.get(), 2), across(mark.x.get()))
+}
+
+fn across(x: f64) -> String {
+    match plain(x.abs(), 2) {
+        none if none == "0" => "in the middle".to_owned(),
+        by if x > 0.0 => format!("{by} m right"),
+        by => format!("{by} m left"),
+    }
+}
+
+fn based<N, V: Copy>(row: &Row<N, V>, nudge: String, pinned: impl Fn(V) -> String) -> String {
+    match row.basis {
+        Basis::Computed => nudge,
+        Basis::Pinned(value) => format!("pinned at {}", pinned(value)),
+        Basis::AsPhotographed => format!("as photographed, {nudge}"),
+    }
+}
+
+fn factor<V: Copy>(row: &Row<Factor, V>, pinned: impl Fn(V) -> String) -> String {
+    based(row, per_cent(row.nudge.get()), pinned)
+}
+
+fn per_cent(share: f64) -> String {
+    format!("{} %", plain(share * 100.0, 1))
+}
+
+fn stops(value: Stops) -> String {
+    let sign = if value.get() > 0.0 { "+" } else { "" };
+    format!("{sign}{} stops", plain(value.get(), 2))
+}
+
+fn warmth(value: Warmth) -> String {
+    let way = if value.warmth.get() < 0.0 { "cooler" } else { "warmer" };
+    let tint = if value.tint == 0.0 { String::new() } else { format!(", tint {}", plain(value.tint, 1)) };
+    format!("{} mired {way}{tint}", plain(value.warmth.abs().get(), 0))
+}
+
+fn degrees(value: Degrees) -> String {
+    format!("{}°", plain(value.get(), 1))
+}
+
+fn side(bearing: Degrees) -> String {
+    let way = if bearing.get() < 0.0 { "left" } else { "right" };
+    format!("{} {way}", degrees(bearing.abs()))
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A number with at most so many decimals, without zeros at its end.
+fn plain(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let short = if decimals > 0 { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if short == "-0" { "0".to_owned() } else { short.to_owned() }
+}

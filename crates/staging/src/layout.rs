@@ -1,0 +1,418 @@
+//! What is drawn. In a layout nothing is optional that matters to a pixel, nothing is looked up by name, no
+//! unit is left to convert: pieces lie far to near, mappings are plain matrices, light is plain factors.
+//!
+//! All lengths are picture pixels; all colours linear light in the picture's primaries.
+
+pub use optics::Aperture;
+use scene::PieceId;
+use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3};
+
+/// A picture with nothing left to decide.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Layout {
+    /// Of the whole picture.
+    pub size: PxSize,
+    /// Which all colours are in.
+    pub primaries: Primaries,
+    /// What everything stands in.
+    pub ground: Ground,
+    /// Light that lamps throw on the backdrop.
+    pub pools: Vec<Pool>,
+    /// Shadows on the backdrop.
+    pub shadows: Vec<Shadow>,
+    /// Far to near.
+    pub pieces: Vec<Drawn>,
+    /// Weights over the picture that the toning asks for.
+    pub fields: Vec<Field>,
+    /// In the order of the light's way.
+    pub toning: Vec<Toned>,
+}
+
+/// What everything stands in.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Ground {
+    /// An even tone, where there is no backdrop.
+    Plain(Vec3),
+    /// A photograph, repeated outwards at its border.
+    Photograph {
+        /// Which.
+        source: Digest,
+        /// From picture pixels to the photograph's.
+        to_source: Mat3,
+    },
+}
+
+/// The pixels of a cut-out: shot, and the coverage it is cut out with.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Cut {
+    /// The photograph.
+    pub shot: Digest,
+    /// Its coverage, where it has one of its own beside the shot.
+    pub matte: Option<Digest>,
+    /// Whether it covers or only adds light.
+    pub mixing: Mixing,
+}
+
+/// How a piece meets what is behind it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Mixing {
+    /// Covers it.
+    Over,
+    /// Adds its light to it.
+    Add,
+}
+
+/// One piece, or a second drawing of a part of it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Drawn {
+    /// Which piece of the scene.
+    pub piece: PieceId,
+    /// Its pixels.
+    pub cut: Cut,
+    /// From picture pixels to the shot's.
+    pub to_shot: Mat3,
+    /// Where it can be seen before defocus (it may reach beyond the picture).
+    pub bounds: PxRect,
+    /// Diameter of its blur disc, of the aperture's shape.
+    pub disc: f64,
+    /// Shape of the blur.
+    pub aperture: Aperture,
+    /// Factor on its colour: light, and what the haze leaves of it.
+    pub gain: Vec3,
+    /// Light that the haze adds, as far as the piece covers.
+    pub veil: Vec3,
+    /// Regions that keep or take away parts of it.
+    pub masks: Vec<Mask>,
+}
+
+/// A region with a soft edge.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Mask {
+    /// Closed polygons in picture pixels; inside is what an odd number of them surrounds.
+    pub polygons: Vec<Vec<[f64; 2]>>,
+    /// Width of the edge.
+    pub softness: f64,
+    /// What stays.
+    pub keeps: Keeps,
+}
+
+/// Which side of a mask stays.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Keeps {
+    /// The inside.
+    Inside,
+    /// The outside.
+    Outside,
+}
+
+/// Light that a lamp adds to a level of the backdrop: the backdrop is multiplied by `1 + gain(r)`, r being the
+/// distance on the level from the point below the lamp.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Pool {
+    /// From picture pixels to metres on the level (right, away).
+    pub to_level: Mat3,
+    /// The point below the lamp.
+    pub centre: [f64; 2],
+    /// The gain, at `radius(i)` of each entry.
+    pub gain: Vec<Vec3>,
+    /// Distance of the last entry in metres; entry i of n lies at `extent * (i / (n - 1))^2`, closer where the
+    /// light changes faster. Beyond it there is no gain.
+    pub extent: f64,
+}
+
+impl Pool {
+    /// The gain at a distance in metres: a straight line between entries.
+    #[must_use]
+    pub fn gain_at(&self, distance: f64) -> Vec3 {
+        if self.gain.is_empty() || !(distance < self.extent) {
+            return Vec3::default();
+        }
+        let at = (distance / self.extent).sqrt() * (self.gain.len() - 1) as f64;
+        let i = (at as usize).min(self.gain.len() - 1);
+        let j = (i + 1).min(self.gain.len() - 1);
+        self.gain[i] + (self.gain[j] - self.gain[i]) * (at - i as f64)
+    }
+}
+
+/// The shadow of a piece on a level of the backdrop.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Shadow {
+    /// Which piece of the scene.
+    pub piece: PieceId,
+    /// What casts it.
+    pub cut: Cut,
+    /// From picture pixels, over the level and along the light, to the shot; one for each of the points that
+    /// stand for the light's disc, each with the same share of it.
+    pub to_shot: Vec<Mat3>,
+    /// Where it can lie in the picture.
+    pub bounds: PxRect,
+    /// Diameter of the blur disc there.
+    pub disc: f64,
+    /// Shape of the blur.
+    pub aperture: Aperture,
+    /// Share of the light on the level that it takes away.
+    pub share: Vec3,
+}
+
+/// A weight over the picture: one value for the backdrop at each place, one for each piece, mixed as the pieces
+/// cover each other.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Field {
+    /// Of the backdrop.
+    pub ground: GroundField,
+    /// Of each entry of the layout's pieces.
+    pub pieces: Vec<f64>,
+}
+
+/// A weight over the backdrop.
+#[derive(Clone, PartialEq, Debug)]
+pub enum GroundField {
+    /// The same everywhere.
+    Even(f64),
+    /// By the distance from a place on a level.
+    Around {
+        /// From picture pixels to metres on the level (right, away).
+        to_level: Mat3,
+        /// The place.
+        centre: [f64; 2],
+        /// Square of the place's distance from the level.
+        lift_squared: f64,
+        /// Weight by distance.
+        ramp: Ramp,
+    },
+    /// By depth before the lens.
+    Depth {
+        /// From picture pixels to metres on the level (right, away).
+        to_level: Mat3,
+        /// Depth = these times (right, away, 1).
+        depth: [f64; 3],
+        /// Weight by depth.
+        ramp: Ramp,
+    },
+}
+
+/// A weight that goes smoothly from one value to another between two distances.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Ramp {
+    /// Up to this distance ...
+    pub from: f64,
+    /// ... and beyond this one,
+    pub to: f64,
+    /// the weight is this ...
+    pub before: f64,
+    /// ... and this.
+    pub after: f64,
+}
+
+impl Ramp {
+    /// The weight at a distance: cubic between the two.
+    #[must_use]
+    pub fn at(&self, distance: f64) -> f64 {
+        let t = if self.to > self.from {
+            ((distance - self.from) / (self.to - self.from)).clamp(0.0, 1.0)
+        } else {
+            f64::from(u8::from(distance >= self.to))
+        };
+        self.before + (self.after - self.before) * t * t * (3.0 - 2.0 * t)
+    }
+}
+
+/// One step of the toning: `out = in + weight * (tone(in) - in)`.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Toned {
+    /// What it does.
+    pub tone: Tone,
+    /// Factor on all weights: the strength, 0 to 1.
+    pub strength: f64,
+    /// Where it works: the product of these.
+    pub weights: Vec<Weight>,
+}
+
+/// Where a step of the toning works.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Weight {
+    /// By one of the layout's fields.
+    Field(usize),
+    /// By luminance in stops from mid-grey (0.18): the product of both ramps.
+    Tones(Ramp, Ramp),
+    /// By CIE LCh(ab) hue angle in degrees: full within `half` of the centre, fading over `soft`.
+    Hues {
+        /// Middle of the range.
+        centre: f64,
+        /// Half its width.
+        half: f64,
+        /// Over which it fades.
+        soft: f64,
+    },
+    /// Rising from 0 at one point of the picture to 1 at another.
+    Gradient {
+        /// Where it is 0.
+        from: [f64; 2],
+        /// Where it is 1.
+        to: [f64; 2],
+    },
+}
+
+/// What a step of the toning does to linear light.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Tone {
+    /// A factor on each channel.
+    Gain(Vec3),
+    /// A function of each channel by itself.
+    Curve(Curve),
+    /// Away from (or towards) the grey of the same luminance.
+    Saturation {
+        /// 0 grey, 1 as it was.
+        factor: f64,
+        /// Luminance of red, green and blue.
+        luminance: Vec3,
+    },
+    /// One factor on the shadows, another on the lights, by luminance in stops from mid-grey.
+    Split {
+        /// On the shadows.
+        shadow: Vec3,
+        /// On the lights.
+        highlight: Vec3,
+        /// From all shadow to all light.
+        ramp: Ramp,
+        /// Luminance of red, green and blue.
+        luminance: Vec3,
+    },
+    /// A factor that grows towards the picture's edge; distances are shares of half the diagonal.
+    Edge {
+        /// The factor where it is full.
+        factor: Vec3,
+        /// How it grows: 0 none, 1 full.
+        ramp: Ramp,
+    },
+    /// The picture's mean light, tinted, mixed in.
+    Veil {
+        /// Share of it.
+        amount: f64,
+        /// Its tint.
+        colour: Vec3,
+    },
+    /// A share of the light spread around its place.
+    Halation {
+        /// Share of it.
+        amount: f64,
+        /// Standard deviation of the glow.
+        sigma: f64,
+    },
+    /// Grain: each pixel times `1 + amount * noise`, the noise of unit variance and of grains this wide.
+    Grain {
+        /// Standard deviation at mid-grey.
+        amount: f64,
+        /// Diameter of a grain.
+        size: f64,
+        /// Which grain.
+        seed: u64,
+        /// Luminance of red, green and blue.
+        luminance: Vec3,
+    },
+    /// The difference from a blurred copy, added.
+    Sharpness {
+        /// How much of it.
+        amount: f64,
+        /// Standard deviation of the blur.
+        sigma: f64,
+    },
+}
+
+/// A function of linear light, by its values at equal steps of the logarithm.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Curve {
+    /// Per channel: the value at `2^(LOWEST + i / STEPS)`.
+    pub values: [Vec<f32>; 3],
+    /// Per channel: the value at 0, from which a straight line leads to the first.
+    pub black: [f32; 3],
+}
+
+impl Curve {
+    /// Stops (from linear 1) of the first value.
+    pub const LOWEST: i32 = -16;
+    /// Stops of the last.
+    pub const HIGHEST: i32 = 8;
+    /// Values a stop.
+    pub const STEPS: u32 = 64;
+
+    /// From a function of each channel's linear value.
+    #[must_use]
+    pub fn from_fn(f: impl Fn(usize, f64) -> f64) -> Self {
+        let n = (Self::HIGHEST - Self::LOWEST) as u32 * Self::STEPS + 1;
+        let channel = |c: usize| {
+            (0..n)
+                .map(|i| {
+                    let stops = f64::from(Self::LOWEST) + f64::from(i) / f64::from(Self::STEPS);
+                    f(c, units::math::exp2(stops)) as f32
+                })
+                .collect()
+        };
+        Self {
+            values: [channel(0), channel(1), channel(2)],
+            black: [f(0, 0.0) as f32, f(1, 0.0) as f32, f(2, 0.0) as f32],
+        }
+    }
+}
+
+impl Layout {
+    /// The same picture at another scale: for previews, by the same code as the print.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Option<Self> {
+        let size = self.size.scaled(factor)?;
+        // Each axis by what the rounded size makes of it, so that the borders stay the borders.
+        let sx = f64::from(size.width()) / f64::from(self.size.width());
+        let sy = f64::from(size.height()) / f64::from(self.size.height());
+        let mean = (sx * sy).sqrt();
+        let back = Mat3::scaling(1.0 / sx, 1.0 / sy);
+        let bounds = |r: PxRect| {
+            let lo = |v: i64, s: f64| (v as f64 * s).floor() as i64;
+            let hi = |v: i64, s: f64| (v as f64 * s).ceil() as i64;
+            PxRect::new(lo(r.x0(), sx), lo(r.y0(), sy), hi(r.x1(), sx), hi(r.y1(), sy))
+        };
+        let point = |p: [f64; 2]| [p[0] * sx, p[1] * sy];
+        let mut out = self.clone();
+        out.size = size;
+        if let Ground::Photograph { to_source, .. } = &mut out.ground {
+            *to_source = *to_source * back;
+        }
+        for pool in &mut out.pools {
+            pool.to_level = pool.to_level * back;
+        }
+        for shadow in &mut out.shadows {
+            shadow.to_shot.iter_mut().for_each(|m| *m = *m * back);
+            shadow.bounds = bounds(shadow.bounds);
+            shadow.disc *= mean;
+        }
+        for piece in &mut out.pieces {
+            piece.to_shot = piece.to_shot * back;
+            piece.bounds = bounds(piece.bounds);
+            piece.disc *= mean;
+            for mask in &mut piece.masks {
+                mask.softness *= mean;
+                mask.polygons.iter_mut().flatten().for_each(|p| *p = point(*p));
+            }
+        }
+        for field in &mut out.fields {
+            match &mut field.ground {
+                GroundField::Even(_) => {}
+                GroundField::Around { to_level, .. } | GroundField::Depth { to_level, .. } => {
+                    *to_level = *to_level * back;
+                }
+            }
+        }
+        for toned in &mut out.toning {
+            match &mut toned.tone {
+                Tone::Halation { sigma, .. } | Tone::Sharpness { sigma, .. } => *sigma *= mean,
+                Tone::Grain { size, .. } => *size *= mean,
+                _ => {}
+            }
+            for weight in &mut toned.weights {
+                if let Weight::Gradient { from, to } = weight {
+                    (*from, *to) = (point(*from), point(*to));
+                }
+            }
+        }
+        Some(out)
+    }
+}

@@ -1,0 +1,27 @@
+//! What was measured in the photographs themselves: the little that staging must know of their pixels.
+
+use scene::CutOutId;
+use std::collections::BTreeMap;
+use units::{PxRect, PxSize};
+
+/// Measurements of a picture's photographs.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Measured {
+    /// Size of the backdrop, upright.
+    pub backdrop: Option<PxSize>,
+    /// Of each cut-out whose pixels could be read.
+    pub cuts: BTreeMap<CutOutId, MeasuredCut>,
+}
+
+/// Measurements of one cut-out.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct MeasuredCut {
+    /// Size of the shot, upright.
+    pub size: PxSize,
+    /// Where its coverage is more than nothing.
+    pub covered: PxRect,
+    /// Where its coverage is at least one half; the whole of what is covered, if nowhere.
+    pub solid: PxRect,
+    /// Middle of the solid part of the lowest solid row.
+    pub lowest: f64,
+}

@@ -1,0 +1,223 @@
+//! A scene, as it is seen in one take, into a layout.
+
+use crate::frame::frame;
+use crate::illumination::illumination;
+use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing};
+use crate::measured::Measured;
+use crate::snag::Snag;
+use crate::standing::{Stage, Standing, feet};
+use crate::{shadows, toning};
+use scene::{CutOutKind, InFrontOf, PieceId, Scene, Surface};
+use std::collections::BTreeMap;
+use units::{Mat3, PxRect, PxSize, Vec3, math};
+
+/// A resolved picture: what is drawn, and where each piece of it stands.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Resolved {
+    /// What is drawn.
+    pub layout: Layout,
+    /// Every piece that is drawn, by its name in the scene.
+    pub standing: BTreeMap<PieceId, Standing>,
+    /// What could not be drawn, or gives the picture away.
+    pub snags: Vec<Snag>,
+}
+
+/// Resolves a scene (with its take already laid over it). Total: what cannot be drawn is left out and said.
+#[must_use]
+pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
+    let mut snags = Vec::new();
+    let format = scene.format();
+    let ground_tone = Vec3::splat(0.18);
+    let empty = Layout {
+        size: format.size,
+        primaries: format.primaries,
+        ground: Ground::Plain(ground_tone),
+        pools: Vec::new(),
+        shadows: Vec::new(),
+        pieces: Vec::new(),
+        fields: Vec::new(),
+        toning: Vec::new(),
+    };
+    let frame = match frame(scene, measured.backdrop) {
+        Ok(frame) => frame,
+        Err(e) => {
+            snags.push(Snag { what: e.what(), place: "the stage's camera".to_owned(), piece: None, remedy: e.remedy() });
+            return Resolved { layout: empty, standing: BTreeMap::new(), snags };
+        }
+    };
+    let feet = feet(scene);
+    let light = illumination(scene, &|id| feet.get(&id).map(|f| f.0), &mut snags);
+    let stage = Stage { scene, frame: &frame, light: &light, measured, feet: &feet };
+
+    let standing: BTreeMap<PieceId, Standing> = scene
+        .pieces()
+        .iter()
+        .filter(|(id, _)| !is_hidden(scene, **id))
+        .filter_map(|(id, piece)| Some((*id, stage.stand(*id, piece, &mut snags)?)))
+        .collect();
+    let order = far_to_near(scene, &standing);
+    let mut pieces = Vec::new();
+    let mut cast = Vec::new();
+    for id in &order {
+        let stands = &standing[id];
+        let cutout = &scene.cutouts()[&stands.cutout];
+        let cut = Cut {
+            shot: cutout.shot,
+            matte: cutout.matte,
+            mixing: match cutout.kind {
+                CutOutKind::Solid => Mixing::Over,
+                CutOutKind::Additive => Mixing::Add,
+            },
+        };
+        let covered = measured.cuts[&stands.cutout].covered;
+        let Some(drawn) = drawn(&stage, stands, cut, covered) else {
+            snags.push(Snag {
+                what: "is seen edge-on: nothing of it would show".to_owned(),
+                place: scene.called(*id),
+                piece: Some(*id),
+                remedy: "turn or lean it less".to_owned(),
+            });
+            continue;
+        };
+        if cut.mixing == Mixing::Over && takes_shadow(scene, *id) {
+            cast.extend(shadows::of_piece(&stage, stands, cut, covered));
+        }
+        pieces.push(drawn);
+    }
+    bring_forward(scene, &mut pieces);
+
+    let ground = match (scene.backdrop(), measured.backdrop) {
+        (Some(backdrop), Some(_)) => {
+            Ground::Photograph { source: backdrop.source, to_source: frame.to_backdrop }
+        }
+        (Some(_), None) => {
+            snags.push(Snag {
+                what: "the backdrop cannot be read".to_owned(),
+                place: "backdrop".to_owned(),
+                piece: None,
+                remedy: "bring its file back, or choose another".to_owned(),
+            });
+            empty.ground.clone()
+        }
+        (None, _) => empty.ground.clone(),
+    };
+    let mut layout = Layout { ground, shadows: cast, pieces, ..empty };
+    toning::resolve(&stage, &standing, &mut layout, &mut snags);
+    Resolved { layout, standing, snags }
+}
+
+/// Whether the piece or one that carries it is kept in the wings.
+fn is_hidden(scene: &Scene, id: PieceId) -> bool {
+    let mut at = Some(id);
+    while let Some(piece) = at.and_then(|id| scene.pieces().get(&id)) {
+        if piece.hidden {
+            return true;
+        }
+        at = piece.attached_to;
+    }
+    false
+}
+
+fn takes_shadow(scene: &Scene, id: PieceId) -> bool {
+    let mut at = id;
+    while let Some(parent) = scene.pieces().get(&at).and_then(|p| p.attached_to) {
+        at = parent;
+    }
+    let level = scene.pieces().get(&at).and_then(|p| p.mark.level);
+    level.and_then(|l| scene.levels().get(&l)).is_none_or(|l| l.surface == Surface::Dry)
+}
+
+/// By depth, what carries something together with it, ties by id (docs/model.md, *Order*).
+fn far_to_near(scene: &Scene, standing: &BTreeMap<PieceId, Standing>) -> Vec<PieceId> {
+    let root = |id: PieceId| {
+        let mut at = id;
+        while let Some(parent) = scene.pieces().get(&at).and_then(|p| p.attached_to) {
+            at = parent;
+        }
+        at
+    };
+    let depth = |id: PieceId| standing.get(&id).map(|s| s.depth.metres());
+    let mut order: Vec<PieceId> = standing.keys().copied().collect();
+    order.sort_by(|a, b| {
+        let (ra, rb) = (root(*a), root(*b));
+        depth(rb)
+            .cmp(&depth(ra))
+            .then(ra.cmp(&rb))
+            .then_with(|| depth(*b).cmp(&depth(*a)))
+            .then(a.cmp(b))
+    });
+    order
+}
+
+fn drawn(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Option<Drawn> {
+    let to_shot = piece.to_shot * piece.to_picture.inverse()?;
+    let keep = 1.0 - piece.haze.result;
+    let haze = stage.scene.haze().map_or(Vec3::default(), |h| h.colour());
+    Some(Drawn {
+        piece: piece.id,
+        cut,
+        to_shot,
+        bounds: bounds(&to_shot, covered, stage.scene.format().size),
+        disc: piece.defocus.result,
+        aperture: stage.scene.lens().aperture(),
+        gain: piece.colour.result * (math::exp2(piece.light.result) * keep),
+        veil: haze * piece.haze.result,
+        masks: Vec::new(),
+    })
+}
+
+/// Where a mapping shows a rectangle of the shot, with room for the resampling filter. Limited to a few pictures' width around
+/// the picture: no blur disc reaches further.
+pub(crate) fn bounds(to_shot: &Mat3, covered: PxRect, picture: PxSize) -> PxRect {
+    let (w, h) = (i64::from(picture.width()), i64::from(picture.height()));
+    let around = PxRect::new(-4 * w, -4 * h, 5 * w, 5 * h);
+    let Some(to_picture) = to_shot.inverse() else { return PxRect::EMPTY };
+    // Four samples: the filter's three and one for luck at the border.
+    let r = covered.grow(4);
+    let corners = [(r.x0(), r.y0()), (r.x1(), r.y0()), (r.x0(), r.y1()), (r.x1(), r.y1())];
+    let seen: Vec<_> = corners.iter().filter_map(|(x, y)| to_picture.project(*x as f64, *y as f64)).collect();
+    if seen.len() < corners.len() {
+        // A corner lies behind the lens: the piece reaches to infinity somewhere.
+        return around;
+    }
+    let fold = |f: fn(f64, f64) -> f64, pick: fn(&(f64, f64)) -> f64| {
+        seen.iter().map(pick).reduce(f).unwrap_or(0.0).clamp(-1e9, 1e9)
+    };
+    PxRect::new(
+        fold(f64::min, |p| p.0).floor() as i64 - 4,
+        fold(f64::min, |p| p.1).floor() as i64 - 4,
+        fold(f64::max, |p| p.0).ceil() as i64 + 4,
+        fold(f64::max, |p| p.1).ceil() as i64 + 4,
+    )
+    .intersect(around)
+}
+
+/// What stands before a piece against the order by distance: the backdrop takes the piece away there; another piece is
+/// drawn again over it there.
+fn bring_forward(scene: &Scene, pieces: &mut Vec<Drawn>) {
+    let size = scene.format().size;
+    for front in scene.in_front().values() {
+        let Some(at) = pieces.iter().rposition(|d| d.piece == front.before) else { continue };
+        let place = |p: &[f64; 2]| [p[0] * f64::from(size.width()), p[1] * f64::from(size.height())];
+        let mask = |keeps| Mask {
+            polygons: front.region.iter().map(|p| p.iter().map(place).collect()).collect(),
+            softness: front.softness.get(),
+            keeps,
+        };
+        match front.what {
+            InFrontOf::Backdrop => {
+                for drawn in pieces.iter_mut().filter(|d| d.piece == front.before) {
+                    drawn.masks.push(mask(Keeps::Outside));
+                }
+            }
+            InFrontOf::Piece(other) => {
+                let Some(first) = pieces.iter().position(|d| d.piece == other) else { continue };
+                if first < at {
+                    let mut again = pieces[first].clone();
+                    again.masks.push(mask(Keeps::Inside));
+                    pieces.insert(at + 1, again);
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! Shadows of the sun on the level under each piece (docs/model.md, *Shadow*).
+
+use crate::layout::{Cut, Shadow};
+use crate::standing::{Stage, Standing};
+use optics::Sun;
+use units::{Mat3, PxRect, Vec3, math};
+
+/// How many points stand for the sun's disc. With 16 the steps between their shadows are narrower than the
+/// penumbra by a factor of four, less than the level's own texture shows.
+const POINTS: usize = 16;
+
+/// The shadow of a piece, if there is one.
+pub(crate) fn of_piece(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Option<Shadow> {
+    let sun = stage.light.lights.sun()?;
+    let share = stage.light.lights.share_of_sun(piece.foot) * piece.shadow.result;
+    if share == Vec3::default() || sun.direction().0[1] <= 0.0 {
+        return None;
+    }
+    let camera = &stage.frame.camera;
+    let level_to_picture = optics::Plane::level(piece.level).to_picture(camera);
+    let picture_to_level = level_to_picture.inverse()?;
+    let flip = if piece.mirrored { -1.0 } else { 1.0 };
+    let to_shot: Vec<Mat3> = points(sun)
+        .into_iter()
+        .filter_map(|light| {
+            let to_plane = level_to_plane(piece, light)?;
+            Some(piece.to_shot * Mat3::scaling(flip, 1.0) * scale_back(piece) * to_plane * picture_to_level)
+        })
+        .collect();
+    let bounds = to_shot
+        .iter()
+        .map(|m| crate::resolve::bounds(m, covered, stage.scene.format().size))
+        .reduce(PxRect::union)?;
+    Some(Shadow {
+        piece: piece.id,
+        cut,
+        to_shot,
+        bounds,
+        disc: piece.defocus.result,
+        aperture: stage.scene.lens().aperture(),
+        share,
+    })
+}
+
+/// A piece drawn larger than it is stands there larger: metres on the stage to metres of the thing.
+fn scale_back(piece: &Standing) -> Mat3 {
+    let factor = piece.size.computed / piece.size.result;
+    Mat3::scaling(factor, factor)
+}
+
+/// From a level (x, z, 1) along the light to the upright plane through the foot that is square to the light's level
+/// direction: the silhouette that the shot shows is taken as the one that the light sees.
+fn level_to_plane(piece: &Standing, light: Vec3) -> Option<Mat3> {
+    let [lx, ly, lz] = light.0;
+    let across = math::hypot(lx, lz);
+    if across < 1e-9 {
+        return None;
+    }
+    // Normal towards the light; right so that the camera's right stays on the right.
+    let (nx, nz) = (lx / across, lz / across);
+    let foot = piece.foot.vector();
+    let (mut rx, mut rz) = (nz, -nx);
+    if rx * foot.0[2] - rz * foot.0[0] < 0.0 {
+        (rx, rz) = (-rx, -rz);
+    }
+    // A level point G meets the plane after t = n (O - G) / (n l); there P = G + t l.
+    let n_l = nx * lx + nz * lz;
+    let t = Vec3::new(-nx / n_l, -nz / n_l, (nx * foot.0[0] + nz * foot.0[2]) / n_l);
+    let px = t * lx + Vec3::new(1.0, 0.0, -foot.0[0]);
+    let pz = t * lz + Vec3::new(0.0, 1.0, -foot.0[2]);
+    let right = px * rx + pz * rz;
+    let up = t * ly + Vec3::new(0.0, 0.0, piece.level.get() - foot.0[1]);
+    Some(Mat3([right.0, up.0, [0.0, 0.0, 1.0]]))
+}
+
+/// Directions to points spread evenly over the sun's disc: a sunflower of equal areas.
+fn points(sun: &Sun) -> Vec<Vec3> {
+    let l = sun.direction();
+    let radius = math::tan(math::radians(sun.diameter().get() / 2.0));
+    // Two directions square to l and to each other.
+    let flat = math::hypot(l.0[0], l.0[2]);
+    let a = if flat > 1e-9 {
+        Vec3::new(l.0[2] / flat, 0.0, -l.0[0] / flat)
+    } else {
+        Vec3::new(1.0, 0.0, 0.0)
+    };
+    let b = Vec3::new(
+        l.0[1] * a.0[2] - l.0[2] * a.0[1],
+        l.0[2] * a.0[0] - l.0[0] * a.0[2],
+        l.0[0] * a.0[1] - l.0[1] * a.0[0],
+    );
+    let golden = std::f64::consts::PI * (3.0 - 5.0f64.sqrt());
+    (0..POINTS)
+        .map(|i| {
+            let r = radius * ((i as f64 + 0.5) / POINTS as f64).sqrt();
+            let angle = golden * i as f64;
+            l + a * (r * math::cos(angle)) + b * (r * math::sin(angle))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use units::Degrees;
+
+    #[test]
+    fn the_points_of_the_sun_lie_within_its_disc_and_around_its_middle() {
+        let sun = Sun::new(Vec3::new(0.3, 0.4, -0.5), Vec3::splat(1.0), Degrees::of(0.533)).unwrap();
+        let middle = points(&sun).into_iter().fold(Vec3::default(), |a, b| a + b) * (1.0 / POINTS as f64);
+        for p in points(&sun) {
+            let cos = p.dot(sun.direction()) / p.length();
+            assert!(math::degrees(math::acos(cos.min(1.0))) <= 0.267);
+        }
+        assert!((middle - sun.direction()).length() < 3e-4);
+    }
+}

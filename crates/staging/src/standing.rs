@@ -1,0 +1,404 @@
+//! A piece on its mark: every quantity that follows from it, as computed and as the artist leaves it.
+
+use crate::facing;
+use crate::frame::Frame;
+use crate::illumination::{self, Illumination};
+use crate::measured::{Measured, MeasuredCut};
+use crate::snag::Snag;
+use optics::{Depth, Plane, Point};
+use scene::{Basis, CutOut, CutOutId, Piece, PieceId, Scale, Scene, Stance, Target};
+use std::collections::BTreeMap;
+use units::{Degrees, Mat3, Metres, Vec3, math};
+
+/// A quantity as computed from the mark, and as it is drawn.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Figure<T> {
+    /// From the mark alone.
+    pub computed: T,
+    /// With what the artist adds.
+    pub result: T,
+}
+
+/// A piece on its mark.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Standing {
+    /// Which piece.
+    pub id: PieceId,
+    /// Its foot, on the stage.
+    pub foot: Point,
+    /// Of the level under it.
+    pub level: Metres,
+    /// Before the lens.
+    pub depth: Depth,
+    /// The view it shows, which facing may have chosen.
+    pub cutout: CutOutId,
+    /// Whether that view's mirror image.
+    pub mirrored: bool,
+    /// By how much it misses what it should face.
+    pub miss: Option<Degrees>,
+    /// Real height, from the foot to the top of the solid part.
+    pub height: Metres,
+    /// Picture pixels to a metre at the foot.
+    pub size: Figure<f64>,
+    /// Diameter of the blur disc that is added, in picture pixels.
+    pub defocus: Figure<f64>,
+    /// Gain on the shot, in stops of luminance.
+    pub light: Figure<f64>,
+    /// Colour of that gain: linear RGB of luminance 1.
+    pub colour: Figure<Vec3>,
+    /// Share of haze, 0 to 1.
+    pub haze: Figure<f64>,
+    /// Share of the sun that its shadow takes, 0 to 1 of what a full shadow takes.
+    pub shadow: Figure<f64>,
+    /// From metres (right, up) in the piece's own plane, at its real size, to homogeneous picture pixels.
+    pub to_picture: Mat3,
+    /// From metres (right, up) in that plane to the shot's pixels.
+    pub to_shot: Mat3,
+}
+
+/// Where every piece's foot is, attachments followed; pieces whose carrier is missing are left out.
+#[must_use]
+pub fn feet(scene: &Scene) -> BTreeMap<PieceId, (Point, Metres)> {
+    let mut feet = BTreeMap::new();
+    for id in scene.pieces().keys() {
+        foot(scene, *id, &mut feet);
+    }
+    feet
+}
+
+fn foot(scene: &Scene, id: PieceId, feet: &mut BTreeMap<PieceId, (Point, Metres)>) -> Option<(Point, Metres)> {
+    if let Some(known) = feet.get(&id) {
+        return Some(*known);
+    }
+    let piece = scene.pieces().get(&id)?;
+    let mark = piece.mark;
+    let (base, level) = match piece.attached_to {
+        // The scene refuses circles of attachments, so this ends.
+        Some(parent) => foot(scene, parent, feet)?,
+        None => {
+            let level = mark.level.and_then(|l| scene.levels().get(&l)).map_or(Metres::ZERO, |l| l.height);
+            (Point::new(Metres::ZERO, level, Metres::ZERO), level)
+        }
+    };
+    let found = (Point::new(base.x + mark.x, base.y + mark.y, base.z + mark.z), level);
+    feet.insert(id, found);
+    Some(found)
+}
+
+/// What all pieces of a picture share.
+pub struct Stage<'a> {
+    /// The picture.
+    pub scene: &'a Scene,
+    /// Its camera.
+    pub frame: &'a Frame,
+    /// Its lights.
+    pub light: &'a Illumination,
+    /// What was measured in its photographs.
+    pub measured: &'a Measured,
+    /// Where the pieces stand.
+    pub feet: &'a BTreeMap<PieceId, (Point, Metres)>,
+}
+
+impl Stage<'_> {
+    /// Puts a piece on its mark. `None`, and a snag that says why, where it cannot be drawn.
+    pub fn stand(&self, id: PieceId, piece: &Piece, snags: &mut Vec<Snag>) -> Option<Standing> {
+        let mut snag = |what: String, remedy: &str| {
+            snags.push(Snag {
+                what,
+                place: self.scene.called(id),
+                piece: Some(id),
+                remedy: remedy.to_owned(),
+            });
+        };
+        let Some(&(foot, level)) = self.feet.get(&id) else {
+            snag("is attached to a piece that is not there".to_owned(), "attach it to another piece or to none");
+            return None;
+        };
+        let camera = &self.frame.camera;
+        let Some(depth) = camera.depth(foot) else {
+            snag("stands behind the camera".to_owned(), "move its mark away from the camera (larger z)");
+            return None;
+        };
+        let (cutout_id, mirrored, miss) = self.view(id, piece, foot);
+        let cutout = self.scene.cutouts().get(&cutout_id)?;
+        let Some(&cut) = self.measured.cuts.get(&cutout_id) else {
+            snag(
+                format!("has no picture: the shot or matte of {} cannot be read", cutout.name),
+                "bring the file back, or give the piece another cut-out",
+            );
+            return None;
+        };
+        let Some((metres_to_shot, height)) = metres_to_shot(cutout, &cut, piece.stance) else {
+            snag("has no height: its foot lies above its top".to_owned(), "set the foot of its cut-out");
+            return None;
+        };
+        let Some(plane) = self.plane(piece, foot) else {
+            snag("stands straight under the camera".to_owned(), "move its mark away from the camera");
+            return None;
+        };
+
+        // Size: F / d at the foot, against the shot's own pixels.
+        let per_metre = camera.scale(depth).get();
+        let shot_per_metre = metres_to_shot.0[0][0];
+        let size = Figure {
+            computed: per_metre,
+            result: piece.rows.size.nudge.get()
+                * match piece.rows.size.basis {
+                    Basis::Computed => per_metre,
+                    Basis::Pinned(pinned) => pinned.get(),
+                    Basis::AsPhotographed => shot_per_metre,
+                },
+        };
+        let factor = size.result / size.computed;
+        if !(factor > 0.0 && factor.is_finite()) {
+            snag("has no size".to_owned(), "give its size row a factor above 0");
+            return None;
+        }
+        let flip = if mirrored { -1.0 } else { 1.0 };
+        let turn = math::radians(piece.turn.get());
+        let (sin, cos) = (math::sin(turn), math::cos(turn));
+        // Clockwise in the picture, as metres right and up see it.
+        let turned = Mat3([[cos, sin, 0.0], [-sin, cos, 0.0], [0.0, 0.0, 1.0]]);
+        let to_picture = plane * turned * Mat3::scaling(factor * flip, factor);
+
+        let defocus = self.defocus(piece, cutout, depth, size.result / shot_per_metre);
+        let (light, colour) = self.light_on(id, piece, cutout, foot, height, snags);
+        let share = self.scene.haze().map_or(0.0, |h| 1.0 - h.transmission(depth));
+        let haze = Figure {
+            computed: share,
+            result: (piece.rows.haze.nudge.get()
+                * match piece.rows.haze.basis {
+                    Basis::Computed => share,
+                    Basis::Pinned(pinned) => pinned,
+                    Basis::AsPhotographed => 0.0,
+                })
+            .clamp(0.0, 1.0),
+        };
+        let shadow = Figure {
+            computed: 1.0,
+            result: (piece.rows.shadow.nudge.get()
+                * match piece.rows.shadow.basis {
+                    Basis::Computed => 1.0,
+                    Basis::Pinned(pinned) => pinned,
+                    Basis::AsPhotographed => 0.0,
+                })
+            .clamp(0.0, 1.0),
+        };
+        Some(Standing {
+            id,
+            foot,
+            level,
+            depth,
+            cutout: cutout_id,
+            mirrored,
+            miss,
+            height,
+            size,
+            defocus,
+            light,
+            colour,
+            haze,
+            shadow,
+            to_picture,
+            to_shot: metres_to_shot,
+        })
+    }
+
+    /// The view a piece shows: its own cut-out, or the one that faces its target best.
+    fn view(&self, id: PieceId, piece: &Piece, foot: Point) -> (CutOutId, bool, Option<Degrees>) {
+        let own = (piece.cutout, piece.mirrored, None);
+        let Some(target) = piece.facing else { return own };
+        let origin = Point::default();
+        let wanted = match target {
+            Target::Lens => Some(Degrees::ZERO),
+            Target::Away => Some(Degrees::of(180.0)),
+            Target::Point(p) => facing::wanted(foot, p),
+            Target::Piece(other) if other != id => {
+                self.feet.get(&other).and_then(|(p, _)| facing::wanted(foot, *p))
+            }
+            Target::Piece(_) => facing::wanted(foot, origin),
+            Target::Practical(lamp) => self
+                .light
+                .lamps
+                .iter()
+                .position(|l| *l == lamp)
+                .and_then(|i| facing::wanted(foot, self.light.lights.practicals()[i].at())),
+        };
+        match wanted.and_then(|w| facing::nearest(self.scene, piece.cutout, w)) {
+            Some(view) => (view.cutout, view.mirrored, Some(view.miss)),
+            None => own,
+        }
+    }
+
+    /// The plane a piece stands in, from metres (right, up) to homogeneous picture pixels.
+    fn plane(&self, piece: &Piece, foot: Point) -> Option<Mat3> {
+        let camera = &self.frame.camera;
+        // Pictures of the stage's directions: right and away from a level, up from an upright plane.
+        let level = Plane::level(foot.y).to_picture(camera);
+        let column = |m: Mat3, c: usize| Vec3(m.0.map(|row| row[c]));
+        let (right, away) = (column(level, 0), column(level, 1));
+        let ahead = Point::new(Metres::ZERO, Metres::ZERO, Metres::of(1.0));
+        let up = column(Plane::upright(ahead)?.to_picture(camera), 1);
+        let image = |v: Vec3| right * v.0[0] + up * v.0[1] + away * v.0[2];
+        let origin = camera_place(camera, foot)?;
+        let (plane_right, plane_up) = match piece.stance {
+            Stance::Upright | Stance::Hanging => {
+                let plane = Plane::upright(foot)?;
+                (plane.right(), plane.up())
+            }
+            Stance::FacingLens => {
+                let plane = Plane::facing_lens(camera, foot);
+                (plane.right(), plane.up())
+            }
+            Stance::Lying => {
+                let plane = Plane::upright(foot)?;
+                let [x, _, z] = plane.right().0;
+                (plane.right(), Vec3::new(-z, 0.0, x))
+            }
+            Stance::Wall => (Vec3::new(1.0, 0.0, 0.0), Vec3::new(0.0, 1.0, 0.0)),
+        };
+        let lean = math::radians(piece.lean.get());
+        // The plane's normal that points away from the lens: up x right (left-handed axes: x right, y up, z away).
+        let [rx, ry, rz] = plane_right.0;
+        let [ux, uy, uz] = plane_up.0;
+        let normal = Vec3::new(ry * uz - rz * uy, rz * ux - rx * uz, rx * uy - ry * ux);
+        let leaning = plane_up * math::cos(lean) + normal * math::sin(lean);
+        Some(Mat3::columns(image(plane_right), image(leaning), origin))
+    }
+
+    fn defocus(&self, piece: &Piece, cutout: &CutOut, depth: Depth, scale: f64) -> Figure<f64> {
+        let disc = self.scene.lens().disc(depth, &self.frame.camera).get() * self.scene.depth_scale().get();
+        // Discs add as the squares of their diameters do; what the shot brings along need not be added again.
+        let own = cutout.facts.defocus.map_or(0.0, |d| d.get() * scale);
+        let computed = (disc * disc - own * own).max(0.0).sqrt();
+        let result = piece.rows.defocus.nudge.get()
+            * match piece.rows.defocus.basis {
+                Basis::Computed => computed,
+                Basis::Pinned(pinned) => pinned.get(),
+                Basis::AsPhotographed => 0.0,
+            };
+        Figure { computed, result: result.max(0.0) }
+    }
+
+    /// Gain on a shot: the light at its mark over the shot's own reading of white.
+    fn light_on(
+        &self,
+        id: PieceId,
+        piece: &Piece,
+        cutout: &CutOut,
+        foot: Point,
+        height: Metres,
+        snags: &mut Vec<Snag>,
+    ) -> (Figure<f64>, Figure<Vec3>) {
+        let primaries = self.scene.format().primaries;
+        let luminance = illumination::luminance(primaries);
+        let gain = match cutout.kind {
+            // What shone by itself is not lit.
+            scene::CutOutKind::Additive => Vec3::splat(1.0),
+            scene::CutOutKind::Solid => {
+                let here = self.light.lights.on_cylinder(illumination::middle(foot, height), 1.0);
+                let reading = self.reading(cutout, height).unwrap_or_else(|| self.anchor());
+                Vec3(std::array::from_fn(|c| if reading.0[c] > 0.0 { here.0[c] / reading.0[c] } else { 0.0 }))
+            }
+        };
+        let level = gain.dot(luminance).max(1e-9);
+        let computed_colour = gain * (1.0 / level);
+        let computed = math::log2(level);
+        let rows = &piece.rows;
+        let light = Figure {
+            computed,
+            result: rows.light.nudge.get()
+                + match rows.light.basis {
+                    Basis::Computed => computed,
+                    Basis::Pinned(pinned) => pinned.get(),
+                    Basis::AsPhotographed => 0.0,
+                },
+        };
+        let white = self.scene.stage().white_balance;
+        let mut shifted = |warmth: units::Mired, tint: f64| {
+            illumination::shift(white, warmth, tint, primaries).unwrap_or_else(|e| {
+                snags.push(Snag {
+                    what: e.what(),
+                    place: format!("{}, warmth", self.scene.called(id)),
+                    piece: Some(id),
+                    remedy: e.remedy(),
+                });
+                Vec3::splat(1.0)
+            })
+        };
+        let base = match rows.warmth.basis {
+            Basis::Computed => computed_colour,
+            Basis::Pinned(pinned) => shifted(pinned.warmth, pinned.tint),
+            Basis::AsPhotographed => Vec3::splat(1.0),
+        };
+        let nudge = rows.warmth.nudge;
+        let nudged = if nudge == scene::Warmth::default() {
+            base
+        } else {
+            base.times(shifted(nudge.warmth, nudge.tint))
+        };
+        let kept = nudged.dot(luminance);
+        let result = if kept > 0.0 { nudged * (1.0 / kept) } else { Vec3::splat(1.0) };
+        (light, Figure { computed: computed_colour, result })
+    }
+
+    /// What a perfect white card reads in the shot at the piece's middle; a straight line between the set-up's heights.
+    fn reading(&self, cutout: &CutOut, height: Metres) -> Option<Vec3> {
+        let set_up = self.scene.set_ups().get(&cutout.facts.set_up?)?;
+        let at = height * 0.5;
+        let above = set_up.white_readings.iter().position(|r| r.height >= at);
+        let readings = &set_up.white_readings;
+        match above {
+            Some(0) => readings.first().map(|r| r.reading),
+            Some(i) => {
+                let (lo, hi) = (&readings[i - 1], &readings[i]);
+                let span = hi.height - lo.height;
+                let t = if span > Metres::ZERO { (at - lo.height) / span } else { 0.0 };
+                Some(lo.reading + (hi.reading - lo.reading) * t)
+            }
+            None => readings.last().map(|r| r.reading),
+        }
+    }
+
+    /// Stands in for a reading where a shot has none: the light at the subject's mark, so that the subject stays as it
+    /// was photographed and the others follow it. Without a subject, the light of the sky on an upright card.
+    fn anchor(&self) -> Vec3 {
+        let subject = self.scene.subject().and_then(|id| self.feet.get(&id));
+        match subject {
+            Some((foot, _)) => {
+                self.light.lights.on_cylinder(illumination::middle(*foot, scene::Facts::HEIGHT), 1.0)
+            }
+            None => self.light.lights.sky().upright(),
+        }
+    }
+}
+
+/// A place in homogeneous picture pixels (third coordinate: depth).
+fn camera_place(camera: &optics::Camera, place: Point) -> Option<Vec3> {
+    let seen = camera.project(place)?;
+    let depth = seen.depth.metres().get();
+    Some(Vec3::new(seen.u * depth, seen.v * depth, depth))
+}
+
+/// From metres (right, up) of the foot to the shot's pixels, and the real height of the solid part.
+fn metres_to_shot(cutout: &CutOut, cut: &MeasuredCut, stance: Stance) -> Option<(Mat3, Metres)> {
+    let facts = &cutout.facts;
+    let (u, v) = match facts.foot {
+        Some((u, v)) => (u.get(), v.get()),
+        None => (cut.lowest, cut.solid.y1() as f64),
+    };
+    let above = v - cut.solid.y0() as f64;
+    let per_metre = match facts.scale {
+        Some(Scale::PerMetre(scale)) => scale.get(),
+        Some(Scale::Height(height)) => above / height.get(),
+        None => above / scene::Facts::HEIGHT.get(),
+    };
+    if !(per_metre > 0.0 && per_metre.is_finite()) {
+        return None;
+    }
+    let height = Metres::new(above / per_metre)?;
+    // What hangs is held at its top: the mark is there instead of at the foot.
+    let v = if stance == Stance::Hanging { cut.solid.y0() as f64 } else { v };
+    let to_shot = Mat3([[per_metre, 0.0, u], [0.0, -per_metre, v], [0.0, 0.0, 1.0]]);
+    Some((to_shot, height))
+}
