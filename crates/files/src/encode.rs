@@ -222,7 +222,11 @@ impl Encoder {
         let rows = self.strip_rows().min(height.saturating_sub(first_row));
         let wanted = rows as usize * self.row_samples();
         let kind = self.depth().bytes() as usize;
-        if first_row % self.strip_rows() != 0 || rows == 0 || codes.len() != wanted || codes.width() != kind {
+        if !first_row.is_multiple_of(self.strip_rows())
+            || rows == 0
+            || codes.len() != wanted
+            || codes.width() != kind
+        {
             let what = format!(
                 "a strip of {} samples of {} bytes from row {first_row} where {wanted} of {kind} belong",
                 codes.len(),

@@ -11,7 +11,10 @@ pub(crate) use build::{grey_profile, rgb_profile};
 pub(crate) use curve::Curve;
 
 use crate::error::Error;
-use moxcms::{ColorProfile, DataColorSpace, Layout, ProfileText, RenderingIntent, TransformOptions};
+use moxcms::{
+    BarycentricWeightScale, ColorProfile, DataColorSpace, InterpolationMethod, Layout, ProfileText,
+    RenderingIntent, TransformOptions,
+};
 use pixels::encode::{Transfer, bradford};
 use std::fmt;
 use std::sync::Arc;
@@ -129,7 +132,8 @@ fn kind(p: &ColorProfile, place: &str) -> Result<Kind, Error> {
         rendering_intent: RenderingIntent::RelativeColorimetric,
         allow_use_cicp_transfer: false,
         prefer_fixed_point: false,
-        ..Default::default()
+        interpolation_method: InterpolationMethod::Tetrahedral,
+        barycentric_weight_scale: BarycentricWeightScale::High,
     };
     let romm = ColorProfile::new_from_slice(&rgb_profile(Primaries::Romm, Transfer::Romm))
         .map_err(|e| Error::damaged(format!("the colour library refuses our own profile: {e}"), place))?;

@@ -79,8 +79,8 @@ impl Chromaticity {
 pub const BRADFORD: Mat3 =
     Mat3([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]]);
 
-/// The matrix that carries XYZ seen under one white to XYZ that look alike under another: von Kries's scaling in
-/// the cone responses of the Bradford matrix (Lam 1985; ICC.1, annex E).
+/// The matrix that carries XYZ seen under one white to XYZ that look alike under another: von Kries's
+/// scaling in the cone responses of the Bradford matrix (Lam 1985; ICC.1, annex E).
 ///
 /// ```
 /// # use optics::adaptation::{bradford, Chromaticity};

@@ -156,8 +156,8 @@ impl Camera {
         self.principal
     }
 
-    /// The same view in a picture of another width, as previews have it: everything in pixels grows with the width. A
-    /// height that was rounded to whole pixels crops, it does not stretch.
+    /// The same view in a picture of another width, as previews have it: everything in pixels grows with the
+    /// width. A height that was rounded to whole pixels crops, it does not stretch.
     #[must_use]
     pub fn scaled(&self, size: PxSize) -> Self {
         let k = f64::from(size.width()) / f64::from(self.viewpoint.size.width());
@@ -187,7 +187,8 @@ impl Camera {
     /// Where a point appears; `None` where it is not before the lens.
     ///
     /// du = F X/d, dv = -F ((Y-h) cos t + Z sin t)/d; then the roll r about the optical axis,
-    /// u = cu + du cos r + dv sin r, v = cv - du sin r + dv cos r (pinhole camera; docs/model.md, *Coordinates*).
+    /// u = cu + du cos r + dv sin r, v = cv - du sin r + dv cos r (pinhole camera; docs/model.md,
+    /// *Coordinates*).
     ///
     /// ```
     /// # use optics::{Camera, Point, Viewpoint};
@@ -201,8 +202,9 @@ impl Camera {
     ///     sensor_width: Millimetres::of(36.0),
     ///     principal: None,
     /// })?;
-    /// // A point on the ground, 2 m to the right and 9 m away (projected by another program's pinhole model).
-    /// let seen = camera.project(Point::new(Metres::of(2.0), Metres::ZERO, Metres::of(9.0))).unwrap();
+    /// // A point on the ground, 2 m right and 9 m away (projected by another program's pinhole model).
+    /// let place = Point::new(Metres::of(2.0), Metres::ZERO, Metres::of(9.0));
+    /// let seen = camera.project(place).unwrap();
     /// assert!((seen.u - 4296.296296).abs() < 1e-6);
     /// assert!((seen.v - 3037.037037).abs() < 1e-6);
     /// # Ok::<(), optics::OutOfRange>(())
@@ -218,7 +220,8 @@ impl Camera {
     /// The direction in which a pixel looks, of length 1, in the axes of the stage (right, up, away).
     #[must_use]
     pub fn ray(&self, u: f64, v: f64) -> Vec3 {
-        // Beyond a billion pixels nothing changes, and squares must not overflow; NaN is taken for the middle.
+        // Beyond a billion pixels nothing changes, and squares must not overflow; NaN is taken for the
+        // middle.
         let offset = |p: f64, c: f64| if p.is_nan() { 0.0 } else { (p - c).clamp(-1e9, 1e9) };
         let (du, dv) = (offset(u, self.principal.0), offset(v, self.principal.1));
         let ((cos_t, sin_t), (cos_r, sin_r)) = (self.pitch, self.roll);
@@ -228,8 +231,8 @@ impl Camera {
         ray.unit().expect("a ray has a component of length 1 along the optical axis, so it has a length")
     }
 
-    /// The point that a pixel shows of a level (a horizontal plane at this height); `None` where it shows none: at and
-    /// above the horizon for a level below the camera, at and below it for one above.
+    /// The point that a pixel shows of a level (a horizontal plane at this height); `None` where it shows
+    /// none: at and above the horizon for a level below the camera, at and below it for one above.
     #[must_use]
     pub fn on_level(&self, u: f64, v: f64, level: Metres) -> Option<Point> {
         if !(u.is_finite() && v.is_finite()) {
@@ -245,8 +248,8 @@ impl Camera {
 
     /// The height in the picture of the horizon at column `u`.
     ///
-    /// dv = -F tan t before the roll, so v = cv - F tan t/cos r - (u - cu) tan r. It cuts every standing figure at
-    /// the camera's height (Criminisi, Reid, Zisserman 2000).
+    /// dv = -F tan t before the roll, so v = cv - F tan t/cos r - (u - cu) tan r. It cuts every standing
+    /// figure at the camera's height (Criminisi, Reid, Zisserman 2000).
     #[must_use]
     pub fn horizon(&self, u: f64) -> f64 {
         let ((cos_t, sin_t), (cos_r, sin_r)) = (self.pitch, self.roll);
@@ -289,7 +292,8 @@ impl Camera {
         Mat3([[f * cos_r, f * sin_r, cu], [-f * sin_r, f * cos_r, cv], [0.0, 0.0, 1.0]])
     }
 
-    /// The homogeneous picture point of a direction on the stage; the third coordinate is its part along the axis.
+    /// The homogeneous picture point of a direction on the stage; the third coordinate is its part along the
+    /// axis.
     pub(crate) fn direction_in_picture(&self, direction: Vec3) -> Vec3 {
         self.projection() * self.turned(direction)
     }
@@ -297,5 +301,66 @@ impl Camera {
     /// The homogeneous picture point of a place; the third coordinate is its depth, of either sign.
     pub(crate) fn place_in_picture(&self, point: Point) -> Vec3 {
         self.projection() * self.before_lens(point)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn viewpoint() -> Viewpoint {
+        Viewpoint {
+            size: PxSize::new(6000, 4000).unwrap(),
+            height: Metres::of(1.6),
+            pitch: Degrees::of(5.0),
+            roll: Degrees::ZERO,
+            focal: Millimetres::of(35.0),
+            sensor_width: Millimetres::of(36.0),
+            principal: None,
+        }
+    }
+
+    #[test]
+    fn viewpoints_that_cannot_be_are_refused_by_name() {
+        let refused = |v: Viewpoint| Camera::new(v).unwrap_err().place();
+        assert_eq!(refused(Viewpoint { height: Metres::ZERO, ..viewpoint() }), "camera height");
+        assert_eq!(refused(Viewpoint { pitch: Degrees::of(90.0), ..viewpoint() }), "camera pitch");
+        assert_eq!(refused(Viewpoint { roll: Degrees::of(-90.0), ..viewpoint() }), "camera roll");
+        assert_eq!(refused(Viewpoint { focal: Millimetres::ZERO, ..viewpoint() }), "focal length");
+        assert_eq!(
+            refused(Viewpoint { sensor_width: Millimetres::of(-36.0), ..viewpoint() }),
+            "sensor width"
+        );
+        let principal = Some((Pixels::of(1e8), Pixels::ZERO));
+        assert_eq!(refused(Viewpoint { principal, ..viewpoint() }), "principal point");
+    }
+
+    #[test]
+    fn a_crop_moves_the_principal_point_and_nothing_else() {
+        // 1000 px cut off on the left, 500 above, 4000 kept of 6000: the sensor's part shrinks with the
+        // picture.
+        let whole = Camera::new(viewpoint()).unwrap();
+        let part = Camera::new(Viewpoint {
+            size: PxSize::new(4000, 3000).unwrap(),
+            sensor_width: Millimetres::of(24.0),
+            principal: Some((Pixels::of(2000.0), Pixels::of(1500.0))),
+            ..viewpoint()
+        })
+        .unwrap();
+        let place = Point::new(Metres::of(1.0), Metres::of(0.5), Metres::of(7.0));
+        let (a, b) = (whole.project(place).unwrap(), part.project(place).unwrap());
+        assert!((a.u - b.u - 1000.0).abs() < 1e-9 && (a.v - b.v - 500.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn above_the_horizon_there_is_no_ground() {
+        let camera = Camera::new(viewpoint()).unwrap();
+        let horizon = camera.horizon(1000.0);
+        assert!(camera.on_level(1000.0, horizon - 1.0, Metres::ZERO).is_none());
+        assert!(camera.on_level(1000.0, horizon + 1.0, Metres::ZERO).is_some());
+        // But a ceiling.
+        assert!(camera.on_level(1000.0, horizon - 1.0, Metres::of(3.0)).is_some());
+        assert!(camera.on_level(1000.0, 3000.0, Metres::of(1.6)).is_none());
+        assert!(camera.on_level(f64::NAN, 3000.0, Metres::ZERO).is_none());
     }
 }

@@ -24,7 +24,8 @@ pub fn ratio_of_stops(stops: Stops) -> f64 {
     exp2(stops.get())
 }
 
-/// How many times the light of a point source changes from one distance to another: (d1/d2)² (inverse square law).
+/// How many times the light of a point source changes from one distance to another: (d1/d2)² (inverse square
+/// law).
 ///
 /// ```
 /// # use optics::exposure::inverse_square;
@@ -40,7 +41,8 @@ pub fn inverse_square(from: Metres, to: Metres) -> Result<f64, OutOfRange> {
     Ok(q * q)
 }
 
-/// The f-number that lets through so many stops less than f/1: 2^(stops/2) (marked series of ISO 517, from memory).
+/// The f-number that lets through so many stops less than f/1: 2^(stops/2) (marked series of ISO 517, from
+/// memory).
 #[must_use]
 pub fn f_number_of_stops(stops: Stops) -> f64 {
     exp2(stops.get() / 2.0)
@@ -70,8 +72,8 @@ pub fn at_iso_100(ev: Stops, iso: f64) -> Result<Stops, OutOfRange> {
     Ok(ev - stops(log2(positive("ISO speed", iso)? / 100.0)))
 }
 
-/// Luminance in cd/m² that a meter with K = 12.5 reads as this exposure value at ISO 100: 12.5/100 · 2^EV (ISO 2720,
-/// from memory).
+/// Luminance in cd/m² that a meter with K = 12.5 reads as this exposure value at ISO 100: 12.5/100 · 2^EV
+/// (ISO 2720, from memory).
 #[must_use]
 pub fn luminance(ev_100: Stops) -> f64 {
     0.125 * exp2(ev_100.get())
@@ -85,8 +87,8 @@ pub fn exposure_value_of_luminance(candela_per_m2: f64) -> Result<Stops, OutOfRa
     positive("luminance", candela_per_m2).map(|l| stops(log2(l / 0.125)))
 }
 
-/// Illuminance in lux that a meter with C = 250 reads as this exposure value at ISO 100: 250/100 · 2^EV (ISO 2720,
-/// from memory).
+/// Illuminance in lux that a meter with C = 250 reads as this exposure value at ISO 100: 250/100 · 2^EV (ISO
+/// 2720, from memory).
 #[must_use]
 pub fn illuminance(ev_100: Stops) -> f64 {
     2.5 * exp2(ev_100.get())
@@ -108,7 +110,8 @@ pub fn lighting_ratio(key: f64, fill: f64) -> Result<f64, OutOfRange> {
     Ok((key + positive("fill light", fill)?) / fill)
 }
 
-/// The lighting ratio of a key so many stops over the fill: 1 + 2^stops (published table: 2:1, 3:1, 5:1, 9:1 for 0, 1, 2, 3).
+/// The lighting ratio of a key so many stops over the fill: 1 + 2^stops (published table: 2:1, 3:1, 5:1, 9:1
+/// for 0, 1, 2, 3).
 #[must_use]
 pub fn lighting_ratio_of_stops(key_over_fill: Stops) -> f64 {
     1.0 + exp2(key_over_fill.get())

@@ -75,7 +75,8 @@ pub fn angle_of_view(lens: &Lens, side: Millimetres) -> Degrees {
     Degrees::of(1.0) * (2.0 * degrees(atan(side.get() / (2.0 * image_distance(lens).get()))))
 }
 
-/// From the lens to the sensor: f at infinity, f s/(s-f) when focused at s (thin lens equation, 1/f = 1/s + 1/v).
+/// From the lens to the sensor: f at infinity, f s/(s-f) when focused at s (thin lens equation, 1/f = 1/s +
+/// 1/v).
 #[must_use]
 pub fn image_distance(lens: &Lens) -> Millimetres {
     match lens.focus() {

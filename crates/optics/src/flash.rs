@@ -47,8 +47,8 @@ pub fn ambient_over_flash(
     Ok(ambient_ev_100 - at_iso_100(exposure_value(f_number, seconds)?, iso)?)
 }
 
-/// The widest f-number that keeps the light that is there so many stops under the flash, at the shortest time that still
-/// synchronises: √(2^(EV + under) t ISO/100).
+/// The widest f-number that keeps the light that is there so many stops under the flash, at the shortest
+/// time that still synchronises: √(2^(EV + under) t ISO/100).
 ///
 /// # Errors
 /// [`OutOfRange`] for a time or ISO speed that is not positive.

@@ -16,8 +16,8 @@ pub struct Haze {
 }
 
 impl Haze {
-    /// `visibility`: where a black thing against the sky is just lost (contrast 2 per cent). `colour`: what the
-    /// farthest distance looks like, linear RGB.
+    /// `visibility`: where a black thing against the sky is just lost (contrast 2 per cent). `colour`: what
+    /// the farthest distance looks like, linear RGB.
     ///
     /// # Errors
     /// [`OutOfRange`] for a visibility outside 1 cm to 1000 km, or a negative colour.
@@ -48,7 +48,8 @@ impl Haze {
     /// # use units::{Degrees, Metres, Millimetres, PxSize, Vec3};
     /// # let camera = Camera::new(Viewpoint {
     /// #     size: PxSize::new(600, 400).unwrap(), height: Metres::of(1.0), pitch: Degrees::ZERO,
-    /// #     roll: Degrees::ZERO, focal: Millimetres::of(24.0), sensor_width: Millimetres::of(36.0), principal: None,
+    /// #     roll: Degrees::ZERO, focal: Millimetres::of(24.0), sensor_width: Millimetres::of(36.0),
+    /// #     principal: None,
     /// # })?;
     /// let haze = Haze::new(Metres::of(500.0), Vec3::splat(0.7))?;
     /// let depth = camera.depth(Point::new(Metres::ZERO, Metres::ZERO, Metres::of(100.0))).unwrap();

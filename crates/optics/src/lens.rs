@@ -125,15 +125,16 @@ impl Lens {
 
     /// Diameter on the sensor of the blur disc of a point at this depth.
     ///
-    /// c = (f²/N)/(s-f) · |d-s|/d, focused at s; focused at infinity, c = (f²/N)/d (thin lens and similar triangles;
-    /// docs/model.md, *Defocus*).
+    /// c = (f²/N)/(s-f) · |d-s|/d, focused at s; focused at infinity, c = (f²/N)/d (thin lens and similar
+    /// triangles; docs/model.md, *Defocus*).
     ///
     /// ```
     /// # use optics::{Aperture, Camera, Focus, Lens, Point, Viewpoint};
     /// # use units::{Degrees, Metres, Millimetres, PxSize};
     /// # let camera = Camera::new(Viewpoint {
     /// #     size: PxSize::new(6000, 4000).unwrap(), height: Metres::of(1.0), pitch: Degrees::ZERO,
-    /// #     roll: Degrees::ZERO, focal: Millimetres::of(24.0), sensor_width: Millimetres::of(36.0), principal: None,
+    /// #     roll: Degrees::ZERO, focal: Millimetres::of(24.0), sensor_width: Millimetres::of(36.0),
+    /// #     principal: None,
     /// # })?;
     /// let lens = Lens::new(Millimetres::of(24.0), 2.8, Focus::At(Metres::of(1.5)), Aperture::Disc)?;
     /// let depth = camera.depth(Point::new(Metres::ZERO, Metres::ZERO, Metres::of(2.0))).unwrap();
@@ -160,7 +161,8 @@ impl Lens {
         in_pixels(self.disc_on_sensor(depth), camera)
     }
 
-    /// Diameter on the sensor of the blur disc of the farthest distance: (f²/N)/(s-f), none when focused there.
+    /// Diameter on the sensor of the blur disc of the farthest distance: (f²/N)/(s-f), none when focused
+    /// there.
     #[must_use]
     pub fn disc_of_distance(&self) -> Millimetres {
         match self.focus {
@@ -178,7 +180,8 @@ impl Lens {
         in_pixels(self.disc_of_distance(), camera)
     }
 
-    /// The nearest focus for which the farthest distance is still within a permissible disc: H = f²/(N c) + f.
+    /// The nearest focus for which the farthest distance is still within a permissible disc: H = f²/(N c) +
+    /// f.
     ///
     /// ```
     /// # use optics::{Aperture, Focus, Lens};
@@ -206,8 +209,8 @@ impl Lens {
 
     /// Between which distances the disc is no larger than permissible.
     ///
-    /// near = s (H-f)/(H+s-2f), far = s (H-f)/(H-s), far without end from s = H on; focused at infinity, near = H-f
-    /// (exact for a thin lens; shorter forms in use differ at close range).
+    /// near = s (H-f)/(H+s-2f), far = s (H-f)/(H-s), far without end from s = H on; focused at infinity,
+    /// near = H-f (exact for a thin lens; shorter forms in use differ at close range).
     ///
     /// # Errors
     /// As [`Lens::hyperfocal`].

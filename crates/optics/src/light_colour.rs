@@ -1,4 +1,5 @@
-//! From a lamp's colour temperature and tint to the RGB of its light in the picture (docs/model.md, *Colour of light*).
+//! From a lamp's colour temperature and tint to the RGB of its light in the picture (docs/model.md, *Colour
+//! of light*).
 
 use crate::OutOfRange;
 use crate::adaptation::{Chromaticity, bradford};
@@ -6,12 +7,13 @@ use crate::locus::{daylight, green_of_planckian, planckian};
 use crate::range::within;
 use units::{Kelvin, Primaries, Vec3};
 
-/// The chromaticity of a light: on the CIE 15 daylight locus from 4000 K, on the Planckian below, moved by the tint square to
-/// the Planckian locus.
+/// The chromaticity of a light: on the CIE 15 daylight locus from 4000 K, on the Planckian below, moved by
+/// the tint square to the Planckian locus.
 ///
-/// `tint` is in thousandths of CIE 1960 u, v: positive is green, negative magenta, as Duv counts it (Ohno 2013).
-/// One step is about the least that an eye notices beside another. At 4000 K the two loci lie 3.4 thousandths apart, so a light taken
-/// across it turns a trace greener: the loci are the CIE's, and nothing is smoothed.
+/// `tint` is in thousandths of CIE 1960 u, v: positive is green, negative magenta, as Duv counts it (Ohno
+/// 2013). One is about the least difference an eye sees side by side (a step of MacAdam's ellipses, from
+/// memory). At 4000 K the two loci lie 2.7 thousandths apart, so a light taken across it turns a trace
+/// greener: the loci are the CIE's, and nothing is smoothed.
 ///
 /// # Errors
 /// [`OutOfRange`] for a temperature outside 1000 to 25000 K or a tint beyond 50.
@@ -28,9 +30,10 @@ pub fn chromaticity(temperature: Kelvin, tint: f64) -> Result<Chromaticity, OutO
 
 /// Linear RGB of a light whose luminance Y is 1, in a picture balanced for a white.
 ///
-/// The light's chromaticity is carried by Bradford from the white balance (on the loci, without tint) to the white of
-/// the primaries; XYZ to RGB; then all three are scaled to Y = 1. A light outside the triangle of the
-/// primaries is brought to its edge: what would be negative is 0, the rest scaled so that Y is 1 again, for no lamp takes light away.
+/// The light's chromaticity is carried by Bradford from the white balance (on the loci, without tint) to the
+/// white of the primaries; XYZ to RGB; then all three are scaled to Y = 1. A light outside the triangle of
+/// the primaries is brought to its edge: what would be negative is 0, the rest scaled so that Y is 1 again,
+/// for no lamp takes light away.
 ///
 /// # Errors
 /// [`OutOfRange`] as [`chromaticity`], for the light or the white balance.

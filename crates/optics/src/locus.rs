@@ -11,8 +11,8 @@ use units::{Kelvin, Vec3};
 /// The second radiation constant, in m K, as ITS-90 has it (CIE 15).
 const C2: f64 = 1.4388e-2;
 
-/// The chromaticity of a black body: Planck's law, summed with the CIE 1931 2 degree observer every 5 nm from 360 to
-/// 830 nm (within 2e-6 of a sum every 1 nm).
+/// The chromaticity of a black body: Planck's law, summed with the CIE 1931 2 degree observer every 5 nm
+/// from 360 to 830 nm (within 2e-6 of a sum every 1 nm).
 ///
 /// ```
 /// # use optics::locus::planckian;
@@ -45,8 +45,8 @@ fn black_body(temperature: f64) -> Chromaticity {
     Chromaticity::of_xyz(sum).expect("the light of a body between 1000 and 100000 K is visible")
 }
 
-/// The chromaticity of a phase of daylight (CIE 15: the D illuminants), with the temperature taken as given: the
-/// nominal temperatures of D50, D65... are to be multiplied by 1.4388/1.438 first.
+/// The chromaticity of a phase of daylight (CIE 15: the D illuminants), with the temperature taken as given:
+/// the nominal temperatures of D50, D65... are to be multiplied by 1.4388/1.438 first.
 ///
 /// x = 0.244063 + 0.09911·10³/T + 2.9678·10⁶/T² - 4.6070·10⁹/T³ up to 7000 K,
 /// x = 0.237040 + 0.24748·10³/T + 1.9018·10⁶/T² - 2.0064·10⁹/T³ above; y = -3x² + 2.87x - 0.275.
@@ -75,8 +75,7 @@ pub fn daylight(temperature: Kelvin) -> Result<Chromaticity, OutOfRange> {
     Chromaticity::new(x, x * (2.870 - 3.0 * x) - 0.275)
 }
 
-/// A step of one mired along the Planckian locus towards warmer light, and the direction square to it that leads to green, both
-/// in CIE 1960 u, v. The second has length 1.
+/// The direction in CIE 1960 u, v that leads square away from the Planckian locus to green, of length 1.
 pub(crate) fn green_of_planckian(temperature: Kelvin) -> (f64, f64) {
     let m = (1e6 / temperature.get()).clamp(11.0, 999.0);
     let uv = |mired: f64| black_body(1e6 / mired).uv_1960();
@@ -96,9 +95,9 @@ pub struct Correlated {
     pub duv: f64,
 }
 
-/// The correlated colour temperature of a light: that of the black body nearest in CIE 1960 u, v (CIE 15), searched for by
-/// golden sections. `None` beyond 0.05 from the locus, where CIE 15 lets the term mean nothing, and for lights
-/// whose nearest black body is not between 1000 and 100000 K.
+/// The correlated colour temperature of a light: that of the black body nearest in CIE 1960 u, v (CIE 15),
+/// searched for by golden sections. `None` beyond 0.05 from the locus, where CIE 15 lets the term mean
+/// nothing, and for lights whose nearest black body is not between 1000 and 100000 K.
 ///
 /// ```
 /// # use optics::{adaptation::Chromaticity, locus::correlated};
@@ -134,7 +133,8 @@ pub fn correlated(light: Chromaticity) -> Option<Correlated> {
     if duv.abs() > 0.05 { None } else { Some(Correlated { temperature: Kelvin::new(temperature)?, duv }) }
 }
 
-/// The place of the least value of a function with one valley between `a` and `b` (Kiefer 1953, golden sections).
+/// The place of the least value of a function with one valley between `a` and `b` (Kiefer 1953, golden
+/// sections).
 fn least(mut a: f64, mut b: f64, f: impl Fn(f64) -> f64) -> f64 {
     const GOLDEN: f64 = 0.618_033_988_749_894_8;
     let (mut c, mut d) = (b - GOLDEN * (b - a), a + GOLDEN * (b - a));

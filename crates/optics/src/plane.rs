@@ -13,9 +13,9 @@ pub struct Plane {
 }
 
 impl Plane {
-    /// The vertical plane through a mark whose normal is the horizontal direction from the mark to the camera: where
-    /// an upright piece stands. Right is to the right as the camera sees it. `None` for a mark straight under or over
-    /// the camera (within a thousandth of a millimetre), which has no such direction.
+    /// The vertical plane through a mark whose normal is the horizontal direction from the mark to the
+    /// camera: where an upright piece stands. Right is to the right as the camera sees it. `None` for a mark
+    /// straight under or over the camera (within a thousandth of a millimetre), which has no such direction.
     #[must_use]
     pub fn upright(mark: Point) -> Option<Self> {
         let (x, z) = (mark.x.get(), mark.z.get());
@@ -27,8 +27,8 @@ impl Plane {
         Some(Self { origin: mark, right, up: Vec3::new(0.0, 1.0, 0.0) })
     }
 
-    /// The plane through a mark that is parallel to the sensor. Its right is level: a piece in it is turned in the
-    /// picture with the camera's roll, as the horizon is.
+    /// The plane through a mark that is parallel to the sensor. Its right is level: a piece in it is turned
+    /// in the picture with the camera's roll, as the horizon is.
     #[must_use]
     pub fn facing_lens(camera: &Camera, mark: Point) -> Self {
         let pitch = radians(camera.viewpoint().pitch.get());
@@ -70,11 +70,11 @@ impl Plane {
         Point::new(axis(0, self.origin.x), axis(1, self.origin.y), axis(2, self.origin.z))
     }
 
-    /// How it appears: the mapping from (metres right, metres up, 1) to homogeneous pixels, whose third coordinate is
-    /// the depth in metres, so that [`Mat3::project`] refuses what is not before the lens.
+    /// How it appears: the mapping from (metres right, metres up, 1) to homogeneous pixels, whose third
+    /// coordinate is the depth in metres, so that [`Mat3::project`] refuses what is not before the lens.
     ///
-    /// The columns are the pictures of right, up and origin (Hartley and Zisserman, *Multiple View Geometry*, 2nd
-    /// edition 2004, section 8.1.1, from memory).
+    /// The columns are the pictures of right, up and origin (Hartley and Zisserman, *Multiple View
+    /// Geometry*, 2nd edition 2004, section 8.1.1, from memory).
     #[must_use]
     pub fn to_picture(&self, camera: &Camera) -> Mat3 {
         Mat3::columns(

@@ -28,8 +28,9 @@ impl Practical {
         Ok(Self { at, intensity, radius, reach: None, floor: 0.0 })
     }
 
-    /// The same lamp made to carry further than the inverse square lets it: at `reach` it is one stop brighter, and well
-    /// beyond it loses one stop for each doubling of the distance in place of two. `None` is pure inverse square.
+    /// The same lamp made to carry further than the inverse square lets it: at `reach` it is one stop
+    /// brighter, and well beyond it loses one stop for each doubling of the distance in place of two. `None`
+    /// is pure inverse square.
     ///
     /// # Errors
     /// [`OutOfRange`] for a reach outside 1 cm to 100 km.
@@ -40,7 +41,8 @@ impl Practical {
         Ok(Self { reach, ..self })
     }
 
-    /// The same lamp with a level below which it does not fall, however far: a share (0 to 1) of its reading at 1 m.
+    /// The same lamp with a level below which it does not fall, however far: a share (0 to 1) of its reading
+    /// at 1 m.
     ///
     /// # Errors
     /// [`OutOfRange`] for another share.
@@ -79,11 +81,13 @@ impl Practical {
         self.floor
     }
 
-    /// The share of its reading at 1 m that a card square to the light reads at this distance from its middle.
+    /// The share of its reading at 1 m that a card square to the light reads at this distance from its
+    /// middle.
     ///
-    /// 1/max(r, r0)² with r0 twice the lamp's radius: nearer, a round lamp is no point any more, and the inverse square
-    /// would grow without end (inverse square law; r0 is this model's choice). Bent where the artist wants it:
-    /// times (1 + r/reach), then √(that² + floor²), which joins the floor without an edge on the ground.
+    /// 1/max(r, r0)² with r0 twice the lamp's radius: nearer, a round lamp is no point any more, and the
+    /// inverse square would grow without end (inverse square law; r0 is this model's choice). Bent where the
+    /// artist wants it: times (1 + r/reach), then √(that² + floor²), which joins the floor without an edge
+    /// on the ground.
     ///
     /// ```
     /// # use optics::{Point, Practical};

@@ -5,7 +5,8 @@ use crate::{OutOfRange, Plane, Point};
 use units::math::{asin, cos, log2, radians, sin, tan};
 use units::{Degrees, Mat3, Metres, Stops, Vec3};
 
-/// Length of the shadow of an upright on level ground: h / tan e. `None` where the sun's middle is not above the horizon.
+/// Length of the shadow of an upright on level ground: h / tan e. `None` where the sun's middle is not above
+/// the horizon.
 ///
 /// ```
 /// # use optics::shadow::length;
@@ -33,8 +34,8 @@ pub fn azimuth(sun_azimuth: Degrees) -> Degrees {
     Degrees::of(1.0) * (sun_azimuth.get() + 180.0).rem_euclid(360.0)
 }
 
-/// The shadow of a point on a level: along the direction of the sun's rays. `sun` is the direction towards the sun, of any
-/// length. `None` where the sun is not above the horizon or the point lies under the level.
+/// The shadow of a point on a level: along the direction of the sun's rays. `sun` is the direction towards
+/// the sun, of any length. `None` where the sun is not above the horizon or the point lies under the level.
 #[must_use]
 pub fn of_point(point: Point, sun: Vec3, level: Metres) -> Option<Point> {
     let [lx, ly, lz] = sun.0;
@@ -52,7 +53,8 @@ pub fn of_point(point: Point, sun: Vec3, level: Metres) -> Option<Point> {
 
 /// The shadow of a whole plane on a level, under the sun: from (metres right, metres up, 1) in the plane to
 /// homogeneous x and z on the level, with the third coordinate 1. `None` where the sun is not above the
-/// horizon. Points of the plane below the level get the place where their ray left the ground: cut them off first.
+/// horizon. Points of the plane below the level get the place where their ray left the ground: cut them off
+/// first.
 ///
 /// Each point P of the plane goes to P - l (P_y - level)/l_y.
 #[must_use]
@@ -70,10 +72,10 @@ pub fn of_plane(plane: &Plane, sun: Vec3, level: Metres) -> Option<Mat3> {
     Some(Mat3([[ax, bx, cx], [az, bz, cz], [0.0, 0.0, 1.0]]))
 }
 
-/// The shadow of a whole plane on a level, away from a lamp: from (metres right, metres up, 1) in the plane to
-/// homogeneous x and z on the level. The third coordinate is how far the point lies below the lamp in metres, so that
-/// [`Mat3::project`] refuses what is not under it and throws no shadow. `None` for a lamp that is not above the
-/// level.
+/// The shadow of a whole plane on a level, away from a lamp: from (metres right, metres up, 1) in the plane
+/// to homogeneous x and z on the level. The third coordinate is how far the point lies below the lamp in
+/// metres, so that [`Mat3::project`] refuses what is not under it and throws no shadow. `None` for a lamp
+/// that is not above the level.
 ///
 /// Each point P goes to S + (P - S) (S_y - level)/(S_y - P_y), with the lamp at S.
 #[must_use]
@@ -94,8 +96,8 @@ pub fn of_plane_from_lamp(plane: &Plane, lamp: Point, level: Metres) -> Option<M
     if m.0.iter().flatten().all(|v| v.is_finite()) { Some(m) } else { None }
 }
 
-/// Width of the soft edge across the shadow, at a distance along the ray from what throws it: 2 D tan(δ/2), δ the
-/// angular diameter of the light.
+/// Width of the soft edge across the shadow, at a distance along the ray from what throws it: 2 D tan(δ/2),
+/// δ the angular diameter of the light.
 #[must_use]
 pub fn penumbra_across(distance: Metres, diameter: Degrees) -> Metres {
     distance * (2.0 * tan(radians(diameter.get()) / 2.0))
@@ -118,8 +120,8 @@ pub fn diameter_of_lamp(radius: Metres, distance: Metres) -> Degrees {
     Degrees::of(1.0) * units::math::degrees(2.0 * asin(if ratio < 1.0 { ratio } else { 1.0 }))
 }
 
-/// What is left in full shadow of the light on sunlit ground, where the sun gives so many times what the sky gives:
-/// 1/(1 + ratio).
+/// What is left in full shadow of the light on sunlit ground, where the sun gives so many times what the sky
+/// gives: 1/(1 + ratio).
 ///
 /// # Errors
 /// [`OutOfRange`] for a negative ratio.

@@ -1,5 +1,5 @@
-//! Reading a viewpoint from lines and points in a picture (docs/model.md, *Sightings*). All in pixels, u right and v down
-//! from the top left corner.
+//! Reading a viewpoint from lines and points in a picture (docs/model.md, *Sightings*). All in pixels, u
+//! right and v down from the top left corner.
 
 use units::math::{atan, atan2, degrees, hypot};
 use units::{Degrees, Metres, Pixels, Vec3};
@@ -18,8 +18,8 @@ pub struct Upright {
 
 /// Focal length in pixels from the vanishing points of two horizontal directions at right angles.
 ///
-/// F² = -(p1-c)·(p2-c), c the principal point (Caprile and Torre 1990). `None` where the points cannot belong to
-/// such directions.
+/// F² = -(p1-c)·(p2-c), c the principal point (Caprile and Torre 1990). `None` where the points cannot
+/// belong to such directions.
 ///
 /// ```
 /// # use optics::sightings::focal_from_vanishing_points;
@@ -43,9 +43,9 @@ pub struct Attitude {
     pub roll: Degrees,
 }
 
-/// Pitch and roll from two points of the horizon, the first to the left of the second: the line rises to the right by tan r
-/// and passes the principal point at the distance F tan t (docs/model.md, *Coordinates*, solved for t and r).
-/// `None` where the first point is not to the left, or the focal length is not positive.
+/// Pitch and roll from two points of the horizon, the first to the left of the second: the line rises to the
+/// right by tan r and passes the principal point at the distance F tan t (docs/model.md, *Coordinates*,
+/// solved for t and r). `None` where the first point is not to the left, or the focal length is not positive.
 #[must_use]
 pub fn attitude_from_horizon(left: Spot, right: Spot, principal: Spot, focal: Pixels) -> Option<Attitude> {
     let (along_u, along_v) = (right.0 - left.0, right.1 - left.1);
@@ -64,10 +64,10 @@ pub fn attitude_from_horizon(left: Spot, right: Spot, principal: Spot, focal: Pi
 /// Height of an upright, from another of known height standing on the same ground.
 ///
 /// With the horizon l (a homogeneous line) and the vanishing point v of the uprights, each height is in
-/// proportion to |foot × top| / (|l·foot| |v × top|) (Criminisi, Reid, Zisserman 2000, *Single view metrology*,
-/// IJCV 40(2), 123-148, formula from memory). [`crate::Camera::horizon_line`] and
-/// [`crate::Camera::vertical_vanishing_point`] give l and v of a known camera. `None` where a foot lies on the
-/// horizon or the reference has no height.
+/// proportion to |foot × top| / (|l·foot| |v × top|) (Criminisi, Reid, Zisserman 2000, *Single view
+/// metrology*, IJCV 40(2), 123-148, formula from memory). [`crate::Camera::horizon_line`] and
+/// [`crate::Camera::vertical_vanishing_point`] give l and v of a known camera. `None` where a foot lies on
+/// the horizon or the reference has no height.
 #[must_use]
 pub fn height(
     horizon: Vec3,
@@ -80,8 +80,9 @@ pub fn height(
     Metres::new(relative(wanted)? / relative(reference)? * reference_height.get())
 }
 
-/// Height of the camera, from an upright of known height: the horizon passes before the upright's line at the height
-/// of the lens, so the camera is as high as something that stood there and reached up to the horizon (same source as [`height`]).
+/// Height of the camera, from an upright of known height: the horizon passes before the upright's line at
+/// the height of the lens, so the camera is as high as something that stood there and reached up to the
+/// horizon (same source as [`height`]).
 ///
 /// `None` where the foot lies on the horizon or the reference has no height.
 #[must_use]

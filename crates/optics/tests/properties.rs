@@ -1,4 +1,5 @@
-//! What holds for every camera, lens and light: proved on paper, tried on many. No values but the formulas' own.
+//! What holds for every camera, lens and light: proved on paper, tried on many. No values but the formulas'
+//! own.
 #![allow(clippy::unwrap_used, reason = "a value that is missing fails the test")]
 
 use optics::lights::on_cylinder;
@@ -89,7 +90,8 @@ proptest! {
         let Some(seen) = camera.project(place) else { return Ok(()) };
         prop_assume!(inside(seen.u, seen.v));
         let back = camera.on_level(seen.u, seen.v, place.y).unwrap();
-        // A metre off at depth d moves the pixel by F (h - level)/d²: the digits of the pixel bound the metres.
+        // A metre off at depth d moves the pixel by F (h - level)/d²: the digits of the pixel bound the
+        // metres.
         let metres_per_px = seen.depth.metres().get().powi(2) / (camera.focal_px().get() * (level - eye).abs());
         let near = 1e-9 * (1.0 + metres_per_px);
         prop_assert!((back.x.get() - x).abs() < near && (back.z.get() - z).abs() < near, "{back:?}");

@@ -5,6 +5,7 @@
 //! path and no thread; every buffer is paid for from a [`Budget`] before it is taken.
 
 pub mod budget;
+pub mod difference;
 pub mod encode;
 pub mod image;
 pub mod kernel;

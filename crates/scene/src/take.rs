@@ -34,8 +34,7 @@ impl Scene {
             return (seen, vec![Refused::unknown(take, "take", "choose one of the picture's takes")]);
         };
         let (seen, refused) = self.with_laid(laid);
-        let said =
-            |(at, r): (usize, Refused)| r.inside(&format!("{take} ({}), change {}", laid.name, at + 1));
+        let said = |(at, r): (usize, Refused)| r.about(&format!("{take} ({}), change {}", laid.name, at + 1));
         (seen, refused.into_iter().map(said).collect())
     }
 

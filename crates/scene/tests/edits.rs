@@ -51,7 +51,7 @@ fn all_of(scene: &Scene) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
     #[test]
     fn undone_edits_leave_no_trace(edits in proptest::collection::vec(random::edit(), 1..60)) {

@@ -258,7 +258,7 @@ fn a_take_shows_its_changes_and_says_what_no_longer_fits() {
     assert_eq!(scene.pieces()[&piece(2)].mark.z, m(5.0));
     assert_eq!(seen.depth_scale().get(), 2.0);
     assert_eq!(refused.len(), 1);
-    assert_eq!(refused[0].place(), "take 6 (Closer), change 2.piece 3");
+    assert_eq!(refused[0].place(), "take 6 (Closer), change 2, piece 3");
     let nested = change(2, PieceChange::Hidden(true));
     let nested = Edit::TakeChange { take: id, at: 0, put: Put::Add(Box::new(nested)) };
     let nested = Edit::TakeChange { take: id, at: 0, put: Put::Add(Box::new(nested)) };

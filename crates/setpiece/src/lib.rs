@@ -1,1 +1,24 @@
-//! To be written.
+//! An open picture: its folder, lock, journal and file; edits, undo and redo that survive whatever happens to the machine.
+//!
+//! Contains no formula and no pixel loop, and reads no clock: the time of an edit is handed in.
+#![forbid(unsafe_code)]
+
+pub mod disk;
+mod error;
+mod folder;
+mod history;
+mod journal;
+mod lock;
+mod notice;
+mod open;
+pub mod parts;
+mod source;
+mod timestamp;
+
+pub use error::Error;
+pub use folder::Folder;
+pub use history::{Entry, Turn};
+pub use notice::Notice;
+pub use open::{Accepted, Look, Picture};
+pub use source::NewSource;
+pub use timestamp::Timestamp;

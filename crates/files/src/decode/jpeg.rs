@@ -37,11 +37,8 @@ struct Frame {
 fn segments(bytes: &[u8]) -> Result<Segments<'_>, Error> {
     let mut found = Segments::default();
     let mut at = 2;
-    loop {
-        // Fill bytes may stand before a marker, and some writers leave stray ones.
-        let Some(gap) = bytes.get(at..).and_then(|rest| rest.iter().position(|&b| b == 0xff)) else {
-            break;
-        };
+    // Fill bytes may stand before a marker, and some writers leave stray ones.
+    while let Some(gap) = bytes.get(at..).and_then(|rest| rest.iter().position(|&b| b == 0xff)) {
         at += gap;
         let Some(&marker) = bytes.get(at + 1) else { break };
         at += 1;

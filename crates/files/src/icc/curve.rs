@@ -48,6 +48,9 @@ impl Curve {
         if exponent == 1.0 {
             return Some(Self::Known(Transfer::Linear));
         }
+        // Profiles round to 1/65536: 2.2 is stored as 2.19999.
+        let plain = (exponent * 1000.0).round() / 1000.0;
+        let exponent = if (exponent - plain).abs() < 1.0 / 65536.0 { plain } else { exponent };
         Power::new(exponent).map(|p| Self::Known(Transfer::Power(p)))
     }
 

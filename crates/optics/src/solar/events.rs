@@ -3,8 +3,8 @@
 use super::{Moment, Site, topocentric};
 use crate::OutOfRange;
 
-/// Elevation of the sun's middle when its upper edge just shows: 34' of refraction and 16' of radius (the almanacs'
-/// convention, from memory), with the horizon at the height of the sea.
+/// Elevation of the sun's middle when its upper edge just shows: 34' of refraction and 16' of radius (the
+/// almanacs' convention, from memory), with the horizon at the height of the sea.
 const RISING: f64 = -0.8333;
 
 const HALF_DAY: f64 = 43200.0;
@@ -23,8 +23,8 @@ pub struct Day {
     pub set: Option<Moment>,
 }
 
-/// The course of the sun around local noon of a date: its rise may belong to the day before in UTC, its setting to
-/// the day after.
+/// The course of the sun around local noon of a date: its rise may belong to the day before in UTC, its
+/// setting to the day after.
 ///
 /// ```
 /// # use optics::solar::{Moment, Site, day};
@@ -53,10 +53,11 @@ fn transit_near(noon: Moment, site: &Site) -> Moment {
     })
 }
 
-/// The moment nearest to transit, before it (`side` = -1) or after it (1), when the sun's edge meets the horizon.
+/// The moment nearest to transit, before it (`side` = -1) or after it (1), when the sun's edge meets the
+/// horizon.
 ///
-/// Searched outwards in steps of 20 minutes: near the poles the sun's lowest point is not exactly half a day from
-/// its highest, and a step over it could hide a short night. Then halved to less than a millisecond.
+/// Searched outwards in steps of 20 minutes: near the poles the sun's lowest point is not exactly half a day
+/// from its highest, and a step over it could hide a short night. Then halved to less than a millisecond.
 fn crossing(transit: Moment, side: f64, site: &Site) -> Option<Moment> {
     const STEP: f64 = 1200.0;
     let up = |seconds: f64| topocentric(transit.later(side * seconds), site).elevation.get() > RISING;

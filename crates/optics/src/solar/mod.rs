@@ -1,6 +1,7 @@
-//! Where the sun stands (docs/model.md, *Sun position*): the algorithm of Reda and Andreas, "Solar position algorithm for
-//! solar radiation applications", NREL/TP-560-34302 (2004, revised 2008; also Solar Energy 76(5), 577-589), good to
-//! 0.0003 degrees from the year -2000 to 6000. The comments give its equation numbers.
+//! Where the sun stands (docs/model.md, *Sun position*): the algorithm of Reda and Andreas, "Solar position
+//! algorithm for solar radiation applications", NREL/TP-560-34302 (2004, revised 2008; also Solar Energy
+//! 76(5), 577-589), good to 0.0003 degrees from the year -2000 to 6000. The comments give its equation
+//! numbers.
 
 mod events;
 mod heliocentric;
@@ -175,8 +176,8 @@ pub fn refraction(elevation: Degrees, air: &Air) -> Degrees {
     angle(air.pressure_hpa / 1010.0 * (283.0 / (273.0 + air.temperature_c)) * tabled)
 }
 
-/// The direction towards the sun in the axes of a stage whose camera looks along `heading` (an azimuth): x to the right, y
-/// up, z away, of length 1.
+/// The direction towards the sun in the axes of a stage whose camera looks along `heading` (an azimuth): x
+/// to the right, y up, z away, of length 1.
 #[must_use]
 pub fn direction(elevation: Degrees, azimuth: Degrees, heading: Degrees) -> Vec3 {
     let (e, a) = (radians(elevation.get()), radians((azimuth - heading).get()));

@@ -18,8 +18,8 @@ pub struct Moment {
 }
 
 impl Moment {
-    /// Terrestrial less universal time in seconds, where none is given: that of 2026. A minute's error moves the
-    /// sun by less than 0.0007 degrees, so one number serves a century.
+    /// Terrestrial less universal time in seconds, where none is given: that of 2026. A minute's error moves
+    /// the sun by less than 0.0007 degrees, so one number serves for decades to come.
     pub const DELTA_T: f64 = 69.2;
 
     /// So many seconds after 1970-01-01T00:00 UTC, without leap seconds, as computers count.
@@ -145,8 +145,8 @@ const fn days_in_month(year: i32, month: u8) -> u8 {
     }
 }
 
-/// Whole days from 1970-01-01 to a date of the Gregorian calendar, counted in years that begin in March, so that the leap day
-/// comes last (the usual civil calendar arithmetic, from memory).
+/// Whole days from 1970-01-01 to a date of the Gregorian calendar, counted in years that begin in March, so
+/// that the leap day comes last (the usual civil calendar arithmetic, from memory).
 const fn days_from_1970(year: i32, month: u8, day: u8) -> i64 {
     let year = year as i64 - if month <= 2 { 1 } else { 0 };
     let from_march = (month as i64 + 9) % 12;

@@ -1,5 +1,5 @@
-//! The colour of light against chromatic_adaptation.csv: the Bradford matrix, whites, adaptation, the CIE loci,
-//! correlated colour temperatures.
+//! The colour of light against chromatic_adaptation.csv: the Bradford matrix, whites, adaptation, the CIE
+//! loci, correlated colour temperatures.
 
 use crate::table::{Row, Tolerance, Tolerance::Absolute, check_every_row, rows};
 use optics::adaptation::{BRADFORD, Chromaticity, bradford};

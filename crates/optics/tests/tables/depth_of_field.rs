@@ -1,4 +1,5 @@
-//! The lens against depth_of_field.csv: blur discs by image distances, limits by root finding, published examples.
+//! The lens against depth_of_field.csv: blur discs by image distances, limits by root finding, published
+//! examples.
 
 use crate::table::{Row, Tolerance::Absolute, Tolerance::Relative, check_every_row};
 use optics::{Aperture, Camera, Focus, Lens, Point, Viewpoint};
@@ -67,7 +68,8 @@ fn published(row: &Row) {
     let tolerance = Absolute(row.get("tolerance_m"));
     let hyperfocal = lens.hyperfocal(permissible).unwrap();
     row.near_if_given("hyperfocal_m", hyperfocal.get(), tolerance);
-    // The row's tolerance belongs to its limits; a long hyperfocal distance is printed to whole units (0.1 %).
+    // The row's tolerance belongs to its limits; a long hyperfocal distance is printed to whole units (0.1
+    // %).
     let short = row.number("hyperfocal_short_form_m").unwrap_or_default();
     let printed = Absolute(row.get("tolerance_m").max(1e-3 * short));
     row.near_if_given(
@@ -79,7 +81,8 @@ fn published(row: &Row) {
         let limits = lens.limits(permissible).unwrap();
         row.near("near_m", limits.near.get(), tolerance);
         if row.get("far_m").is_infinite() {
-            // The source sets the lens to its rounded hyperfocal distance; rounding may leave the last metres out.
+            // The source sets the lens to its rounded hyperfocal distance; rounding may leave the last
+            // metres out.
             let Focus::At(set) = lens.focus() else { panic!("the row has a focus") };
             row.holds("focused at the hyperfocal distance", (set / hyperfocal - 1.0).abs() < 0.02);
             row.holds("the far limit is far", far(limits.far) > 50.0 * set.get());

@@ -1,5 +1,5 @@
-//! Every formula against published values: each row of each table in tests/data, at the tolerance stated there
-//! (tests/data/README.md).
+//! Every formula against published values: each row of each table in tests/data, at the tolerance stated
+//! there (tests/data/README.md).
 
 #![allow(
     clippy::unwrap_used,
@@ -12,6 +12,7 @@ mod chromatic_adaptation;
 mod depth_of_field;
 mod field_of_view;
 mod light;
+mod light_readings;
 mod matrices;
 mod perspective;
 mod shadows;

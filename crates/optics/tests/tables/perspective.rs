@@ -1,5 +1,6 @@
-//! The camera against perspective.csv: points projected by another program's pinhole model, horizons as vanishing lines,
-//! focal lengths from vanishing points (Caprile and Torre 1990), heights from one view (Criminisi, Reid, Zisserman 2000).
+//! The camera against perspective.csv: points projected by another program's pinhole model, horizons as
+//! vanishing lines, focal lengths from vanishing points (Caprile and Torre 1990), heights from one view
+//! (Criminisi, Reid, Zisserman 2000).
 
 use crate::table::{Row, Tolerance, Tolerance::Absolute, check_every_row};
 use optics::sightings::{Upright, attitude_from_horizon, camera_height, focal_from_vanishing_points, height};
@@ -32,8 +33,8 @@ fn point(row: &Row) {
     row.near("v_px", seen.v, PX);
     row.near("depth_m", seen.depth.metres().get(), M);
     row.near("px_per_m", camera.scale(seen.depth).get(), M);
-    // And back from the printed pixel to the level it lies on. Near the horizon a pixel is many metres, so the
-    // printed digits (1e-6 px) bound how near one can come.
+    // And back from the printed pixel to the level it lies on. Near the horizon a pixel is many metres, so
+    // the printed digits (1e-6 px) bound how near one can come.
     if place.y != camera.viewpoint().height {
         let back = camera.on_level(row.get("u_px"), row.get("v_px"), place.y).unwrap();
         let metres_per_px = seen.depth.metres().get().powi(2)

@@ -1,5 +1,6 @@
-//! The sun against solar_position.csv: the worked example of Reda and Andreas (2004) with its intermediate values, 54 places
-//! and times computed by another program, rise, transit and setting found by solving for the elevation.
+//! The sun against solar_position.csv: the worked example of Reda and Andreas (2004) with its intermediate
+//! values, 54 places and times computed by another program, rise, transit and setting found by solving for
+//! the elevation.
 
 use crate::table::{Row, Tolerance::Absolute, check_every_row};
 use optics::solar::{Air, Moment, Site, day, geocentric, refraction, topocentric};

@@ -209,29 +209,20 @@ fn gather<P: Pixel>(row: &[f32], taps: &Taps, x0: usize, out: &mut [P]) {
     }
 }
 
+/// One sum a pixel, in the order of the source: split sums would pair the samples by where the weights happen to begin,
+/// which depends on the part that is asked for.
 #[inline(always)]
 fn gather_of<const CH: usize>(row: &[f32], taps: &Taps, x0: usize, out: &mut [f32]) {
     for (i, o) in out.chunks_exact_mut(CH).enumerate() {
         let (first, weights) = taps.of(i);
         let from = &row[(first - x0) * CH..(first - x0 + weights.len()) * CH];
-        let mut even = [0.0f32; CH];
-        let mut odd = [0.0f32; CH];
-        let mut pairs = weights.chunks_exact(2);
-        let mut samples = from.chunks_exact(2 * CH);
-        for (w, s) in (&mut pairs).zip(&mut samples) {
+        let mut sum = [0.0f32; CH];
+        for (w, s) in weights.iter().zip(from.chunks_exact(CH)) {
             for c in 0..CH {
-                even[c] = s[c].mul_add(w[0], even[c]);
-                odd[c] = s[CH + c].mul_add(w[1], odd[c]);
+                sum[c] = s[c].mul_add(*w, sum[c]);
             }
         }
-        for (w, s) in pairs.remainder().iter().zip(samples.remainder().chunks_exact(CH)) {
-            for c in 0..CH {
-                even[c] = s[c].mul_add(*w, even[c]);
-            }
-        }
-        for c in 0..CH {
-            o[c] = even[c] + odd[c];
-        }
+        o.copy_from_slice(&sum);
     }
 }
 

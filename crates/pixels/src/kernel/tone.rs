@@ -116,8 +116,15 @@ impl Curve {
         };
         let channel = |c: usize| {
             std::iter::once(line(c, 0.0, lowest))
-                .chain((base + 1..last).map(|i| line(c, f32::from_bits(i << SHIFT), f32::from_bits((i + 1) << SHIFT))))
-                .chain(std::iter::once(Line { start: highest, value: f(c, f64::from(highest)) as f32, slope: 0.0 }))
+                .chain(
+                    (base + 1..last)
+                        .map(|i| line(c, f32::from_bits(i << SHIFT), f32::from_bits((i + 1) << SHIFT))),
+                )
+                .chain(std::iter::once(Line {
+                    start: highest,
+                    value: f(c, f64::from(highest)) as f32,
+                    slope: 0.0,
+                }))
                 .collect()
         };
         Self { channels: [channel(0), channel(1), channel(2)], lowest, highest, base }
@@ -128,11 +135,8 @@ impl Curve {
     #[must_use]
     pub fn at(&self, c: usize, v: f32) -> f32 {
         let table = &self.channels[c];
-        let i = if v < self.lowest {
-            0
-        } else {
-            ((v.min(self.highest).to_bits() >> SHIFT) - self.base) as usize
-        };
+        let i =
+            if v < self.lowest { 0 } else { ((v.min(self.highest).to_bits() >> SHIFT) - self.base) as usize };
         let Line { start, value, slope } = table[i.min(table.len() - 1)];
         (v - start).mul_add(slope, value)
     }

@@ -145,7 +145,8 @@ impl Request {
     ) -> Result<Image<Rgba>, Error> {
         let spread = self.spread();
         let sharp_place = convolve::needs(&spread, self.place).intersect(self.sharp);
-        let (source, to_shot) = levels.fit(self.cut, &self.to_shot, sharp_place, sources, budget)?;
+        // By all of the piece, not by the part that is wanted: a part must be the crop of the whole.
+        let (source, to_shot) = levels.fit(self.cut, &self.to_shot, self.sharp, sources, budget)?;
         let mut sharp = warp::run(&source, &to_shot, table, sharp_place, budget)?;
         drop(source);
         if self.k == 1 {

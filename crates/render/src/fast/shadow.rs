@@ -41,12 +41,13 @@ impl Cast {
         let margin = if k == 1 { 0 } else { 3 };
         let spread = aperture::spread_coarse(shadow.disc, shape(shadow.aperture), k as usize);
         let place = covers.coarser(k).grow(margin);
-        let sharp_place = convolve::needs(&spread, place).intersect(shadow.bounds.coarser(k).grow(margin));
+        let whole = shadow.bounds.coarser(k).grow(margin);
+        let sharp_place = convolve::needs(&spread, place).intersect(whole);
         let mut sum = Image::<Coverage>::new(sharp_place, budget)?;
         let part = 1.0 / shadow.to_shot.len() as f32;
         let to_grid = Mat3::scaling(k as f64, k as f64);
         let middle = shadow.to_shot[0] * to_grid;
-        let (matte, to_level) = levels.coverage(shadow.cut, &middle, sharp_place, job.sources, budget)?;
+        let (matte, to_level) = levels.coverage(shadow.cut, &middle, whole, job.sources, budget)?;
         for to_shot in &shadow.to_shot {
             let seen = warp::run(&matte, &(to_level * *to_shot * to_grid), table, sharp_place, budget)?;
             for (s, v) in sum.pixels_mut().iter_mut().zip(seen.pixels()) {

@@ -59,7 +59,7 @@ fn point() -> impl Strategy<Value = Point> {
 }
 
 fn name() -> impl Strategy<Value = String> {
-    prop_oneof![8 => "[A-Za-z \"\\[é]{0,12}", 1 => any::<String>()]
+    prop_oneof![8 => "[A-Za-z \"\\[é]{0,12}", 1 => any::<String>(), 1 => Just("a\nb".to_owned())]
 }
 
 pub(crate) fn id() -> impl Strategy<Value = u64> {
@@ -317,14 +317,21 @@ fn in_front() -> impl Strategy<Value = InFront> {
     let what =
         prop_oneof![Just(InFrontOf::Backdrop), id().prop_map(|n| InFrontOf::Piece(PieceId::from_number(n)))];
     let corner = [number(0.0, 1.0), number(0.0, 1.0)];
-    (what, id(), vec(vec(corner, 2..6), 0..3), pixels(0.0, 20.0)).prop_map(
-        |(what, before, region, softness)| InFront {
+    (
+        what,
+        id(),
+        prop_oneof![
+            6 => vec(vec(corner.clone(), 3..6), 1..3),
+            1 => vec(vec(corner, 2..4), 0..3)
+        ],
+        pixels(0.0, 20.0),
+    )
+        .prop_map(|(what, before, region, softness)| InFront {
             what,
             before: PieceId::from_number(before),
             region,
             softness,
-        },
-    )
+        })
 }
 
 fn kind() -> BoxedStrategy<Kind> {
@@ -458,7 +465,7 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         }),
         8 => (id(), put(piece())).prop_map(|(n, put)| Edit::Piece { id: PieceId::from_number(n), put }),
         12 => (id(), change()).prop_map(|(n, change)| Edit::Change { piece: PieceId::from_number(n), change }),
-        2 => (id(), put(in_front())).prop_map(|(n, put)| Edit::InFront { id: InFrontId::from_number(n), put }),
+        5 => (1_u64..3, put(in_front())).prop_map(|(n, put)| Edit::InFront { id: InFrontId::from_number(n), put }),
         5 => treatment_change(),
     ]
     .boxed()

@@ -1,0 +1,34 @@
+//! One writer at a time. The lock is the system's own and goes with the process, however that ends; the file
+//! stays, and means nothing by itself.
+
+use crate::{Error, Folder};
+use std::fs::{File, OpenOptions, TryLockError};
+use std::io::{Read as _, Write as _};
+
+/// The right to write to a picture, until it is dropped.
+#[derive(Debug)]
+pub(crate) struct Lock {
+    _held: File,
+}
+
+impl Lock {
+    pub(crate) fn take(folder: &Folder) -> Result<Self, Error> {
+        let path = folder.lock();
+        let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
+        let mut file = open.map_err(Error::disk("lock the picture", &path))?;
+        match file.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => {
+                // Who holds it is said as a help alone: where it cannot be read, the lock still holds.
+                let mut said = String::new();
+                let _ = file.read_to_string(&mut said);
+                return Err(Error::Locked { path: folder.path().to_owned(), by: said.trim().parse().ok() });
+            }
+            Err(TryLockError::Error(error)) => {
+                return Err(Error::Disk { doing: "lock the picture", path, error });
+            }
+        }
+        let _ = file.set_len(0).and_then(|()| writeln!(file, "{}", std::process::id()));
+        Ok(Self { _held: file })
+    }
+}

@@ -1,0 +1,176 @@
+//! The photographs of a picture as rendering wants them: read, freed of their paper, measured.
+
+use files::{Limits, Photograph};
+use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+use render::{Error, Sources};
+use staging::layout::{Cut, Mixing};
+use staging::measured::MeasuredCut;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+use units::{Digest, Primaries, PxRect, PxSize};
+
+/// Where the original files are, and in which primaries their light is wanted.
+#[derive(Clone, Debug)]
+pub struct Parts {
+    working: Primaries,
+    limits: Limits,
+    paths: BTreeMap<Digest, PathBuf>,
+}
+
+impl Parts {
+    /// None yet.
+    #[must_use]
+    pub fn new(working: Primaries) -> Self {
+        Self { working, limits: Limits::default(), paths: BTreeMap::new() }
+    }
+
+    /// Says where the file with this content is.
+    pub fn add(&mut self, digest: Digest, path: PathBuf) {
+        self.paths.insert(digest, path);
+    }
+
+    fn read(&self, digest: Digest, budget: &Budget) -> Result<Photograph, Error> {
+        let path = self.paths.get(&digest).ok_or_else(|| Error::Source {
+            what: "the original file is missing".to_owned(),
+            place: format!("source {}", digest.short()),
+            remedy: "bring the file back into the sources folder of the picture".to_owned(),
+        })?;
+        files::read(path, &self.limits, budget).map_err(|e| in_words(&e))
+    }
+
+    /// Size of a photograph, upright.
+    ///
+    /// # Errors
+    /// Where it cannot be read.
+    pub fn size(&self, digest: Digest) -> Result<PxSize, Error> {
+        let path = self.paths.get(&digest);
+        let bytes = path.map(std::fs::read).transpose().map_err(|e| Error::Source {
+            what: format!("the original file cannot be read: {e}"),
+            place: path.map_or_else(String::new, |p| p.display().to_string()),
+            remedy: "bring the file back into the sources folder of the picture".to_owned(),
+        })?;
+        let probe = files::probe(&bytes.unwrap_or_default(), &self.limits).map_err(|e| in_words(&e))?;
+        Ok(probe.size)
+    }
+
+    /// Measures a cut-out.
+    ///
+    /// # Errors
+    /// Where it cannot be read, or its matte does not belong to it.
+    pub fn measure(&self, cut: Cut, budget: &Budget) -> Result<MeasuredCut, Error> {
+        let shot = self.read(cut.shot, budget)?;
+        let size = shot.size();
+        if cut.mixing == Mixing::Add {
+            let rect = size.rect();
+            return Ok(MeasuredCut { size, covered: rect, solid: rect, lowest: rect.width() as f64 / 2.0 });
+        }
+        let matte = self.matte(cut, &shot, budget)?;
+        Ok(measured(size, &matte))
+    }
+
+    fn matte(&self, cut: Cut, shot: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
+        let Some(digest) = cut.matte else {
+            if !shot.channels().has_alpha() {
+                return Err(Error::Source {
+                    what: "the shot has no matte and no alpha channel".to_owned(),
+                    place: self.named(cut.shot),
+                    remedy: "give it a matte, or cut it out".to_owned(),
+                });
+            }
+            return shot.to_coverage(budget).map_err(|e| in_words(&e));
+        };
+        let matte = self.read(digest, budget)?;
+        if matte.size() != shot.size() {
+            let of = |s: PxSize| format!("{} x {}", s.width(), s.height());
+            return Err(Error::Source {
+                what: format!(
+                    "the matte is {} pixels and its shot {}: they must be the same",
+                    of(matte.size()),
+                    of(shot.size())
+                ),
+                place: self.named(digest),
+                remedy: "give the shot the matte that was made for it, at the shot's own size".to_owned(),
+            });
+        }
+        matte.to_coverage(budget).map_err(|e| in_words(&e))
+    }
+
+    fn named(&self, digest: Digest) -> String {
+        self.paths.get(&digest).map_or_else(|| digest.short(), |p| p.display().to_string())
+    }
+}
+
+impl Sources for Parts {
+    fn photograph(&self, source: Digest, budget: &Budget) -> Result<Arc<dyn render::Photograph>, Error> {
+        Ok(Arc::new(Shown { photograph: self.read(source, budget)?, working: self.working }))
+    }
+
+    fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
+        let shot = self.read(cut.shot, budget)?;
+        let linear = shot.linear(self.working);
+        let rows = |y: usize, out: &mut [Rgb]| linear.rgb(0, y as u32, out);
+        let size = shot.size().rect();
+        if cut.mixing == Mixing::Add {
+            return Ok(Arc::new(cutting::paper::light_alone(&rows, size, budget)?));
+        }
+        let matte = self.matte(cut, &shot, budget)?;
+        let covered = measured(shot.size(), &matte).covered;
+        let image = if cut.matte.is_some() {
+            cutting::paper::free(&rows, &matte, covered, budget)?
+        } else {
+            // What carries its own alpha was cut out elsewhere: its colour is its own already.
+            linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?
+        };
+        Ok(Arc::new(image))
+    }
+}
+
+/// A photograph that stays in memory as its file holds it.
+struct Shown {
+    photograph: Photograph,
+    working: Primaries,
+}
+
+impl render::Photograph for Shown {
+    fn size(&self) -> PxSize {
+        self.photograph.size()
+    }
+
+    fn row(&self, x: usize, y: usize, out: &mut [Rgb]) {
+        self.photograph.linear(self.working).rgb(x as u32, y as u32, out);
+    }
+}
+
+fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
+    let within = |least: f32| {
+        let mut rect = PxRect::EMPTY;
+        for y in 0..matte.height() as i64 {
+            let row = matte.row(y);
+            let first = row.iter().position(|c| c.0 > least);
+            let last = row.iter().rposition(|c| c.0 > least);
+            if let (Some(a), Some(b)) = (first, last) {
+                rect = rect.union(PxRect::new(a as i64, y, b as i64 + 1, y + 1));
+            }
+        }
+        rect
+    };
+    let covered = within(0.0);
+    let solid = within(0.499_99);
+    let solid = if solid.is_empty() { covered } else { solid };
+    let lowest = if solid.is_empty() {
+        f64::from(size.width()) / 2.0
+    } else {
+        let row = matte.row(solid.y1() - 1);
+        let (sum, weight) = row
+            .iter()
+            .enumerate()
+            .fold((0.0, 0.0), |(s, w), (x, c)| (s + (x as f64 + 0.5) * f64::from(c.0), w + f64::from(c.0)));
+        if weight > 0.0 { sum / weight } else { f64::from(size.width()) / 2.0 }
+    };
+    MeasuredCut { size, covered, solid, lowest }
+}
+
+fn in_words(e: &files::Error) -> Error {
+    Error::Source { what: e.what().to_owned(), place: e.place().to_owned(), remedy: e.remedy().to_owned() }
+}
