@@ -5,6 +5,7 @@
 
 mod deflate;
 mod exr;
+mod huffman;
 mod jpeg;
 mod png;
 mod tiff;
@@ -151,6 +152,15 @@ pub struct Strip<'a> {
     bytes: Cow<'a, [u8]>,
 }
 
+impl Strip<'_> {
+    /// The same strip with bytes of its own, free of the rows it was made from.
+    #[must_use]
+    pub fn into_owned(self) -> Strip<'static> {
+        let Self { first_row, rows, bytes } = self;
+        Strip { first_row, rows, bytes: Cow::Owned(bytes.into_owned()) }
+    }
+}
+
 /// Rows of a strip where the format leaves the choice: small enough to stay in the cache, large enough to pack well.
 const STRIP_ROWS: u32 = 32;
 
@@ -235,10 +245,10 @@ impl Encoder {
             return Err(Error::new(Fault::Refused, what, format!("{:?}", self.form)));
         }
         let bytes = match &self.way {
-            Way::Png => png::strip(codes, &self.description)?.into(),
+            Way::Png => png::strip(codes, &self.description).into(),
             Way::Tiff(tiff) => tiff.strip(codes, &self.description)?,
             Way::Jpeg(jpeg) => jpeg.strip(codes.bytes(), &self.description)?.into(),
-            Way::Exr(exr) => exr.strip(first_row, codes, &self.description)?.into(),
+            Way::Exr(exr) => exr.strip(first_row, codes, &self.description).into(),
         };
         Ok(Strip { first_row, rows, bytes })
     }

@@ -7,7 +7,9 @@
 //! Never changes a colour unasked, never leaves half a file, knows nothing of what is in a picture.
 #![forbid(unsafe_code)]
 
+pub mod atomic;
 mod decode;
+mod digest;
 pub mod encode;
 mod error;
 mod exif;
@@ -20,6 +22,7 @@ mod matte;
 mod photograph;
 
 pub use decode::{Probe, decode, fuzz_one, probe, read};
+pub use digest::digest;
 pub use error::{Error, Fault};
 pub use exif::{Exif, Orientation, SubjectDistance};
 pub use format::Format;

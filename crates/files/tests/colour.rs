@@ -2,6 +2,8 @@
 
 #[path = "support/profile.rs"]
 mod profile;
+#![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 mod support;
 
 use files::encode::{Codes, Description, Form, Packing, Sampling};
@@ -205,12 +207,12 @@ fn grey_profiles_are_read_by_their_curve() {
     assert!(worst(&our_labs(&photograph, Primaries::Rec2020), &theirs) < 0.1);
 }
 
-/// Some device: dull, uneven, nothing like a matrix.
+/// Some device: dull, uneven, nothing like a matrix. All its colours lie within ROMM, through which tables go.
 fn some_rgb_device(rgb: &[f64]) -> [f64; 3] {
     let [r, g, b] = [rgb[0], rgb[1], rgb[2]].map(|v| v * v * (1.3 - 0.3 * v));
     let y = 0.25 * r + 0.65 * g + 0.1 * b;
     let l = 4.0 + 92.0 * y.sqrt();
-    [l, 70.0 * (r - g) * (1.0 - 0.3 * b), 60.0 * (0.5 * (r + g) - b)]
+    [l, 50.0 * (r - g) * (1.0 - 0.3 * b), 40.0 * (0.5 * (r + g) - b)]
 }
 
 fn some_ink(cmyk: &[f64]) -> [f64; 3] {
@@ -229,7 +231,7 @@ fn profiles_made_of_tables_go_through_the_library() {
     let theirs = their_labs::<3>(&icc, PixelFormat::RGB_16, &codes);
     let miss = worst(&our_labs(&photograph, Primaries::Rec2020), &theirs);
     println!("RGB table: worst CIEDE2000 {miss}");
-    assert!(miss < 0.5, "{miss}");
+    assert!(miss < 0.2, "{miss}");
 }
 
 #[test]
@@ -254,7 +256,7 @@ fn ink_is_read_by_its_profile_and_refused_without_one() {
         let theirs = their_labs::<4>(&icc, PixelFormat::CMYK_16, &codes);
         let miss = worst(&our_labs(&photograph, Primaries::Rec2020), &theirs);
         println!("CMYK table: worst CIEDE2000 {miss}");
-        assert!(miss < 0.5, "{colour:?}: {miss}");
+        assert!(miss < 0.3, "{colour:?}: {miss}");
     }
     let mut out = Vec::new();
     jpeg_encoder::Encoder::new(&mut out, 90)

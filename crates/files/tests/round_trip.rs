@@ -1,5 +1,7 @@
 //! What is written comes back: exactly where the format is without loss, within the expected error where it is not.
 
+#![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
+
 mod support;
 
 use files::encode::{Codes, Encoder as Writing, Form, Packing, Sampling, Writer};

@@ -16,7 +16,7 @@ use backdrop::Backdrop;
 use pixels::kernel::filter::Filter;
 use pixels::kernel::{lay, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
-use raster::{Raster, Request};
+use raster::{Raster, Request, Tables};
 use reduce::Levels;
 use shadow::Cast;
 use staging::layout::{Drawn, Keeps, Layout, Mixing};
@@ -166,7 +166,10 @@ struct Parts<'a> {
 impl<'a> Parts<'a> {
     fn new(job: &Job<'a>, want: PxRect) -> Result<Self, Error> {
         let layout = job.layout;
-        let request = |d: &Drawn| Request::new(d.cut, d.to_shot, d.bounds, (d.disc, d.aperture), want);
+        let request = |d: &Drawn| {
+            let disc = layout.resampling.drawn(d.disc);
+            Request::new(d.cut, d.to_shot, d.bounds, (disc, d.aperture), layout.resampling, want)
+        };
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
         let shadows: Vec<_> = layout.shadows.iter().filter(|s| shadow::is_seen(s, want)).collect();
         let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
@@ -191,7 +194,7 @@ impl<'a> Parts<'a> {
         let backdrop = Mutex::new(None);
         let rasters: Vec<Mutex<Option<Raster>>> = requests.iter().map(|_| Mutex::new(None)).collect();
         let cast: Vec<Mutex<Option<Cast>>> = shadows.iter().map(|_| Mutex::new(None)).collect();
-        let table = warp::Table::new(Filter::Lanczos3);
+        let tables = Tables::new(layout.resampling);
         let soft = warp::Table::new(Filter::Spline);
         let done = AtomicUsize::new(0);
         threads::each(job.threads, work.len(), &|w| {
@@ -203,7 +206,7 @@ impl<'a> Parts<'a> {
                 }
                 Work::Piece(i) => {
                     if let Some(request) = &requests[i] {
-                        let made = request.raster(&levels, job.sources, job.keep, &table, job.budget)?;
+                        let made = request.raster(&levels, job.sources, job.keep, &tables, job.budget)?;
                         *rasters[i].lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
                         levels.done(request.cut());
                     }

@@ -9,7 +9,7 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, settle};
 use pixels::kernel::{convolve, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
-use staging::layout::{Aperture, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Shadow};
+use staging::layout::{Aperture, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Resampling, Shadow};
 use units::{Mat3, PxRect, Vec3};
 
 /// The part `want` of the picture, in linear light.
@@ -32,25 +32,32 @@ pub(crate) fn untoned(
     sources: &dyn Sources,
     budget: &Budget,
 ) -> Result<Untoned, Error> {
-    let mut picture = backdrop(&layout.ground, want, sources, budget)?;
+    let filter = filter(layout.resampling);
+    let mut picture = backdrop(&layout.ground, filter, want, sources, budget)?;
     for pool in &layout.pools {
         light_up(pool, &mut picture);
     }
     for shadow in &layout.shadows {
-        darken(shadow, &mut picture, sources, budget)?;
+        darken(shadow, layout.resampling, &mut picture, sources, budget)?;
     }
     let mut fields = Vec::new();
     for field in &layout.fields {
         fields.push(Image::from_fn(want, budget, |x, y| Coverage(ground_field(&field.ground, x, y) as f32))?);
     }
     for (i, piece) in layout.pieces.iter().enumerate() {
-        let layer = layer(piece, want, sources, budget)?;
+        let layer = layer(piece, layout.resampling, want, sources, budget)?;
         lay(&layer, piece.cut.mixing, i, &mut picture, &layout.fields, &mut fields);
     }
     Ok(Untoned { picture, fields })
 }
 
-fn backdrop(ground: &Ground, want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgb>, Error> {
+fn backdrop(
+    ground: &Ground,
+    filter: Filter,
+    want: PxRect,
+    sources: &dyn Sources,
+    budget: &Budget,
+) -> Result<Image<Rgb>, Error> {
     match ground {
         Ground::Plain(tone) => {
             let tone = Rgb(tone.0.map(|v| v as f32));
@@ -62,7 +69,7 @@ fn backdrop(ground: &Ground, want: PxRect, sources: &dyn Sources, budget: &Budge
             for y in 0..whole.height() {
                 photograph.row(0, y, whole.row_mut(y as i64));
             }
-            Ok(warp::plain(&whole, to_source, Filter::Lanczos3, Edge::Repeat, want, budget)?)
+            Ok(warp::plain(&whole, to_source, filter, Edge::Repeat, want, budget)?)
         }
     }
 }
@@ -85,8 +92,14 @@ pub(crate) fn light_up(pool: &Pool, picture: &mut Image<Rgb>) {
 }
 
 /// Takes away the share of the light that a piece keeps from the level.
-fn darken(shadow: &Shadow, picture: &mut Image<Rgb>, sources: &dyn Sources, budget: &Budget) -> Result<(), Error> {
-    let spread = spread(shadow.disc, shadow.aperture);
+fn darken(
+    shadow: &Shadow,
+    resampling: Resampling,
+    picture: &mut Image<Rgb>,
+    sources: &dyn Sources,
+    budget: &Budget,
+) -> Result<(), Error> {
+    let spread = spread(resampling.drawn(shadow.disc), shadow.aperture);
     let place = picture.place().intersect(shadow.bounds.grow(spread.reach() as i64));
     if place.is_empty() || shadow.to_shot.is_empty() {
         return Ok(());
@@ -114,15 +127,18 @@ fn darken(shadow: &Shadow, picture: &mut Image<Rgb>, sources: &dyn Sources, budg
 }
 
 /// A piece as it is laid over the picture: defocused, lit, hazed, masked. It stands where it can be seen in `want`.
-fn layer(piece: &Drawn, want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgba>, Error> {
-    let spread = spread(piece.disc, piece.aperture);
+fn layer(
+    piece: &Drawn,
+    resampling: Resampling,
+    want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgba>, Error> {
+    let spread = spread(resampling.drawn(piece.disc), piece.aperture);
     let place = want.intersect(piece.bounds.grow(spread.reach() as i64));
     if place.is_empty() {
         return Ok(Image::new(PxRect::EMPTY, budget)?);
     }
     let cut = sources.cut_out(piece.cut, budget)?;
     let sharp_place = convolve::needs(&spread, place).intersect(piece.bounds);
-    let mut sharp = warp::plain(&cut, &piece.to_shot, Filter::Lanczos3, Edge::Clear, sharp_place, budget)?;
+    let mut sharp = warp::plain(&cut, &piece.to_shot, filter(resampling), Edge::Clear, sharp_place, budget)?;
     settle(sharp.pixels_mut());
     let mut layer = convolve::plain(&sharp, &spread, place, budget)?;
     for y in place.y0()..place.y1() {
@@ -199,6 +215,13 @@ pub(crate) fn ground_field(field: &GroundField, x: i64, y: i64) -> f64 {
             });
             ramp.at(distance)
         }
+    }
+}
+
+pub(crate) const fn filter(resampling: Resampling) -> Filter {
+    match resampling {
+        Resampling::Sensor => Filter::Sensor { own: 1.0 },
+        Resampling::Lanczos3 => Filter::Lanczos3,
     }
 }
 

@@ -6,7 +6,7 @@ use render::keep::Nothing;
 use render::{Error, Job, Keep, Memory, Photograph, Sources};
 use scene::PieceId;
 use staging::layout::{
-    Aperture, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Ramp, Shadow, Tone, Toned,
+    Aperture, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Ramp, Resampling, Shadow, Tone, Toned,
     Weight,
 };
 use std::num::NonZeroUsize;
@@ -108,6 +108,7 @@ fn everything() -> Layout {
     Layout {
         size,
         primaries: Primaries::Rec2020,
+        resampling: Resampling::Sensor,
         ground: Ground::Photograph {
             source: digest("backdrop"),
             to_source: Mat3::translation(300.0, 5.0) * Mat3::scaling(-1.08, 1.08),

@@ -7,7 +7,7 @@ mod v1;
 
 pub use error::{Error, Kind};
 
-use crate::{Edit, Scene};
+use crate::{Edit, Refused, Scene};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
@@ -53,16 +53,34 @@ pub fn from_saved(text: &str) -> Result<Saved, Error> {
     let head: Head = read(text).map_err(Error::said_of_head)?;
     match head.setpiece_picture {
         None => Err(Error::not_a_picture()),
+        // A list of values would be taken for the fields in their order.
+        Some(_) if !text.trim_start().starts_with('{') => Err(Error::not_a_picture()),
         Some(newer) if newer > SCHEMA => Err(Error::newer(newer, SCHEMA)),
         Some(1) => {
             let form: v1::SceneForm = read(text)?;
             let applied = form.applied;
+            if applied > crate::LAST_ID {
+                return Err(Error::from(Refused::new(
+                    format!("there is no journal line {applied}"),
+                    "applied",
+                    format!("give 0 to {}", crate::LAST_ID),
+                )));
+            }
             let scene = v1::scene_of(form)?;
             Ok(Saved { scene, applied })
         }
         // A picture of an older version is read by its own module and turned into one of the next, here.
         Some(unknown) => Err(Error::no_such_schema(unknown)),
     }
+}
+
+/// As [`from_saved`], of a file's bytes.
+///
+/// # Errors
+/// As [`from_file`]; what is no text is not JSON.
+pub fn from_saved_bytes(bytes: &[u8]) -> Result<Saved, Error> {
+    let text = std::str::from_utf8(bytes).map_err(|e| Error::not_text(e.valid_up_to()))?;
+    from_saved(text)
 }
 
 /// An edit as one line of JSON.

@@ -43,7 +43,10 @@ fn the_schema_accepts_the_example_and_refuses_what_the_reader_refuses() {
     let schema: Value = serde_json::from_str(&schema()).unwrap();
     let valid = |text: &str| judge(&schema, &schema, &serde_json::from_str(text).unwrap());
     assert_eq!(valid(EXAMPLE), Ok(()));
-    let wrong: [fn(&mut Value); 6] = [
+    let wrong: [fn(&mut Value); 9] = [
+        |v| v["pieces"]["3"]["mark"] = serde_json::json!([1.0, 2.0]),
+        |v| v["format"]["size"] = serde_json::json!([6000, 4000]),
+        |v| v["haze"] = serde_json::json!([320.0, [0.3, 0.3, 0.3]]),
         |v| v["pieces"]["3"]["mark"]["q"] = 1.into(),
         |v| v["pieces"]["3"]["stance"] = "sitting".into(),
         |v| drop(v["pieces"]["3"].as_object_mut().unwrap().remove("mark")),
@@ -75,8 +78,8 @@ fn what_is_wrong_is_named_with_its_path() {
     assert!(what.contains("camera pitch is 95"), "{what}");
     assert!(place.starts_with("stage.camera "), "{place}");
 
-    let (_, what, place) = refusal(&example(|v| v["pieces"]["3"]["attached_to"] = 3.into()));
-    assert_eq!((what.as_str(), place.as_str()), ("the piece would carry itself", "pieces.3.attached_to"));
+    let (_, what, place) = refusal(&example(|v| v["pieces"]["5"]["attached_to"] = 4.into()));
+    assert_eq!((what.as_str(), place.as_str()), ("the piece would carry itself", "pieces.4.attached_to"));
 
     let (_, what, place) =
         refusal(&example(|v| v["takes"]["9"]["changes"][0]["change"]["change"]["mark"]["x"] = 1e9.into()));
@@ -177,7 +180,9 @@ fn judge(root: &Value, schema: &Value, value: &Value) -> Result<(), String> {
             // Told apart by length and alphabet alone: digests and ids.
             "pattern" => value.as_str().is_none_or(|v| v.bytes().all(|b| b.is_ascii_hexdigit())),
             "propertyNames" => keys(value).iter().all(|k| k.bytes().all(|b| b.is_ascii_hexdigit())),
-            "required" => rule.as_array().unwrap().iter().all(|k| value.get(k.as_str().unwrap()).is_some()),
+            "required" => value
+                .as_object()
+                .is_none_or(|o| rule.as_array().unwrap().iter().all(|k| o.contains_key(k.as_str().unwrap()))),
             "properties" => {
                 for (key, part) in rule.as_object().unwrap() {
                     if let Some(v) = value.get(key) {

@@ -55,8 +55,8 @@ impl Journal {
         }
     }
 
-    /// Reads and checks every line. A last line that is cut short, or damaged, is left out: it was not acknowledged, or its
-    /// edit could not be read anyway.
+    /// Reads and checks every line. A last line that an interrupted write left behind is left out: it was not
+    /// acknowledged. Any other damage is an error: what was acknowledged is not dropped in silence.
     pub(crate) fn find(disk: &dyn Disk, folder: &Folder) -> Result<Option<Found>, Error> {
         let path = folder.journal();
         let bytes = match disk.read(&path) {
@@ -80,7 +80,8 @@ impl Journal {
                 },
             };
             let (line, byte) = (journal.slots.len() as u64 + 1, at as u64);
-            if end.is_some_and(|end| end + 1 < bytes.len()) {
+            let last = end.is_none_or(|end| end + 1 == bytes.len());
+            if !last || !line::is_torn(&bytes[at..]) {
                 return Err(Error::Journal { path, line, byte, what: wrong });
             }
             torn = Some(Notice::TornLine { path: path.clone(), line, byte });

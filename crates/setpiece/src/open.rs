@@ -80,21 +80,31 @@ impl Picture {
         disk.make_folder(path).map_err(Error::disk(doing, path))?;
         let lock = Lock::take(&folder)?;
         // Asked under the lock: two at once must not both find it empty.
-        let others = std::fs::read_dir(path).map_err(Error::disk(doing, path))?;
-        for other in others {
-            let other = other.map_err(Error::disk(doing, path))?.path();
-            if other != folder.lock() {
+        if !is_unused(&folder).map_err(Error::disk(doing, path))? {
+            return Err(Error::Folder {
+                path: path.to_owned(),
+                what: "the folder is not empty",
+                remedy: "name a folder that does not exist yet",
+            });
+        }
+        let mut journal = match Journal::find(&*disk, &folder)? {
+            Some(Found { journal, .. }) if !journal.is_empty() => {
                 return Err(Error::Folder {
                     path: path.to_owned(),
-                    what: "the folder is not empty",
-                    remedy: "name a folder that does not exist yet",
+                    what: "the folder holds a picture already",
+                    remedy: "open it, or name a folder that does not exist yet",
                 });
             }
-        }
+            // An earlier beginning was cut short before anything of it was acknowledged.
+            Some(Found { mut journal, .. }) => {
+                journal.cut(&*disk)?;
+                journal
+            }
+            None => Journal::empty(&folder, 0),
+        };
         for inner in folder.folders() {
             disk.make_folder(&inner).map_err(Error::disk(doing, &inner))?;
         }
-        let mut journal = Journal::empty(&folder, 0);
         let says = format!("Picture {name} begun");
         let head = Head { n: 0, at, kind: Kind::New, of: None, says };
         let line = of_new(&head, &scene::file::to_file(&scene));
@@ -268,10 +278,12 @@ impl Picture {
     pub fn add_source(&mut self, from: impl Read, new: NewSource, at: Timestamp) -> Result<Digest, Error> {
         let (digest, source) = bring_in(&*self.disk, &self.folder, from, new)?;
         if let Some(there) = self.scene.sources().get(&digest) {
-            // The same bytes under another name would be a file that nothing names.
+            // The same bytes under another name would be a file that nothing names; in place of the one that is
+            // named it mends that, should it have been lost or damaged.
             if there.file != source.file {
-                let copy = self.folder.sources().join(&source.file);
-                self.disk.remove(&copy).map_err(Error::disk("remove the second copy", &copy))?;
+                let sources = self.folder.sources();
+                let renamed = self.disk.rename(&sources.join(&source.file), &sources.join(&there.file));
+                renamed.map_err(Error::disk("copy the file into the picture", &sources))?;
             }
             return Ok(digest);
         }
@@ -332,6 +344,21 @@ impl Look {
     }
 }
 
+/// Whether a folder holds nothing but what the beginning of a picture, cut short, leaves behind.
+fn is_unused(folder: &Folder) -> std::io::Result<bool> {
+    for other in std::fs::read_dir(folder.path())? {
+        let other = other?.path();
+        let left_behind = other == folder.lock()
+            || other == folder.journal()
+            || beside(&folder.picture()).is_ok_and(|(_, part)| part == other)
+            || folder.folders().contains(&other) && std::fs::read_dir(&other)?.next().is_none();
+        if !left_behind {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
 fn no_picture(path: &Path) -> Error {
     Error::Folder {
         path: path.to_owned(),
@@ -350,9 +377,8 @@ fn load(disk: &dyn Disk, folder: &Folder) -> Result<Loaded, Error> {
         Err(e) => return Err(Error::disk("read the picture", &path)(e)),
     };
     let found = Journal::find(disk, folder)?;
-    let text = file.as_deref().map(String::from_utf8_lossy);
     let mut notices = Vec::new();
-    let (mut scene, saved) = match (text.as_deref().map(scene::file::from_saved), &found) {
+    let (mut scene, saved) = match (file.as_deref().map(scene::file::from_saved_bytes), &found) {
         (None, None) => return Err(no_picture(folder.path())),
         (Some(Ok(Saved { scene, applied })), _) => (scene, Some(applied)),
         // Missing or cut short it is made anew; but what someone else wrote, or changed by hand, is not passed over.

@@ -22,6 +22,8 @@ pub struct NewSource {
 
 /// How much is copied at a time.
 const PART: usize = 1 << 20;
+/// Of the name that is kept, in characters.
+const LONGEST_NAME: usize = 1000;
 
 /// Copies a file into the picture's folder and returns how the picture describes it. When this returns, the copy outlasts a
 /// power failure.
@@ -64,6 +66,9 @@ pub(crate) fn bring_in(
         let _ = disk.remove(&temporary);
         Error::disk(doing, &sources)(error)
     })?;
-    let source = Source { file, name: new.name, kind: new.kind, bytes, size: new.size, note: new.note };
+    // What a system allows in a file's name, a picture may not hold: the name is for reading alone.
+    let plain = |c: char| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c };
+    let name = new.name.chars().take(LONGEST_NAME).map(plain).collect();
+    let source = Source { file, name, kind: new.kind, bytes, size: new.size, note: new.note };
     Ok((digest, source))
 }

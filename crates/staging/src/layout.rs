@@ -14,6 +14,8 @@ pub struct Layout {
     pub size: PxSize,
     /// Which all colours are in.
     pub primaries: Primaries,
+    /// How photographs are brought to the picture's pixels.
+    pub resampling: Resampling,
     /// What everything stands in.
     pub ground: Ground,
     /// Light that lamps throw on the backdrop.
@@ -26,6 +28,30 @@ pub struct Layout {
     pub fields: Vec<Field>,
     /// In the order of the light's way.
     pub toning: Vec<Toned>,
+}
+
+/// How photographs are brought to the picture's pixels.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Resampling {
+    /// As softly as a sensor would have photographed them at that size: for pictures.
+    Sensor,
+    /// By Lanczos-3, sharper, with overshoot: for comparing with others that do.
+    Lanczos3,
+}
+
+impl Resampling {
+    /// The diameter of the weights that draw a blur disc. They have an edge one pixel wide, which makes them wider than
+    /// the disc they stand for: with the radius spread evenly over R ± 1/2 the variance along an axis grows from R²/4 to
+    /// (R² + 5/12)/4 (for R well above 1), as a disc's does whose diameter squared is larger by 5/3. The pixel's own
+    /// square is in the sharp picture already, so for pictures this is taken off; for comparisons the weights count as
+    /// they are.
+    #[must_use]
+    pub fn drawn(self, disc: f64) -> f64 {
+        match self {
+            Self::Sensor => (disc * disc - 5.0 / 3.0).max(0.0).sqrt(),
+            Self::Lanczos3 => disc,
+        }
+    }
 }
 
 /// What everything stands in.
@@ -73,7 +99,7 @@ pub struct Drawn {
     pub to_shot: Mat3,
     /// Where it can be seen before defocus (it may reach beyond the picture).
     pub bounds: PxRect,
-    /// Diameter of its blur disc, of the aperture's shape.
+    /// Diameter of its blur disc, of the aperture's shape; [`Resampling::drawn`] tells of the weights.
     pub disc: f64,
     /// Shape of the blur.
     pub aperture: Aperture,

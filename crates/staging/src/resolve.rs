@@ -2,7 +2,7 @@
 
 use crate::frame::frame;
 use crate::illumination::illumination;
-use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing};
+use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling};
 use crate::measured::Measured;
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
@@ -31,6 +31,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let empty = Layout {
         size: format.size,
         primaries: format.primaries,
+        resampling: Resampling::Sensor,
         ground: Ground::Plain(ground_tone),
         pools: Vec::new(),
         shadows: Vec::new(),

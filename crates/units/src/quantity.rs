@@ -6,7 +6,7 @@ use std::ops::{Add, Div, Mul, Neg, Sub};
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $unit:literal) => {
         $(#[$doc])*
-        #[derive(Clone, Copy, PartialEq, PartialOrd, Default)]
+        #[derive(Clone, Copy, PartialEq, Default)]
         pub struct $name(f64);
 
         impl $name {
@@ -52,7 +52,13 @@ macro_rules! quantity {
         impl Ord for $name {
             fn cmp(&self, other: &Self) -> std::cmp::Ordering {
                 // Never unordered: NaN cannot get in.
-                self.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal)
+                self.0.partial_cmp(&other.0).unwrap_or(std::cmp::Ordering::Equal)
+            }
+        }
+
+        impl PartialOrd for $name {
+            fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+                Some(self.cmp(other))
             }
         }
 

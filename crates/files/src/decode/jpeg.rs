@@ -169,6 +169,8 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, budget: &Budget) -> Result<Sampl
         .map_err(|e| Error::over_budget(e, "decoding a JPEG picture"))?;
     let out = match head.channels {
         Channels::Grey => ColorSpace::Luma,
+        // Black beside luminance and chroma, or ink as it is.
+        Channels::Cmyk if found.adobe == Some(2) => ColorSpace::YCCK,
         Channels::Cmyk => ColorSpace::CMYK,
         _ => ColorSpace::RGB,
     };
@@ -182,10 +184,26 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, budget: &Budget) -> Result<Sampl
     JpegDecoder::new_with_options(ZCursor::new(bytes), options)
         .decode_into(&mut samples)
         .map_err(|e| Error::damaged(format!("its picture cannot be decoded: {e:?}"), "JPEG data"))?;
-    if head.channels == Channels::Cmyk && found.adobe.is_some() {
+    if out == ColorSpace::YCCK {
+        samples.as_chunks_mut::<4>().0.iter_mut().for_each(from_ycck);
+    } else if head.channels == Channels::Cmyk && found.adobe.is_some() {
         samples.iter_mut().for_each(|s| *s = !*s);
     }
     Ok(Samples::U8(samples))
+}
+
+/// Luminance and chroma of the inks' complements, and inverted black (Adobe technical note 5116), to ink. Complement
+/// of the complement: what the JFIF formulas give as red, green and blue is the ink.
+fn from_ycck(p: &mut [u8; 4]) {
+    let [y, cb, cr, k] = p.map(f32::from);
+    let byte = |v: f32| (v + 0.5) as u8;
+    let (cb, cr) = (cb - 128.0, cr - 128.0);
+    *p = [
+        byte(y + 1.402 * cr),
+        byte(y - 0.344_136 * cb - 0.714_136 * cr),
+        byte(y + 1.772 * cb),
+        byte(255.0 - k),
+    ];
 }
 
 /// What the decoder takes beside the samples: rows of blocks, or all coefficients where they come in several scans.

@@ -50,7 +50,15 @@ pub(super) fn head(bytes: &[u8], limits: &Limits) -> Result<Head, Error> {
     let mut head = Head::new(size, channels, depth);
     head.association = association;
     head.warnings = warnings;
-    head.icc = ifd.raw(34675).filter(|icc| icc.len() <= limits.profile).map(<[u8]>::to_vec);
+    if ifd.has(34675) {
+        let cut = || Error::damaged("the colour profile lies beyond the end of the file", "tag 34675");
+        let icc = ifd.raw(34675).ok_or_else(cut)?;
+        if icc.len() > limits.profile {
+            head.warnings.push("the colour profile is too large and was not used".to_owned());
+        } else {
+            head.icc = Some(icc.to_vec());
+        }
+    }
     match Exif::of_ifd(file, &ifd) {
         Ok(exif) => head.exif = Some(exif),
         Err(e) => head.warnings.push(format!("what the camera wrote cannot be read: {}", e.what())),

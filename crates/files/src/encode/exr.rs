@@ -2,7 +2,6 @@
 
 use super::deflate::zlib;
 use super::{Codes, Description};
-use crate::error::Error;
 use crate::photograph::{Channels, Depth};
 use half::f16;
 use std::io::{self, Seek, SeekFrom, Write};
@@ -27,8 +26,8 @@ const fn channels(channels: Channels) -> &'static [(&'static str, usize)] {
 
 impl Exr {
     /// Row number, length, data.
-    pub(super) fn strip(&self, first_row: u32, codes: Codes<'_>, d: &Description) -> Result<Vec<u8>, Error> {
-        let Codes::F32(samples) = codes else { return Ok(Vec::new()) };
+    pub(super) fn strip(&self, first_row: u32, codes: Codes<'_>, d: &Description) -> Vec<u8> {
+        let Codes::F32(samples) = codes else { return Vec::new() };
         let n = d.channels.count();
         let mut raw = Vec::with_capacity(samples.len() * 4);
         for row in samples.chunks_exact(d.size.width() as usize * n) {
@@ -43,13 +42,13 @@ impl Exr {
                 }
             }
         }
-        let packed = zlib(&shuffled(&raw))?;
+        let packed = zlib(&shuffled(&raw));
         // A block that packing would make larger stands as it is.
         let data = if packed.len() < raw.len() { packed } else { raw };
         let mut out = first_row.to_le_bytes().to_vec();
         out.extend((data.len() as u32).to_le_bytes());
         out.extend(data);
-        Ok(out)
+        out
     }
 }
 

@@ -1,8 +1,7 @@
 //! PNG (ISO/IEC 15948, third edition). Each strip is filtered and packed by itself; together they make one stream.
 
-use super::deflate::{LAST_BLOCK, ZLIB_HEAD, blocks, joined_adler};
+use super::deflate::{LAST_BLOCK, ZLIB_HEAD, blocks, joined_adler, zlib};
 use super::{Codes, Description, Form};
-use crate::error::Error;
 use crate::icc::{grey_profile, rgb_profile};
 use crate::photograph::{Channels, Depth};
 use pixels::encode::Transfer;
@@ -10,7 +9,7 @@ use std::io::{self, Write};
 use units::Primaries;
 
 /// A strip: the Adler-32 of its filtered rows, their length, then the packed blocks.
-pub(super) fn strip(codes: Codes<'_>, description: &Description) -> Result<Vec<u8>, Error> {
+pub(super) fn strip(codes: Codes<'_>, description: &Description) -> Vec<u8> {
     let pixel = description.channels.count() * codes.width();
     let row = description.size.width() as usize * pixel;
     let bytes = match codes {
@@ -26,8 +25,8 @@ pub(super) fn strip(codes: Codes<'_>, description: &Description) -> Result<Vec<u
     }
     let mut out = simd_adler32::adler32(&filtered.as_slice()).to_be_bytes().to_vec();
     out.extend((filtered.len() as u64).to_be_bytes());
-    blocks(&filtered, &mut out)?;
-    Ok(out)
+    blocks(&filtered, &mut out);
+    out
 }
 
 /// Differences to the left or to the row above, whichever are smaller. The first row of a strip goes by the left
@@ -71,7 +70,7 @@ impl<W: Write> File<W> {
                 chunk(&mut out, *b"cICP", &[&cicp])?;
             }
             let profile = if grey { grey_profile(transfer) } else { rgb_profile(primaries, transfer) };
-            let packed = super::deflate::zlib(&profile).map_err(|e| io::Error::other(e.to_string()))?;
+            let packed = zlib(&profile);
             chunk(&mut out, *b"iCCP", &[b"profile\0\0", &packed])?;
         }
         if let Some(ppi) = d.ppi {

@@ -37,7 +37,7 @@ impl Tiff {
             Codes::F32(v) => v.chunks_exact(row).flat_map(|r| float_planes(r, step)).collect(),
         };
         if self.packing == Packing::Deflate {
-            return zlib(&bytes).map(Cow::Owned);
+            return Ok(Cow::Owned(zlib(&bytes)));
         }
         weezl::encode::Encoder::with_tiff_size_switch(weezl::BitOrder::Msb, 8)
             .encode(&bytes)

@@ -24,6 +24,7 @@ enum Way {
 const DEGREE: usize = 8;
 
 /// The polynomial in t = (x^(1/4) - mid) * stretch, which runs over -1..1 above the foot.
+#[derive(Clone, Copy)]
 struct Root {
     slope: f32,
     joint: f32,
@@ -110,7 +111,11 @@ impl Encoder {
     fn plainly<C: Code>(&self, linear: &[f32], codes: &mut [C]) {
         match &self.0 {
             Way::Straight => each(linear, codes, |x| x * C::TOP),
-            Way::Root(root) => each(linear, codes, |x| root.encode(x) * C::TOP),
+            Way::Root(root) => {
+                // By value: the loop must not fetch it again after each code that it stores.
+                let root = root.times(C::TOP);
+                each(linear, codes, |x| root.encode(x));
+            }
             Way::Pieces(pieces) => each(linear, codes, |x| pieces.encode(x) * C::TOP),
         }
     }
@@ -143,8 +148,9 @@ impl Code for u16 {
 #[allow(clippy::manual_clamp, reason = "clamp lets through what is not a number")]
 fn each<C: Code>(linear: &[f32], codes: &mut [C], encode: impl Fn(f32) -> f32) {
     for (code, &x) in codes.iter_mut().zip(linear) {
-        // `max` first: it turns what is not a number into 0.
-        let scaled = encode(x.max(0.0).min(1.0)).max(0.0).min(C::TOP);
+        // `max` first: it turns what is not a number into 0. Within 0..1 every way stays within half a code of
+        // 0 and of the highest, so that the whole number needs no bounds of its own.
+        let scaled = encode(x.max(0.0).min(1.0));
         *code = C::low((scaled + WHOLE).to_bits());
     }
 }
@@ -175,6 +181,12 @@ impl Root {
             stretch: (1.0 / half) as f32,
             terms: powers_of_chebyshev(&chebyshev).map(|c| c as f32),
         }
+    }
+
+    /// With its results this many times as large.
+    #[inline(always)]
+    fn times(&self, k: f32) -> Self {
+        Self { slope: self.slope * k, terms: self.terms.map(|c| c * k), ..*self }
     }
 
     #[inline(always)]

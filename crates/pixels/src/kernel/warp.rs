@@ -106,7 +106,7 @@ fn weights(filter: Filter, at: f64, stretch: f64) -> Vec<(i64, f64)> {
     let support = filter.support() * stretch;
     let lo = (at - 0.5 - support).ceil() as i64;
     let hi = (at - 0.5 + support).floor() as i64;
-    let raw: Vec<_> = (lo..=hi).map(|j| (j, filter.weight((j as f64 + 0.5 - at) / stretch))).collect();
+    let raw: Vec<_> = (lo..=hi).map(|j| (j, filter.weight((j as f64 + 0.5 - at) / stretch, stretch))).collect();
     let sum: f64 = raw.iter().map(|r| r.1).sum();
     raw.into_iter().map(|(j, w)| (j, w / sum)).collect()
 }
@@ -115,8 +115,8 @@ fn weights(filter: Filter, at: f64, stretch: f64) -> Vec<(i64, f64)> {
 #[derive(Clone, Debug)]
 pub struct Table {
     filter: Filter,
-    /// Weights at distances 0, 1/STEPS, 2/STEPS ... to beyond the support.
-    weights: Vec<f32>,
+    /// Weights of the filter's two ends at distances 0, 1/STEPS, 2/STEPS ... to beyond the support.
+    weights: Vec<[f32; 2]>,
 }
 
 /// Entries a sample: the straight line between two of them is within 2e-6 of the filter.
@@ -127,7 +127,18 @@ impl Table {
     #[must_use]
     pub fn new(filter: Filter) -> Self {
         let n = (filter.support() * f64::from(STEPS)) as usize + 3;
-        Self { filter, weights: (0..n).map(|i| filter.weight(i as f64 / f64::from(STEPS)) as f32).collect() }
+        let entry = |i: usize| filter.ends(i as f64 / f64::from(STEPS)).map(|w| w as f32);
+        Self { filter, weights: (0..n).map(entry).collect() }
+    }
+
+    /// The same filter for a source whose pixels are means over `own` pixels of the photograph.
+    #[must_use]
+    pub fn over(&self, own: f64) -> Self {
+        let filter = match self.filter {
+            Filter::Sensor { .. } => Filter::Sensor { own },
+            other => other,
+        };
+        Self { filter, weights: self.weights.clone() }
     }
 
     /// Weights of the samples around `at` into `out`, normalised; answers the first sample's index and how many.
@@ -138,6 +149,7 @@ impl Table {
         let hi = (at - 0.5 + support).floor();
         let n = ((hi - lo) as usize + 1).min(MOST);
         let step = STEPS / stretch as f32;
+        let soft = self.filter.softness(stretch) as f32;
         let start = (lo + 0.5 - at) as f32;
         let last = self.weights.len() - 2;
         let mut sum = 0.0f32;
@@ -145,7 +157,9 @@ impl Table {
             let t = (start + i as f32).abs() * step;
             let k = (t as usize).min(last);
             let f = t - k as f32;
-            let w = (self.weights[k + 1] - self.weights[k]).mul_add(f, self.weights[k]);
+            let (a, b) = (self.weights[k], self.weights[k + 1]);
+            let (sharp, round) = ((b[0] - a[0]).mul_add(f, a[0]), (b[1] - a[1]).mul_add(f, a[1]));
+            let w = (round - sharp).mul_add(soft, sharp);
             *o = w;
             sum += w;
         }
@@ -279,21 +293,29 @@ mod tests {
         }
     }
 
-    #[test]
-    fn tables_and_vectors_are_the_definition() {
-        let image = pattern(PxRect::new(4, -3, 60, 50));
-        let table = Table::new(Filter::Lanczos3);
-        for m in [
+    fn mappings() -> impl Iterator<Item = Mat3> {
+        [
             Mat3([[0.98, -0.17, 6.0], [0.17, 0.98, -4.0], [0.0, 0.0, 1.0]]),
             Mat3([[-1.6, 0.03, 70.0], [0.02, 1.4, -2.0], [0.0005, 0.002, 1.0]]),
             Mat3([[0.4, 0.1, 10.0], [0.0, 0.5, 3.0], [0.001, -0.004, 1.0]]),
             Mat3([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -0.014, 1.0]]),
-        ] {
+        ]
+        .into_iter()
+    }
+
+    #[test]
+    fn tables_and_vectors_are_the_definition() {
+        let image = pattern(PxRect::new(4, -3, 60, 50));
+        for (filter, m) in [Filter::Lanczos3, Filter::Sensor { own: 1.0 }, Filter::Sensor { own: 2.0 }]
+            .into_iter()
+            .flat_map(|f| mappings().map(move |m| (f, m)))
+        {
+            let table = Table::new(filter);
             let want = PxRect::new(-5, -5, 60, 50);
-            let a = plain(&image, &m, Filter::Lanczos3, Edge::Clear, want, &budget()).unwrap();
+            let a = plain(&image, &m, filter, Edge::Clear, want, &budget()).unwrap();
             let b = run(&image, &m, &table, want, &budget()).unwrap();
             let steep = |x, y| {
-                look(&m, x, y).is_some_and(|l| l.stretch.0.max(l.stretch.1) > most_stretch(Filter::Lanczos3))
+                look(&m, x, y).is_some_and(|l| l.stretch.0.max(l.stretch.1) > most_stretch(filter))
             };
             for y in want.y0()..want.y1() {
                 for x in want.x0()..want.x1() {
@@ -310,7 +332,7 @@ mod tests {
     fn a_part_is_the_crop_of_the_whole_bit_for_bit() {
         let image = pattern(PxRect::new(0, 0, 60, 50));
         let m = Mat3([[1.3, 0.1, -4.0], [-0.1, 1.2, 2.0], [0.0, 0.001, 1.0]]);
-        let table = Table::new(Filter::Mitchell);
+        let table = Table::new(Filter::Sensor { own: 1.0 });
         let whole = run(&image, &m, &table, PxRect::new(-4, -4, 60, 60), &budget()).unwrap();
         for part in [PxRect::new(0, 0, 1, 1), PxRect::new(13, -4, 14, 60), PxRect::new(20, 20, 41, 33)] {
             let out = run(&image, &m, &table, part, &budget()).unwrap();

@@ -12,6 +12,7 @@ use units::{Mat3, PxRect, Vec3};
 
 pub(super) struct Backdrop {
     ground: Made,
+    filter: Filter,
     pools: Vec<Pool>,
 }
 
@@ -28,14 +29,14 @@ impl Backdrop {
                 Made::Photograph(sources.photograph(*source, budget)?, *to_source)
             }
         };
-        Ok(Self { ground, pools: layout.pools.clone() })
+        Ok(Self { ground, filter: plain::filter(layout.resampling), pools: layout.pools.clone() })
     }
 
     /// Fills a band.
     pub(super) fn fill(&self, band: &mut Image<Rgb>, budget: &Budget) -> Result<(), Error> {
         match &self.ground {
             Made::Plain(tone) => band.pixels_mut().fill(*tone),
-            Made::Photograph(photograph, to_source) => show(&**photograph, to_source, band, budget)?,
+            Made::Photograph(photograph, to_source) => show(&**photograph, to_source, self.filter, band, budget)?,
         }
         for pool in &self.pools {
             plain::light_up(pool, band);
@@ -47,6 +48,7 @@ impl Backdrop {
 fn show(
     photograph: &dyn Photograph,
     to_source: &Mat3,
+    filter: Filter,
     band: &mut Image<Rgb>,
     budget: &Budget,
 ) -> Result<(), Error> {
@@ -70,11 +72,11 @@ fn show(
     };
     let Some((x, y)) = warp::along_axes(to_source) else {
         // Frames are laid along the axes; whatever else a layout may hold is drawn as it is defined.
-        let turned = warp::plain(&rows(size)?, to_source, Filter::Lanczos3, Edge::Repeat, place, budget)?;
+        let turned = warp::plain(&rows(size)?, to_source, filter, Edge::Repeat, place, budget)?;
         band.pixels_mut().copy_from_slice(turned.pixels());
         return Ok(());
     };
-    let resampler = Resampler::new(Filter::Lanczos3, x, y, Edge::Repeat, size, place);
+    let resampler = Resampler::new(filter, x, y, Edge::Repeat, size, place);
     let part = rows(resampler.needs())?;
     let mut scratch = Vec::new();
     for y in place.y0()..place.y1() {

@@ -12,7 +12,7 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Along, Edge, Resampler, settle};
 use pixels::kernel::{convolve, warp};
 use pixels::{Budget, Image, Rgba};
-use staging::layout::{Aperture, Cut, Mixing};
+use staging::layout::{Aperture, Cut, Mixing, Resampling};
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, PxRect};
 
@@ -28,12 +28,30 @@ pub(super) struct Request {
     /// Diameter of the disc in picture pixels, and its shape.
     disc: f64,
     aperture: Aperture,
+    resampling: Resampling,
     /// Picture pixels a coarse pixel is wide.
     k: i64,
     /// Coarse pixels that can hold the sharp piece.
     sharp: PxRect,
     /// Coarse pixels that are wanted.
     place: PxRect,
+}
+
+/// The filters of a rendering as tables.
+pub(super) struct Tables {
+    /// For what is drawn pixel by pixel.
+    picture: warp::Table,
+    /// For what goes on to a coarse grid.
+    grid: warp::Table,
+}
+
+impl Tables {
+    pub(super) fn new(resampling: Resampling) -> Self {
+        Self {
+            picture: warp::Table::new(crate::plain::filter(resampling)),
+            grid: warp::Table::new(Filter::Lanczos3),
+        }
+    }
 }
 
 /// A raster as it is laid over the picture.
@@ -58,6 +76,7 @@ impl Request {
         to_shot: Mat3,
         bounds: PxRect,
         (disc, aperture): (f64, Aperture),
+        resampling: Resampling,
         want: PxRect,
     ) -> Option<Self> {
         let k = coarseness(disc);
@@ -73,6 +92,7 @@ impl Request {
             to_shot: to_shot * Mat3::scaling(k as f64, k as f64),
             disc,
             aperture,
+            resampling,
             k,
             sharp: bounds.coarser(k).grow(margin),
             place: covers.coarser(k).grow(margin),
@@ -96,7 +116,7 @@ impl Request {
         self.to_shot.0.iter().flatten().for_each(|v| {
             d.float(*v);
         });
-        d.float(self.disc).number(self.k as u64);
+        d.float(self.disc).number(self.k as u64).number(u64::from(self.resampling == Resampling::Lanczos3));
         match self.aperture {
             Aperture::Disc => d.number(0),
             Aperture::Blades(b) => d.number(u64::from(b.count())).float(b.turn().get()).float(b.roundness()),
@@ -115,14 +135,14 @@ impl Request {
         levels: &Levels,
         sources: &dyn Sources,
         keep: &dyn Keep,
-        table: &warp::Table,
+        tables: &Tables,
         budget: &Budget,
     ) -> Result<Raster, Error> {
         let key = self.key();
         let pixels = match keep.get(&key) {
             Some(kept) if kept.place() == self.place => kept,
             _ => {
-                let made = Arc::new(self.make(levels, sources, table, budget)?);
+                let made = Arc::new(self.make(levels, sources, tables, budget)?);
                 keep.put(key, &made);
                 made
             }
@@ -140,14 +160,16 @@ impl Request {
         &self,
         levels: &Levels,
         sources: &dyn Sources,
-        table: &warp::Table,
+        tables: &Tables,
         budget: &Budget,
     ) -> Result<Image<Rgba>, Error> {
         let spread = self.spread();
         let sharp_place = convolve::needs(&spread, self.place).intersect(self.sharp);
         // By all of the piece, not by the part that is wanted: a part must be the crop of the whole.
-        let (source, to_shot) = levels.fit(self.cut, &self.to_shot, self.sharp, sources, budget)?;
-        let mut sharp = warp::run(&source, &to_shot, table, sharp_place, budget)?;
+        let (source, to_shot, own) = levels.fit(self.cut, &self.to_shot, self.sharp, sources, budget)?;
+        let sharp = |table: &warp::Table| warp::run(&source, &to_shot, table, sharp_place, budget);
+        // A coarse grid is no sensor: it takes what its pixels can hold, and the disc's weights do the rest.
+        let mut sharp = if self.k == 1 { sharp(&tables.picture.over(own))? } else { sharp(&tables.grid)? };
         drop(source);
         if self.k == 1 {
             settle(sharp.pixels_mut());

@@ -51,7 +51,8 @@ impl Levels {
         }
     }
 
-    /// The level that fits a mapping over a rectangle, and the mapping to that level's pixels.
+    /// The level that fits a mapping over a rectangle, the mapping to that level's pixels, and how many of the shot's pixels went
+    /// into one of them along an axis.
     pub(super) fn fit(
         &self,
         cut: Cut,
@@ -59,7 +60,7 @@ impl Levels {
         place: PxRect,
         sources: &dyn Sources,
         budget: &Budget,
-    ) -> Result<(Arc<Image<Rgba>>, Mat3), Error> {
+    ) -> Result<(Arc<Image<Rgba>>, Mat3, f64), Error> {
         let stretch = least_stretch(to_shot, place);
         let level = halvings(stretch / LEFT);
         let image = self.level(cut, level, sources, budget)?;
@@ -67,7 +68,7 @@ impl Levels {
         let to_level = Mat3::scaling(scale, scale) * *to_shot;
         let rest = stretch * scale;
         if warp::along_axes(&to_level).is_some() || rest < LEFT * 1.2 {
-            return Ok((image, to_level));
+            return Ok((image, to_level, 1.0 / scale));
         }
         // Off the axes every sample is looked up by itself: worth a separable step down to what must be left.
         let step = rest / LEFT;
@@ -81,7 +82,7 @@ impl Levels {
             smaller(p.y1()).ceil() as i64 + 3,
         );
         let reduced = Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, p, want).run(&image, budget)?;
-        Ok((Arc::new(reduced), Mat3::scaling(1.0 / step, 1.0 / step) * to_level))
+        Ok((Arc::new(reduced), Mat3::scaling(1.0 / step, 1.0 / step) * to_level, step / scale))
     }
 
     /// The coverage of a cut-out at a level whose rest of the way [`warp::run`] can go in one step everywhere in a

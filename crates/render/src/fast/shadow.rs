@@ -37,9 +37,10 @@ impl Cast {
     ) -> Result<Self, Error> {
         let budget = job.budget;
         let covers = seen(shadow, want);
-        let k = coarseness(shadow.disc);
+        let disc = job.layout.resampling.drawn(shadow.disc);
+        let k = coarseness(disc);
         let margin = if k == 1 { 0 } else { 3 };
-        let spread = aperture::spread_coarse(shadow.disc, shape(shadow.aperture), k as usize);
+        let spread = aperture::spread_coarse(disc, shape(shadow.aperture), k as usize);
         let place = covers.coarser(k).grow(margin);
         let whole = shadow.bounds.coarser(k).grow(margin);
         let sharp_place = convolve::needs(&spread, place).intersect(whole);

@@ -36,6 +36,17 @@ impl Error {
         }
     }
 
+    pub(super) fn not_text(byte: usize) -> Self {
+        Self {
+            kind: Kind::NotJson,
+            refused: Refused::new(
+                "it is not text (UTF-8)",
+                format!("byte {byte}"),
+                "bring back the file from a copy",
+            ),
+        }
+    }
+
     pub(super) fn from_json(error: &serde_path_to_error::Error<serde_json::Error>) -> Self {
         let json = error.inner();
         if !json.is_data() {

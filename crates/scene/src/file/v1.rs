@@ -3,6 +3,7 @@
 mod edit;
 mod keyed;
 mod look;
+mod object;
 mod optic;
 mod quantity;
 mod stand;

@@ -1,6 +1,7 @@
 //! One line of the journal: JSON whose last field is the checksum of all that stands before it.
 
 use crate::Timestamp;
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use units::Digest;
@@ -52,8 +53,9 @@ pub(crate) struct Line<'a> {
     /// What takes it back.
     #[serde(borrow, default, skip_serializing_if = "Option::is_none")]
     pub(crate) inverse: Option<&'a RawValue>,
-    #[serde(default, skip_serializing)]
-    sum: String,
+    /// Checked over the bytes before the line is read as JSON.
+    #[serde(rename = "sum", default, skip_serializing)]
+    _sum: IgnoredAny,
 }
 
 /// What a line says beside its edits.
@@ -91,7 +93,7 @@ impl Line<'_> {
             picture: None,
             edit: None,
             inverse: None,
-            sum: String::new(),
+            _sum: IgnoredAny,
         }
     }
 }
@@ -119,6 +121,9 @@ pub(crate) fn read(bytes: &[u8]) -> Result<(Head, Line<'_>), String> {
     if let Some(version) = line.journal.filter(|v| *v > VERSION) {
         return Err(format!("the journal was written by a newer Setpiece (version {version})"));
     }
+    if line.n > scene::LAST_ID || line.of.is_some_and(|of| of >= line.n) {
+        return Err("the line has a number that cannot be".to_owned());
+    }
     let at = line.at.parse().map_err(|_| format!("{:?} is not a time", line.at))?;
     let complete = match line.kind {
         Kind::New => line.picture.is_some() && line.of.is_none(),
@@ -132,6 +137,19 @@ pub(crate) fn read(bytes: &[u8]) -> Result<(Head, Line<'_>), String> {
     Ok((head, line))
 }
 
+/// Whether the unreadable end of a journal, with its line break if it has one, can be what an interrupted write left: a
+/// line without its end, or one with a hole of zeros where a block did not reach the disk. What begins with a whole
+/// line is not: that line was there, and the damage came later.
+pub(crate) fn is_torn(rest: &[u8]) -> bool {
+    let unfinished = rest.last() != Some(&b'\n') || rest.contains(&0);
+    // No text within a line can hold the mark of the checksum: its quotation marks would be escaped.
+    let mark = rest.windows(SUM.0.len()).position(|w| w == SUM.0.as_bytes());
+    let end = mark.map(|at| at + SUM.0.len() + SUM_DIGITS + SUM.1.len());
+    let whole =
+        end.and_then(|end| rest.get(..end)).is_some_and(|line| line.len() < rest.len() && read(line).is_ok());
+    unfinished && !whole
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -139,6 +157,22 @@ mod tests {
     fn head() -> Head {
         let at = "2026-03-01T17:05:09.250Z".parse().unwrap();
         Head { n: 7, at, kind: Kind::Do, of: None, says: "Picture called \"Dusk\"".to_owned() }
+    }
+
+    #[test]
+    fn torn_is_what_an_interrupted_write_leaves() {
+        let line = of_edit(&head(), r#"{"name":"Dusk"}"#, r#"{"name":"Marsh"}"#);
+        let bytes = line.as_bytes();
+        (0..bytes.len()).for_each(|end| assert!(is_torn(&bytes[..end]), "{end}"));
+        let mut hole = bytes.to_vec();
+        hole[10..20].fill(0);
+        assert!(is_torn(&hole));
+        // One byte of a finished line changed, or its line break.
+        let mut changed = bytes.to_vec();
+        changed[20] ^= 1;
+        assert!(!is_torn(&changed));
+        assert!(!is_torn(format!("{}0", line.trim_end()).as_bytes()));
+        assert!(!is_torn(format!("{}\0{line}", line.trim_end()).as_bytes()));
     }
 
     #[test]

@@ -84,6 +84,7 @@ written_enum! {
 /// What becomes of a thing with an id.
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[schemars(rename = "Put{T}")]
 pub(super) enum PutForm<T> {
     /// It is new.
     Add(T),

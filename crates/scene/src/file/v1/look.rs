@@ -10,7 +10,7 @@ use units::{Degrees, Metres, Mired, Pixels, Stops, Vec3};
 
 /// One step of the toning.
 #[derive(Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, remote = "Self")]
 #[schemars(rename = "Treatment")]
 pub(super) struct TreatmentForm {
     /// Its id.
@@ -23,6 +23,8 @@ pub(super) struct TreatmentForm {
     #[serde(rename = "where", default, skip_serializing_if = "Vec::is_empty")]
     where_: Vec<ClauseForm>,
 }
+
+super::object::only_as_object!(TreatmentForm);
 
 impl Written for Treatment {
     type Form = TreatmentForm;

@@ -103,7 +103,7 @@ pub(super) enum ApertureForm {
 
 /// A lens.
 #[derive(Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, remote = "Self")]
 #[schemars(rename = "Lens")]
 pub(super) struct LensParts {
     /// Focal length in mm.
@@ -113,6 +113,8 @@ pub(super) struct LensParts {
     focus: FocusForm,
     aperture: ApertureForm,
 }
+
+super::object::only_as_object!(LensParts);
 
 /// A lens.
 #[derive(Clone, Serialize, Deserialize, JsonSchema)]
@@ -157,7 +159,7 @@ impl Written for Lens {
 
 /// Haze that is everywhere alike.
 #[derive(Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, remote = "Self")]
 #[schemars(rename = "Haze")]
 pub(super) struct HazeParts {
     /// Where a black thing against the sky is just lost, in metres.
@@ -165,6 +167,8 @@ pub(super) struct HazeParts {
     /// What the farthest distance looks like, linear RGB in the working primaries.
     colour: [f64; 3],
 }
+
+super::object::only_as_object!(HazeParts);
 
 /// Haze.
 #[derive(Clone, Serialize, Deserialize, JsonSchema)]

@@ -72,7 +72,7 @@ impl Written for Vec3 {
 /// A factor; 1 where it is left out.
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
-#[schemars(inline)]
+#[schemars(inline, rename = "Factor")]
 pub(super) struct FactorForm(f64);
 
 impl Default for FactorForm {
@@ -157,8 +157,7 @@ impl Written for Digest {
 
 /// Width and height in pixels.
 #[derive(Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(rename = "Size")]
+#[serde(deny_unknown_fields, remote = "Self")]
 pub(super) struct Sides {
     #[schemars(range(min = 1, max = 1_048_576))]
     width: u32,
@@ -166,8 +165,11 @@ pub(super) struct Sides {
     height: u32,
 }
 
+super::object::only_as_object!(Sides);
+
 #[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "Sides", into = "Sides")]
+#[schemars(rename = "Size")]
 pub(super) struct SizeForm(PxSize);
 
 impl From<SizeForm> for Sides {

@@ -216,6 +216,7 @@ written_enum! {
 /// One quantity of one piece: what the artist adds, and where the value comes from.
 #[derive(Default, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(rename = "Row_{N}_{V}")]
 pub(super) struct RowForm<N: LeftOut + Default, V> {
     /// Relative: added in stops and mired, multiplied for factors.
     #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
@@ -228,6 +229,7 @@ pub(super) struct RowForm<N: LeftOut + Default, V> {
 /// Where the value of a row comes from.
 #[derive(Default, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
+#[schemars(rename = "Basis_{V}")]
 pub(super) enum BasisForm<V> {
     /// From the mark.
     #[default]
@@ -291,7 +293,7 @@ impl LeftOut for WarmthForm {
 
 /// The rows of a piece.
 #[derive(Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, remote = "Self")]
 #[schemars(rename = "Rows")]
 pub(super) struct RowsForm {
     /// A factor; pinned in picture pixels to a metre.
@@ -313,6 +315,8 @@ pub(super) struct RowsForm {
     #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
     shadow: RowForm<FactorForm, f64>,
 }
+
+super::object::only_as_object!(RowsForm);
 
 impl LeftOut for RowsForm {
     fn is_left_out(&self) -> bool {

@@ -149,7 +149,7 @@ macro_rules! written_struct {
         $( else { $( $(#[$odoc:meta])* $o:ident : $ot:ty ),* $(,)? } )?
     ) => {
         #[derive(serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
-        #[serde(deny_unknown_fields)]
+        #[serde(deny_unknown_fields, remote = "Self")]
         $(#[$doc])*
         pub(super) struct $form {
             $( $(#[$fdoc])* pub(super) $f: <$t as Written>::Form, )*
@@ -159,6 +159,8 @@ macro_rules! written_struct {
                 pub(super) $o: <$ot as Written>::Form,
             )* )?
         }
+
+        super::object::only_as_object!($form);
 
         impl Written for $model {
             type Form = $form;

@@ -1,0 +1,30 @@
+//! What a file is called by: the digest of its content.
+
+use crate::error::Error;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+use units::{Digest, Digester};
+
+/// The digest and the length in bytes of a file, read piece by piece.
+///
+/// # Errors
+/// Where the disk refuses.
+pub fn digest(path: &Path) -> Result<(Digest, u64), Error> {
+    let disk = |e| Error::disk("cannot be read", path, &e);
+    let mut file = File::open(path).map_err(disk)?;
+    let mut digester = Digester::new();
+    let mut piece = vec![0; 1 << 20];
+    let mut length = 0;
+    loop {
+        match file.read(&mut piece) {
+            Ok(0) => return Ok((digester.finish(), length)),
+            Ok(n) => {
+                digester.raw(&piece[..n]);
+                length += n as u64;
+            }
+            Err(e) if e.kind() == std::io::ErrorKind::Interrupted => {}
+            Err(e) => return Err(disk(e)),
+        }
+    }
+}

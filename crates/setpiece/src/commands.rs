@@ -1,0 +1,34 @@
+//! The commands: what can be done with a picture, as one function each.
+//!
+//! Values in, values out: nothing here prints, asks, or reads a clock. The command line and the studio both only
+//! translate to these calls, so that neither can do what the other cannot.
+//!
+//! Whatever changes a picture is first made as an [`Edit`](scene::Edit) by a pure function of the scene, then carried out by
+//! [`carry_out`], on the picture itself or in one of its takes. Reports are plain data whose fields, also in JSON, name their
+//! units.
+
+pub mod check;
+pub mod cutouts;
+pub mod demo;
+mod error;
+pub mod history;
+pub mod incoming;
+pub mod lamps;
+mod layer;
+pub mod line_up;
+pub mod marks;
+pub mod measure;
+pub mod names;
+pub mod new;
+pub mod pieces;
+pub mod quantity;
+pub mod read;
+pub mod reading;
+pub mod render;
+pub mod rows;
+pub mod takes;
+pub mod toning;
+pub mod write;
+
+pub use error::{Error, Kind};
+pub use layer::{Done, Layer, carry_out, seen};

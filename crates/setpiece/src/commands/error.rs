@@ -1,0 +1,126 @@
+//! Why a command stopped: the errors of all crates in one form, sorted by what a caller would do about them.
+
+use std::fmt;
+
+/// A command that was not carried out: what is wrong, where, and what to do. The picture is as it was.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Error {
+    kind: Kind,
+    what: String,
+    place: String,
+    remedy: String,
+}
+
+/// What a caller would do about an error.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Kind {
+    /// The picture does not allow it: choose something else.
+    Refused,
+    /// The command was given what it cannot mean: word it differently.
+    Wording,
+    /// A file or the disk: mend that.
+    Files,
+    /// The picture is open elsewhere: try again later.
+    Busy,
+    /// It was called off.
+    CalledOff,
+}
+
+impl Error {
+    /// An error of this kind.
+    #[must_use]
+    pub fn new(
+        kind: Kind,
+        what: impl Into<String>,
+        place: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self { kind, what: what.into(), place: place.into(), remedy: remedy.into() }
+    }
+
+    /// What the picture does not allow.
+    pub(crate) fn refused(
+        what: impl Into<String>,
+        place: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self::new(Kind::Refused, what, place, remedy)
+    }
+
+    /// Which kind of trouble.
+    #[must_use]
+    pub const fn kind(&self) -> Kind {
+        self.kind
+    }
+
+    /// What is wrong.
+    #[must_use]
+    pub fn what(&self) -> &str {
+        &self.what
+    }
+
+    /// Where: the file, piece, field or option.
+    #[must_use]
+    pub fn place(&self) -> &str {
+        &self.place
+    }
+
+    /// What to do about it.
+    #[must_use]
+    pub fn remedy(&self) -> &str {
+        &self.remedy
+    }
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} ({}); {}", self.what, self.place, self.remedy)
+    }
+}
+
+impl std::error::Error for Error {}
+
+impl From<crate::Error> for Error {
+    fn from(e: crate::Error) -> Self {
+        let kind = match &e {
+            crate::Error::Refused(_) | crate::Error::Nothing { .. } => Kind::Refused,
+            crate::Error::Locked { .. } => Kind::Busy,
+            _ => Kind::Files,
+        };
+        Self::new(kind, e.what(), e.place(), e.remedy())
+    }
+}
+
+impl From<scene::Refused> for Error {
+    fn from(e: scene::Refused) -> Self {
+        Self::refused(e.what(), e.place(), e.remedy())
+    }
+}
+
+impl From<optics::OutOfRange> for Error {
+    fn from(e: optics::OutOfRange) -> Self {
+        Self::refused(e.what(), e.place(), e.remedy())
+    }
+}
+
+impl From<files::Error> for Error {
+    fn from(e: files::Error) -> Self {
+        Self::new(Kind::Files, e.what(), e.place(), e.remedy())
+    }
+}
+
+impl From<render::Error> for Error {
+    fn from(e: render::Error) -> Self {
+        let kind = match e {
+            render::Error::Cancelled => Kind::CalledOff,
+            _ => Kind::Files,
+        };
+        Self::new(kind, e.what(), e.place(), e.remedy())
+    }
+}
+
+impl From<pixels::OverBudget> for Error {
+    fn from(e: pixels::OverBudget) -> Self {
+        render::Error::from(e).into()
+    }
+}

@@ -1,0 +1,159 @@
+//! Original files on their way into a picture: looked at before anything is changed, copied before the edit that names
+//! them.
+
+use super::measure::measured_alone;
+use super::{Error, Kind};
+use crate::disk::Local;
+use crate::source::bring_in;
+use crate::{NewSource, Picture};
+use files::{Limits, Photograph};
+use pixels::Budget;
+use scene::{CutOutKind, Edit, Put, Scene, Source, SourceKind};
+use staging::measured::MeasuredCut;
+use std::fs::File;
+use std::path::{Path, PathBuf};
+use units::{Digest, PxSize};
+
+/// A file that was looked at and may come in.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Incoming {
+    /// Where it is.
+    pub path: PathBuf,
+    /// Of its bytes.
+    pub digest: Digest,
+    /// What it is for.
+    pub kind: SourceKind,
+    /// The picture in it, upright.
+    pub size: PxSize,
+    /// Its length.
+    pub bytes: u64,
+    /// What is odd about it but does not hinder.
+    pub warnings: Vec<String>,
+}
+
+impl Incoming {
+    /// What it is called.
+    #[must_use]
+    pub fn name(&self) -> String {
+        self.path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+    }
+
+    /// Its name without the extension.
+    #[must_use]
+    pub fn stem(&self) -> String {
+        self.path.file_stem().map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+    }
+}
+
+/// Looks at a photograph, to its last pixel: one that is cut short must not come in.
+///
+/// # Errors
+/// Where it cannot be read.
+pub fn photograph(path: &Path, kind: SourceKind, budget: &Budget) -> Result<(Incoming, Photograph), Error> {
+    if path.is_dir() {
+        return Err(Error::new(
+            Kind::Files,
+            "this is a folder, not a photograph",
+            path.display().to_string(),
+            "name a JPEG, PNG, TIFF, WebP or OpenEXR file",
+        ));
+    }
+    let read = files::read(path, &Limits::default(), budget)?;
+    let (digest, bytes) = files::digest(path)?;
+    let incoming = Incoming {
+        path: path.to_owned(),
+        digest,
+        kind,
+        size: read.size(),
+        bytes,
+        warnings: read.warnings().to_vec(),
+    };
+    Ok((incoming, read))
+}
+
+/// A shot with what it is cut out by.
+#[derive(Clone, PartialEq, Debug)]
+pub struct IncomingCut {
+    /// The shot.
+    pub shot: Incoming,
+    /// Its matte, where that is a file of its own.
+    pub matte: Option<Incoming>,
+    /// Solid, or light alone.
+    pub kind: CutOutKind,
+    /// What was measured in it.
+    pub measured: MeasuredCut,
+}
+
+/// Looks at a shot and its matte, and whether they belong together.
+///
+/// # Errors
+/// Where one cannot be read, their sizes differ, or there is nothing to cut the shot out by.
+pub fn cut(shot: &Path, matte: Option<&Path>, kind: CutOutKind, budget: &Budget) -> Result<IncomingCut, Error> {
+    let (shot, _) = photograph(shot, SourceKind::Shot, budget)?;
+    let matte = matte.map(|m| photograph(m, SourceKind::Matte, budget)).transpose()?.map(|(m, _)| m);
+    let measured = measured_alone(&shot, matte.as_ref(), kind, budget)?;
+    if measured.covered.is_empty() {
+        let (of, remedy) = match &matte {
+            Some(matte) => (matte, "give the matte that was made for this shot: white where the thing is"),
+            None => (&shot, "cut it out again: its alpha channel is clear throughout"),
+        };
+        return Err(Error::refused("nothing is cut out: the coverage is 0 everywhere", of.path.display().to_string(), remedy));
+    }
+    Ok(IncomingCut { shot, matte, kind, measured })
+}
+
+/// The edits that name files in the picture; those that are there already are left out, each file comes once.
+#[must_use]
+pub fn edits(scene: &Scene, incoming: &[&Incoming]) -> Vec<Edit> {
+    let mut edits: Vec<Edit> = Vec::new();
+    for file in incoming {
+        let named = edits.iter().any(|e| matches!(e, Edit::Source { digest, .. } if *digest == file.digest));
+        if named || scene.sources().contains_key(&file.digest) {
+            continue;
+        }
+        let source = Source {
+            file: crate::folder::source_file_name(&file.digest.short(), &file.name()),
+            name: file.name(),
+            kind: file.kind,
+            bytes: file.bytes,
+            size: Some(file.size),
+            note: String::new(),
+        };
+        edits.push(Edit::Source { digest: file.digest, put: Put::Add(Box::new(source)) });
+    }
+    edits
+}
+
+/// Copies files into the picture's folder, byte for byte. When this returns, they outlast a power failure. One that is
+/// there already and whole is not copied again.
+///
+/// # Errors
+/// Where one cannot be read or copied, or is no longer what it was when it was looked at.
+pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
+    let folder = picture.folder();
+    for file in incoming {
+        let there = picture.scene().sources().get(&file.digest);
+        let path = there.map(|s| folder.sources().join(&s.file));
+        if path.as_ref().is_some_and(|p| std::fs::metadata(p).is_ok_and(|m| m.len() == file.bytes)) {
+            continue;
+        }
+        let new = NewSource { name: file.name(), kind: file.kind, size: Some(file.size), note: String::new() };
+        let open = File::open(&file.path).map_err(crate::Error::disk("read the file", &file.path))?;
+        let (digest, source) = bring_in(&Local, folder, open, new)?;
+        if digest != file.digest {
+            // Nothing names the copy: the picture is as it was.
+            let _ = std::fs::remove_file(folder.sources().join(&source.file));
+            return Err(Error::new(
+                Kind::Files,
+                "the file changed while it was being copied",
+                file.path.display().to_string(),
+                "wait until it is written, then try again",
+            ));
+        }
+        if let Some(path) = path.filter(|p| *p != folder.sources().join(&source.file)) {
+            let from = folder.sources().join(&source.file);
+            std::fs::rename(&from, &path).map_err(crate::Error::disk("copy the file into the picture", &path))?;
+        }
+    }
+    Ok(())
+}

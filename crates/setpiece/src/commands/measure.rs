@@ -1,0 +1,214 @@
+//! What staging must know of a picture's photographs: their sizes, and where each cut-out is covered.
+//!
+//! What was measured is kept in the picture's cache by the digests of the files, so that it is right for as long as it is
+//! found; a file that is gone is not answered from there.
+
+use super::Error;
+use super::incoming::Incoming;
+use crate::Folder;
+use crate::parts::Parts;
+use pixels::Budget;
+use scene::{CutOut, CutOutId, CutOutKind, Scene};
+use serde::{Deserialize, Serialize};
+use staging::layout::{Cut, Mixing};
+use staging::measured::{Measured, MeasuredCut};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
+use units::{Primaries, PxRect, PxSize};
+
+/// A picture's photographs, measured.
+pub struct Measures {
+    /// Where the files are, for rendering.
+    pub parts: Parts,
+    /// What was measured.
+    pub measured: Measured,
+    /// Which could not be, and why.
+    pub unread: BTreeMap<CutOutId, Error>,
+    /// Why the backdrop could not be read.
+    pub backdrop: Option<Error>,
+}
+
+/// The pixels of a cut-out as staging names them.
+#[must_use]
+pub fn cut_of(cutout: &CutOut) -> Cut {
+    let mixing = match cutout.kind {
+        CutOutKind::Solid => Mixing::Over,
+        CutOutKind::Additive => Mixing::Add,
+    };
+    Cut { shot: cutout.shot, matte: cutout.matte, mixing }
+}
+
+/// Where a picture's original files are.
+#[must_use]
+pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
+    let mut parts = Parts::new(scene.format().primaries);
+    for (digest, source) in scene.sources() {
+        let path = folder.sources().join(&source.file);
+        // A missing file is said as missing, not as unreadable.
+        if path.is_file() {
+            parts.add(*digest, path);
+        }
+    }
+    parts
+}
+
+/// Measures whatever a picture's pieces show, and their other views. Total: what cannot be read is said.
+#[must_use]
+pub fn measure(scene: &Scene, folder: &Folder, budget: &Budget) -> Measures {
+    let parts = parts(scene, folder);
+    let (mut measured, mut unread) = (Measured::default(), BTreeMap::new());
+    let mut kept = Kept::read(&folder.cache().join(KEPT));
+    let mut left: Vec<(CutOutId, Cut)> = Vec::new();
+    for (id, cutout) in scene.cutouts() {
+        let cut = cut_of(cutout);
+        match kept.cuts.get(&key(cut)).and_then(Numbers::measured).filter(|_| is_there(scene, folder, cut)) {
+            Some(known) => drop(measured.cuts.insert(*id, known)),
+            None => left.push((*id, cut)),
+        }
+    }
+    let results = on_all_threads(&left, &|(_, cut)| parts.measure(*cut, budget));
+    let mut new = false;
+    for ((id, cut), result) in left.iter().zip(results) {
+        match result {
+            Ok(found) => {
+                measured.cuts.insert(*id, found);
+                new |= kept.cuts.insert(key(*cut), Numbers::of(&found)).is_none();
+            }
+            Err(e) => drop(unread.insert(*id, Error::from(e))),
+        }
+    }
+    if new {
+        kept.write(folder);
+    }
+    let mut backdrop = None;
+    if let Some(shown) = scene.backdrop() {
+        match parts.size(shown.source) {
+            Ok(size) => measured.backdrop = Some(size),
+            Err(e) => backdrop = Some(Error::from(e)),
+        }
+    }
+    Measures { parts, measured, unread, backdrop }
+}
+
+/// Measures a shot that is not in a picture yet.
+///
+/// # Errors
+/// Where it and its matte cannot be read or do not belong together.
+pub(crate) fn measured_alone(
+    shot: &Incoming,
+    matte: Option<&Incoming>,
+    kind: CutOutKind,
+    budget: &Budget,
+) -> Result<MeasuredCut, Error> {
+    let mut parts = Parts::new(Primaries::Srgb);
+    for file in std::iter::once(shot).chain(matte) {
+        parts.add(file.digest, file.path.clone());
+    }
+    let mixing = match kind {
+        CutOutKind::Solid => Mixing::Over,
+        CutOutKind::Additive => Mixing::Add,
+    };
+    let cut = Cut { shot: shot.digest, matte: matte.map(|m| m.digest), mixing };
+    Ok(parts.measure(cut, budget)?)
+}
+
+/// The results of `work` on each item, in their order.
+fn on_all_threads<T: Sync, R: Send>(items: &[T], work: &(dyn Fn(&T) -> R + Sync)) -> Vec<R> {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(items.len().max(1));
+    let next = AtomicUsize::new(0);
+    let results: Vec<Mutex<Option<R>>> = items.iter().map(|_| Mutex::new(None)).collect();
+    let run = || {
+        while let Some((item, result)) = {
+            let i = next.fetch_add(1, Ordering::Relaxed);
+            items.get(i).zip(results.get(i))
+        } {
+            let done = work(item);
+            *result.lock().unwrap_or_else(PoisonError::into_inner) = Some(done);
+        }
+    };
+    std::thread::scope(|scope| {
+        for _ in 1..threads {
+            scope.spawn(run);
+        }
+        run();
+    });
+    let taken = |m: Mutex<Option<R>>| m.into_inner().unwrap_or_else(PoisonError::into_inner);
+    results.into_iter().map(|m| taken(m).expect("every item was worked on")).collect()
+}
+
+/// Whether the files of a cut-out lie in the folder, of the length they had.
+fn is_there(scene: &Scene, folder: &Folder, cut: Cut) -> bool {
+    std::iter::once(cut.shot).chain(cut.matte).all(|digest| {
+        scene.sources().get(&digest).is_some_and(|source| {
+            let path = folder.sources().join(&source.file);
+            std::fs::metadata(path).is_ok_and(|m| m.len() == source.bytes)
+        })
+    })
+}
+
+const KEPT: &str = "measured.json";
+
+/// What is kept in the cache.
+#[derive(Serialize, Deserialize, Default)]
+struct Kept {
+    version: u32,
+    cuts: BTreeMap<String, Numbers>,
+}
+
+/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place.
+#[derive(Serialize, Deserialize)]
+struct Numbers([u32; 2], [i64; 4], [i64; 4], f64);
+
+fn key(cut: Cut) -> String {
+    let matte = cut.matte.map_or_else(|| "alpha".to_owned(), |m| m.to_string());
+    let mixing = match cut.mixing {
+        Mixing::Over => "over",
+        Mixing::Add => "add",
+    };
+    format!("{} {matte} {mixing}", cut.shot)
+}
+
+impl Numbers {
+    fn of(m: &MeasuredCut) -> Self {
+        let rect = |r: PxRect| [r.x0(), r.y0(), r.x1(), r.y1()];
+        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest)
+    }
+
+    fn measured(&self) -> Option<MeasuredCut> {
+        let rect = |r: [i64; 4]| PxRect::new(r[0], r[1], r[2], r[3]);
+        Some(MeasuredCut {
+            size: PxSize::new(self.0[0], self.0[1])?,
+            covered: rect(self.1),
+            solid: rect(self.2),
+            lowest: self.3,
+        })
+    }
+}
+
+impl Kept {
+    /// Of the way mattes are measured; another is measured anew.
+    const VERSION: u32 = 1;
+
+    /// Nothing, where it cannot be read: it is a cache.
+    fn read(path: &Path) -> Self {
+        let kept: Option<Self> = std::fs::read(path).ok().and_then(|b| serde_json::from_slice(&b).ok());
+        kept.filter(|k| k.version == Self::VERSION)
+            .unwrap_or_else(|| Self { version: Self::VERSION, cuts: BTreeMap::new() })
+    }
+
+    /// Where it cannot be written, the next time takes longer; nothing else.
+    fn write(&self, folder: &Folder) {
+        let Ok(text) = serde_json::to_vec(self) else { return };
+        let _ = files::atomic::write(&folder.cache().join(KEPT), |out| {
+            use std::io::Write as _;
+            // Any error makes the file not appear; which one is of no interest.
+            out.write_all(&text).map_err(|_| not_kept())
+        });
+    }
+}
+
+fn not_kept() -> files::Error {
+    files::decode(&[], &files::Limits::default(), &Budget::of_bytes(0)).expect_err("no bytes are no picture")
+}

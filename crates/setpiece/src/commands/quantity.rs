@@ -1,0 +1,498 @@
+//! Quantities as people type them: a number and, mostly, a unit. The mark card and the command line read the same grammar.
+//!
+//! Decimal points, not commas: commas part the numbers of a list. What cannot be read is answered with what can.
+
+use optics::{Aperture, Focus, Point, lens::Blades};
+use scene::{Factor, Glow, LightColour, Print, SunLight, Warmth, Window};
+use std::fmt;
+use units::{Degrees, Kelvin, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, PxRect, PxSize, Stops, Vec3};
+
+/// A text that is not the quantity it should be.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Unreadable {
+    /// What is wrong.
+    pub what: String,
+    /// What can be read.
+    pub allowed: &'static str,
+}
+
+impl fmt::Display for Unreadable {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}; give {}", self.what, self.allowed)
+    }
+}
+
+impl std::error::Error for Unreadable {}
+
+type Read<T> = Result<T, Unreadable>;
+
+const NUMBER: &str = "a plain number, as 1.7";
+const LENGTH: &str = "a length, as 1.7, 1.7m or 170cm";
+const MM: &str = "millimetres, as 50 or 50mm";
+const SIZE: &str = "width and height in pixels, as 6000x4000";
+const PRINT: &str = "width and height with their unit, as 60x40cm, 600x400mm or 24x16in";
+const STOPS: &str = "stops, as +0.3, -1.5 or +1/3";
+const FACTOR: &str = "a relative change, as +6%, -10% or x1.2 (none: +0%)";
+const WARMTH: &str = "mired, warmer +, cooler -, as +20; with a tint (green +) as +20/-3";
+const SHARE: &str = "a share, as 20% or 0.2";
+const ANGLE: &str = "degrees, as 2.5 or 2.5deg";
+const KELVIN: &str = "kelvin, as 5600 or 5600K";
+const RGB: &str = "linear red, green and blue, as 0.8,0.9,1.0";
+const GLOW: &str = "a light: stops and kelvin as -1EV@5600K, strength and kelvin as 0.5@5600K, or linear r,g,b";
+
+fn wrong<T>(text: &str, why: &str, allowed: &'static str) -> Read<T> {
+    Err(Unreadable { what: format!("\"{text}\" {why}"), allowed })
+}
+
+/// A finite number; NaN and infinity are none.
+///
+/// # Errors
+/// For anything else.
+pub fn number(text: &str) -> Read<f64> {
+    plain(text, text, NUMBER)
+}
+
+/// A number of `text`, a part of what was typed as `whole`.
+fn plain(text: &str, whole: &str, allowed: &'static str) -> Read<f64> {
+    let bare = text.trim();
+    // The words that a float may be written as are none of ours.
+    let digits = bare.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'-' | b'+' | b'e' | b'E'));
+    match bare.parse::<f64>() {
+        Ok(v) if digits && v.is_finite() => Ok(v),
+        Ok(_) if !digits => wrong(whole, "is no number that can be used", allowed),
+        Ok(_) => wrong(whole, "is too large a number", allowed),
+        Err(_) if bare.is_empty() => wrong(whole, "lacks a number", allowed),
+        Err(_) => wrong(whole, "is not understood", allowed),
+    }
+}
+
+/// A number in front of one of these units; no unit is the first.
+fn with_unit(text: &str, units: &[(&str, f64)], allowed: &'static str) -> Read<f64> {
+    let bare = text.trim();
+    let unit = units.iter().filter(|(u, _)| !u.is_empty() && bare.ends_with(u)).max_by_key(|(u, _)| u.len());
+    let (number, factor) = unit.map_or((bare, 1.0), |(u, f)| (&bare[..bare.len() - u.len()], *f));
+    let value = plain(number, text, allowed)? * factor;
+    if value.is_finite() { Ok(value) } else { wrong(text, "is too large a number", allowed) }
+}
+
+fn finite<T>(value: Option<T>, text: &str, allowed: &'static str) -> Read<T> {
+    value.map_or_else(|| wrong(text, "is too large a number", allowed), Ok)
+}
+
+/// A length or place on the stage: `1.7`, `1.7m`, `170cm`.
+///
+/// # Errors
+/// For anything else.
+pub fn metres(text: &str) -> Read<Metres> {
+    let units = [("km", 1000.0), ("cm", 0.01), ("mm", 0.001), ("m", 1.0)];
+    finite(Metres::new(with_unit(text, &units, LENGTH)?), text, LENGTH)
+}
+
+/// A distance: a length above 0.
+///
+/// # Errors
+/// For anything else.
+pub fn distance(text: &str) -> Read<Metres> {
+    let metres = metres(text)?;
+    if metres > Metres::ZERO { Ok(metres) } else { wrong(text, "is no distance: it must be more than 0", LENGTH) }
+}
+
+/// A focal length or sensor width: `50`, `50mm`. More than 0.
+///
+/// # Errors
+/// For anything else.
+pub fn millimetres(text: &str) -> Read<Millimetres> {
+    let units = [("cm", 10.0), ("mm", 1.0)];
+    let mm = finite(Millimetres::new(with_unit(text, &units, MM)?), text, MM)?;
+    if mm > Millimetres::ZERO { Ok(mm) } else { wrong(text, "must be more than 0", MM) }
+}
+
+/// A size in pixels: `6000x4000`.
+///
+/// # Errors
+/// For anything else.
+pub fn size(text: &str) -> Read<PxSize> {
+    let bare = text.trim().trim_end_matches("px");
+    let sides = bare.split_once(['x', 'X', '×']).and_then(|(w, h)| {
+        Some((w.trim().parse::<u32>().ok()?, h.trim().parse::<u32>().ok()?))
+    });
+    let Some((w, h)) = sides else { return wrong(text, "is no size", SIZE) };
+    PxSize::new(w, h).map_or_else(|| wrong(text, "is no size a picture can have (1 to 1048576 a side)", SIZE), Ok)
+}
+
+/// The size of a print: `60x40cm`.
+///
+/// # Errors
+/// For anything else.
+pub fn print_size(text: &str) -> Read<(Millimetres, Millimetres)> {
+    let bare = text.trim();
+    let Some((unit, factor)) =
+        [("cm", 10.0), ("mm", 1.0), ("in", 25.4), ("m", 1000.0)].into_iter().find(|(u, _)| bare.ends_with(u))
+    else {
+        return wrong(text, "does not say its unit", PRINT);
+    };
+    let Some((w, h)) = bare[..bare.len() - unit.len()].split_once(['x', 'X', '×']) else {
+        return wrong(text, "is no size", PRINT);
+    };
+    let side = |s: &str| -> Read<Millimetres> {
+        let mm = Millimetres::new(plain(s, text, PRINT)? * factor).filter(|v| *v > Millimetres::ZERO);
+        mm.map_or_else(|| wrong(text, "is no size: each side must be more than 0", PRINT), Ok)
+    };
+    Ok((side(w)?, side(h)?))
+}
+
+/// A print with its resolution, and the pixels it takes.
+#[must_use]
+pub fn pixels_of(print: &Print) -> Option<PxSize> {
+    let side = |mm: Millimetres| {
+        let px = (mm.get() / 25.4 * print.ppi).round();
+        (px >= 1.0 && px <= f64::from(PxSize::LIMIT)).then_some(px as u32)
+    };
+    PxSize::new(side(print.width)?, side(print.height)?)
+}
+
+/// Stops: `+0.3`, `-1.5EV`, `+1/3`.
+///
+/// # Errors
+/// For anything else.
+pub fn stops(text: &str) -> Read<Stops> {
+    let bare = text.trim();
+    let bare = ["stops", "stop", "EV", "ev"].iter().find_map(|u| bare.strip_suffix(u)).unwrap_or(bare);
+    let value = match bare.split_once('/') {
+        Some((a, b)) => {
+            let (a, b) = (plain(a, text, STOPS)?, plain(b, text, STOPS)?);
+            if b == 0.0 { return wrong(text, "divides by nothing", STOPS) } else { a / b }
+        }
+        None => plain(bare, text, STOPS)?,
+    };
+    finite(Stops::new(value), text, STOPS)
+}
+
+/// A relative change: `+6%`, `-10%`, `x1.2`.
+///
+/// # Errors
+/// For anything else.
+pub fn factor(text: &str) -> Read<Factor> {
+    let bare = text.trim();
+    let value = if let Some(times) = bare.strip_prefix(['x', '×']) {
+        plain(times, text, FACTOR)?
+    } else if let Some(per_cent) = bare.strip_suffix('%') {
+        let value = plain(per_cent, text, FACTOR)? / 100.0;
+        if per_cent.trim_start().starts_with(['+', '-']) { 1.0 + value } else { value }
+    } else {
+        return wrong(text, "does not say whether it is a share or a factor", FACTOR);
+    };
+    if value < 0.0 {
+        return wrong(text, "leaves less than nothing", FACTOR);
+    }
+    finite(Factor::new(value), text, FACTOR)
+}
+
+/// A shift of the colour of light: `-20`, `+20mired`, with a tint `+20/-3`.
+///
+/// # Errors
+/// For anything else.
+pub fn warmth(text: &str) -> Read<Warmth> {
+    let (warmth, tint) = text.split_once('/').map_or((text, None), |(w, t)| (w, Some(t)));
+    let mired = plain(warmth.trim().trim_end_matches("mired"), text, WARMTH)?;
+    let tint = tint.map_or(Ok(0.0), |t| plain(t, text, WARMTH))?;
+    Ok(Warmth { warmth: finite(Mired::new(mired), text, WARMTH)?, tint })
+}
+
+/// A share: `20%`, `0.2`.
+///
+/// # Errors
+/// For anything else.
+pub fn share(text: &str) -> Read<f64> {
+    let value = match text.trim().strip_suffix('%') {
+        Some(per_cent) => plain(per_cent, text, SHARE)? / 100.0,
+        None => plain(text, text, SHARE)?,
+    };
+    if (0.0..=1.0).contains(&value) { Ok(value) } else { wrong(text, "is not between nothing and all", SHARE) }
+}
+
+/// An angle: `2.5`, `2.5deg`, `2.5°`.
+///
+/// # Errors
+/// For anything else.
+pub fn degrees(text: &str) -> Read<Degrees> {
+    finite(Degrees::new(with_unit(text, &[("deg", 1.0), ("°", 1.0)], ANGLE)?), text, ANGLE)
+}
+
+/// A colour temperature: `5600`, `5600K`.
+///
+/// # Errors
+/// For anything else.
+pub fn kelvin(text: &str) -> Read<Kelvin> {
+    finite(Kelvin::new(with_unit(text, &[("K", 1.0), ("k", 1.0)], KELVIN)?), text, KELVIN)
+}
+
+/// Pixels: `12`, `12px`.
+///
+/// # Errors
+/// For anything else.
+pub fn pixels(text: &str) -> Read<Pixels> {
+    const ALLOWED: &str = "pixels, as 12 or 12px";
+    finite(Pixels::new(with_unit(text, &[("px", 1.0)], ALLOWED)?), text, ALLOWED)
+}
+
+/// Pixels to a metre: `420`, `420px/m`.
+///
+/// # Errors
+/// For anything else.
+pub fn per_metre(text: &str) -> Read<PixelsPerMetre> {
+    const ALLOWED: &str = "pixels to a metre, as 420 or 420px/m";
+    let value = with_unit(text, &[("px/m", 1.0)], ALLOWED)?;
+    if value <= 0.0 {
+        return wrong(text, "must be more than 0", ALLOWED);
+    }
+    finite(PixelsPerMetre::new(value), text, ALLOWED)
+}
+
+/// So many numbers with commas between.
+fn list<const N: usize>(text: &str, allowed: &'static str) -> Read<[f64; N]> {
+    let parts: Vec<&str> = text.split(',').collect();
+    if parts.len() != N {
+        return wrong(text, &format!("holds {} numbers, not {N}", parts.len()), allowed);
+    }
+    let mut out = [0.0; N];
+    for (value, part) in out.iter_mut().zip(parts) {
+        *value = plain(part, text, allowed)?;
+    }
+    Ok(out)
+}
+
+/// Two lengths on the ground: `x,z`.
+///
+/// # Errors
+/// For anything else.
+pub fn ground(text: &str) -> Read<(Metres, Metres)> {
+    const ALLOWED: &str = "metres to the right and metres away, as -1.2,4.5";
+    match text.split_once(',') {
+        Some((x, z)) => match (metres(x), metres(z)) {
+            (Ok(x), Ok(z)) => Ok((x, z)),
+            _ => wrong(text, "is no place on the ground", ALLOWED),
+        },
+        None => wrong(text, "is no place on the ground", ALLOWED),
+    }
+}
+
+/// A place on the stage: `x,y,z`.
+///
+/// # Errors
+/// For anything else.
+pub fn place(text: &str) -> Read<Point> {
+    const ALLOWED: &str = "metres to the right, up and away, as 0.4,1.6,7.2";
+    let parts: Vec<Metres> = text.split(',').filter_map(|p| metres(p).ok()).collect();
+    match (parts.as_slice(), text.split(',').count()) {
+        ([x, y, z], 3) => Ok(Point::new(*x, *y, *z)),
+        _ => wrong(text, "is no place on the stage", ALLOWED),
+    }
+}
+
+/// A place in a photograph: `u,v` in pixels.
+///
+/// # Errors
+/// For anything else.
+pub fn spot(text: &str) -> Read<(Pixels, Pixels)> {
+    const ALLOWED: &str = "column and row in pixels, as 512,1840";
+    let [u, v] = list(text, ALLOWED)?;
+    finite(Pixels::new(u).zip(Pixels::new(v)), text, ALLOWED)
+}
+
+/// A place in the picture as shares of its width and height: `0.5,0.4`.
+///
+/// # Errors
+/// For anything else.
+pub fn fraction(text: &str) -> Read<[f64; 2]> {
+    list(text, "shares of the picture's width and height, as 0.5,0.4")
+}
+
+/// Linear red, green and blue: `0.8,0.9,1.0`. None below 0.
+///
+/// # Errors
+/// For anything else.
+pub fn rgb(text: &str) -> Read<Vec3> {
+    let rgb = list(text, RGB)?;
+    if rgb.iter().any(|v| *v < 0.0) {
+        return wrong(text, "holds less than no light", RGB);
+    }
+    Ok(Vec3(rgb))
+}
+
+/// A light: `-1EV@5600K`, `0.5@5600K`, `r,g,b`; a tint follows as in `0.5@5600K/+3`.
+///
+/// # Errors
+/// For anything else.
+pub fn glow(text: &str) -> Read<Glow> {
+    let Some((amount, colour)) = text.split_once('@') else {
+        if !text.contains(',') {
+            return wrong(text, "is no light", GLOW);
+        }
+        return Ok(Glow { strength: 1.0, colour: LightColour::Picked(rgb(text)?) });
+    };
+    let strength = match ["EV", "ev", "stops", "stop"].iter().find_map(|u| amount.trim().strip_suffix(u)) {
+        Some(amount) => units::math::exp2(stops(amount)?.get()),
+        None => plain(amount, text, GLOW)?,
+    };
+    if strength < 0.0 {
+        return wrong(text, "is less than no light", GLOW);
+    }
+    let colour = if colour.contains(',') {
+        LightColour::Picked(rgb(colour)?)
+    } else {
+        let (cct, tint) = colour.split_once('/').map_or((colour, None), |(c, t)| (c, Some(t)));
+        let tint = tint.map_or(Ok(0.0), |t| plain(t, text, GLOW))?;
+        LightColour::Kelvin { cct: kelvin(cct)?, tint }
+    };
+    Ok(Glow { strength, colour })
+}
+
+/// A sun: `bearing,height,LIGHT`, or `none`.
+///
+/// # Errors
+/// For anything else.
+pub fn sun(text: &str) -> Read<Option<SunLight>> {
+    const ALLOWED: &str = "none, or bearing and height in degrees and its light, as -40,12,2.5@4800K";
+    if text == "none" {
+        return Ok(None);
+    }
+    let mut parts = text.splitn(3, ',');
+    let (Some(bearing), Some(height), Some(light)) = (parts.next(), parts.next(), parts.next()) else {
+        return wrong(text, "is no sun", ALLOWED);
+    };
+    // The apparent diameter of the sun, half a degree (Meeus 1998, mean value).
+    let diameter = Degrees::of(0.533);
+    Ok(Some(SunLight { bearing: degrees(bearing)?, height: degrees(height)?, glow: glow(light)?, diameter }))
+}
+
+/// What a lens is focused at: `5.4`, `5.4m`, `inf`.
+///
+/// # Errors
+/// For anything else.
+pub fn focus(text: &str) -> Read<Focus> {
+    match text {
+        "inf" | "infinity" => Ok(Focus::Infinity),
+        _ => match distance(text) {
+            Ok(distance) => Ok(Focus::At(distance)),
+            Err(e) => Err(Unreadable { allowed: "a distance, as 5.4m, or inf", ..e }),
+        },
+    }
+}
+
+/// The shape of an aperture: `disc`, or blades as `7`, `7,12` (turned), `7,12,0.5` (rounded).
+///
+/// # Errors
+/// For anything else.
+pub fn aperture(text: &str) -> Read<Aperture> {
+    const ALLOWED: &str = "disc, or the number of blades (3 to 16), their turn in degrees and roundness 0 to 1, as 7,12,0.5";
+    if text == "disc" {
+        return Ok(Aperture::Disc);
+    }
+    let parts: Vec<f64> = text.split(',').map(|p| plain(p, text, ALLOWED)).collect::<Result<_, _>>()?;
+    let (count, turn, round) = match parts.as_slice() {
+        [n] => (*n, 0.0, 0.0),
+        [n, turn] => (*n, *turn, 0.0),
+        [n, turn, round] => (*n, *turn, *round),
+        _ => return wrong(text, "holds too many numbers", ALLOWED),
+    };
+    let turn = finite(Degrees::new(turn), text, ALLOWED)?;
+    if count.fract() != 0.0 || !(0.0..=255.0).contains(&count) {
+        return wrong(text, "is no number of blades", ALLOWED);
+    }
+    match Blades::new(count as u8, turn, round) {
+        Ok(blades) => Ok(Aperture::Blades(blades)),
+        Err(e) => Err(Unreadable { what: e.what(), allowed: ALLOWED }),
+    }
+}
+
+/// A part of the backdrop: `left,top,width` in its pixels.
+///
+/// # Errors
+/// For anything else.
+pub fn window(text: &str) -> Read<Window> {
+    const ALLOWED: &str = "left, top and width in pixels of the photograph, as 120,0,5600";
+    let [left, top, width] = list(text, ALLOWED)?;
+    if width < 1.0 {
+        return wrong(text, "is not a pixel wide", ALLOWED);
+    }
+    let all = Pixels::new(left).zip(Pixels::new(top)).zip(Pixels::new(width));
+    finite(all.map(|((left, top), width)| Window { left, top, width }), text, ALLOWED)
+}
+
+/// A part of the picture: `x,y,width,height` in its pixels.
+///
+/// # Errors
+/// For anything else.
+pub fn region(text: &str) -> Read<PxRect> {
+    const ALLOWED: &str = "left, top, width and height in whole pixels, as 1200,800,600,400";
+    let [x, y, w, h] = list(text, ALLOWED)?;
+    let limit = f64::from(PxSize::LIMIT);
+    let whole = [x, y, w, h].iter().all(|v| v.fract() == 0.0 && v.abs() <= limit);
+    if !whole || w < 1.0 || h < 1.0 {
+        return wrong(text, "is no part of a picture", ALLOWED);
+    }
+    Ok(PxRect::new(x as i64, y as i64, (x + w) as i64, (y + h) as i64))
+}
+
+/// Memory: `2GB`, `800MB`; in bytes.
+///
+/// # Errors
+/// For anything else.
+pub fn memory(text: &str) -> Read<u64> {
+    const ALLOWED: &str = "an amount of memory, as 2GB or 800MB";
+    let bare = text.trim();
+    let Some((unit, factor)) = [("GB", 1e9), ("MB", 1e6)].into_iter().find(|(u, _)| bare.ends_with(u)) else {
+        return wrong(text, "does not say its unit", ALLOWED);
+    };
+    let bytes = plain(&bare[..bare.len() - unit.len()], text, ALLOWED)? * factor;
+    if (1e6..=1e15).contains(&bytes) { Ok(bytes as u64) } else { wrong(text, "is no sensible amount", ALLOWED) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_people_type_is_read() {
+        assert_eq!(metres("1.7"), Ok(Metres::of(1.7)));
+        assert_eq!(metres("170cm"), Ok(Metres::of(170.0 * 0.01)));
+        assert_eq!(metres("-0.5 m"), Ok(Metres::of(-0.5)));
+        assert_eq!(size("6000x4000"), Ok(PxSize::new(6000, 4000).unwrap()));
+        assert_eq!(print_size("24x16in"), Ok((Millimetres::of(609.599_999_999_999_9), Millimetres::of(406.4))));
+        assert_eq!(factor("+6%").map(Factor::get), Ok(1.06));
+        assert_eq!(factor("-10%").map(Factor::get), Ok(0.9));
+        assert_eq!(factor("x1.2").map(Factor::get), Ok(1.2));
+        assert_eq!(stops("+1/3"), Ok(Stops::of(1.0 / 3.0)));
+        assert_eq!(stops("-1.5EV"), Ok(Stops::of(-1.5)));
+        assert_eq!(kelvin("5600K"), Ok(Kelvin::of(5600.0)));
+        assert_eq!(share("20%"), Ok(0.2));
+        assert_eq!(focus("inf"), Ok(Focus::Infinity));
+        assert_eq!(glow("-1EV@5600K").map(|g| g.strength), Ok(0.5));
+        assert_eq!(glow("1,0.5,0.25").map(|g| g.colour), Ok(LightColour::Picked(Vec3::new(1.0, 0.5, 0.25))));
+        assert_eq!(warmth("-20/+3").map(|w| (w.warmth.get(), w.tint)), Ok((-20.0, 3.0)));
+    }
+
+    #[test]
+    fn a_print_of_60_by_40_cm_at_300_ppi() {
+        // 600 mm / 25.4 mm * 300 = 7086.6.
+        let (width, height) = print_size("60x40cm").unwrap();
+        assert_eq!(pixels_of(&Print { width, height, ppi: 300.0 }), PxSize::new(7087, 4724));
+    }
+
+    #[test]
+    fn what_is_no_quantity_says_what_would_be() {
+        for text in ["", "nan", "NaN", "inf", "-inf", "1e999", "1,7", "one", "0x10", "1_000"] {
+            let e = metres(text).unwrap_err();
+            assert!(e.to_string().contains("1.7m"), "{text}: {e}");
+        }
+        assert!(distance("0").is_err() && distance("-3m").is_err());
+        assert!(factor("1.2").is_err() && factor("-120%").is_err());
+        assert!(size("0x10").is_err() && size("10").is_err() && size("-3x4").is_err());
+        assert!(print_size("60x40").is_err() && print_size("0x4cm").is_err());
+        assert!(rgb("1,2").is_err() && rgb("1,-2,3").is_err());
+        assert!(glow("5600K").is_err() && glow("-1@5600K").is_err());
+        assert!(aperture("2").is_err() && aperture("7.5").is_err());
+        assert!(region("0,0,0,5").is_err() && region("0.5,0,2,5").is_err());
+    }
+}
