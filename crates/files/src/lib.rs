@@ -4,6 +4,7 @@
 //! linear light in the working primaries, row by row. A file's content alone decides its format; what it declares
 //! is checked against [`Limits`] and paid for from a `Budget` before memory is taken.
 //!
+//! The model's words on this are in docs/model.md, sections Colour and Files.
 //! Never changes a colour unasked, never leaves half a file, knows nothing of what is in a picture.
 #![forbid(unsafe_code)]
 

@@ -1,9 +1,9 @@
 //! Colours against an independent library (lcms2), by CIEDE2000.
 
-#[path = "support/profile.rs"]
-mod profile;
 #![allow(clippy::unwrap_used, reason = "a test stops at what it did not expect")]
 
+#[path = "support/profile.rs"]
+mod profile;
 mod support;
 
 use files::encode::{Codes, Description, Form, Packing, Sampling};
@@ -151,7 +151,8 @@ fn matrix_profiles_of_others_are_recognised_or_used_as_they_are() {
     let wide = ([(0.64, 0.33), (0.21, 0.71), (0.15, 0.06)], (0.3127, 0.3290));
     let odd = ([(0.66, 0.32), (0.28, 0.62), (0.14, 0.08)], (0.3324, 0.3474));
     type Space = ([(f64, f64); 3], (f64, f64));
-    let cases: Vec<(&str, Space, ToneCurve, Option<(Primaries, Transfer)>)> = vec![
+    type Known = Option<(Primaries, Transfer)>;
+    let cases: [(&str, Space, ToneCurve, Known); 6] = [
         ("sRGB", known(Primaries::Srgb), srgb(), Some((Primaries::Srgb, Transfer::Srgb))),
         ("P3", known(Primaries::DisplayP3), srgb(), Some((Primaries::DisplayP3, Transfer::Srgb))),
         (

@@ -235,7 +235,11 @@ fn toning_keeps_to_the_lights_way() {
     assert_eq!(order(&scene), [22, 23, 21, 20]);
     let moved =
         |to| Edit::Treatment { id: TreatmentId::from_number(23), change: TreatmentChange::Move { to } };
-    scene.apply(moved(1)).unwrap();
+    let back = scene.apply(moved(1)).unwrap();
+    assert_eq!(order(&scene), [22, 21, 23, 20]);
+    let forth = scene.apply(back).unwrap();
+    assert_eq!(order(&scene), [22, 23, 21, 20]);
+    scene.apply(forth).unwrap();
     assert_eq!(order(&scene), [22, 21, 23, 20]);
     assert_eq!(refusal(&mut scene, moved(2))[2], "give a place from 0 to 1");
     assert_eq!(refusal(&mut scene, add(24, 2, Kind::Saturation(1.0)))[2], "give a place from 0 to 1");

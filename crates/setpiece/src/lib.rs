@@ -3,6 +3,7 @@
 //! Contains no formula and no pixel loop, and reads no clock: the time of an edit is handed in.
 #![forbid(unsafe_code)]
 
+pub mod commands;
 pub mod disk;
 mod error;
 mod folder;

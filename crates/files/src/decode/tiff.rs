@@ -9,9 +9,11 @@ use crate::error::Error;
 use crate::exif::{Exif, Orientation};
 use crate::ifd::{Ifd, Ifds};
 use crate::limits::Limits;
-use crate::photograph::{Association, Channels, Depth, Samples};
+use crate::photograph::{Association, Channels, Colour, Depth, Samples};
 use layout::Layout;
 use pixels::Budget;
+use pixels::encode::Transfer;
+use units::Primaries;
 
 /// The directory of the main picture: the first that is not a reduced one, else the first.
 fn main_directory<'a>(file: Ifds<'a>, first: u64) -> Result<Ifd<'a>, Error> {
@@ -58,6 +60,12 @@ pub(super) fn head(bytes: &[u8], limits: &Limits) -> Result<Head, Error> {
         } else {
             head.icc = Some(icc.to_vec());
         }
+    }
+    if head.icc.is_none() && matches!(depth, Depth::F16 | Depth::F32) {
+        // Nobody writes floats to hold encoded values.
+        head.colour = Colour::Known(Primaries::Srgb, Transfer::Linear);
+        head.warnings
+            .push("the file does not say what its floats mean; they are read as linear light".to_owned());
     }
     match Exif::of_ifd(file, &ifd) {
         Ok(exif) => head.exif = Some(exif),

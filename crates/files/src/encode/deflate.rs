@@ -299,7 +299,7 @@ mod tests {
 
     #[test]
     fn noise_of_few_values_needs_few_bits() {
-        // 1.5 bits a byte: 0 half of the time, 1 and 2 a quarter each. No pattern to find.
+        // 0 half of the time, 1 and 2 a quarter each: 1, 2 and 3 bits, since the end and the runs need codes too.
         let mut state = 1u64;
         let bytes: Vec<u8> = (0..100_000)
             .map(|_| {
@@ -309,7 +309,7 @@ mod tests {
             .collect();
         let packed = zlib(&bytes);
         assert_eq!(unpacked(&packed), bytes);
-        assert!(packed.len() < 100_000 / 8 * 3 / 2 * 105 / 100, "{}", packed.len());
+        assert!(packed.len() < 100_000 / 8 * 7 / 4 + 500, "{}", packed.len());
     }
 
     proptest! {

@@ -5,6 +5,7 @@ use super::{Codes, Description, Form};
 use crate::icc::{grey_profile, rgb_profile};
 use crate::photograph::{Channels, Depth};
 use pixels::encode::Transfer;
+use std::borrow::Cow;
 use std::io::{self, Write};
 use units::Primaries;
 
@@ -14,8 +15,11 @@ pub(super) fn strip(codes: Codes<'_>, description: &Description) -> Vec<u8> {
     let row = description.size.width() as usize * pixel;
     let bytes = match codes {
         // PNG holds its samples high byte first.
-        Codes::U16(v) => v.iter().flat_map(|c| c.to_be_bytes()).collect(),
-        other => other.bytes().to_vec(),
+        Codes::U16(v) => {
+            let turned: Vec<u16> = v.iter().map(|c| c.to_be()).collect();
+            Cow::Owned(bytemuck::cast_slice(&turned).to_vec())
+        }
+        other => Cow::Borrowed(other.bytes()),
     };
     let mut filtered = Vec::with_capacity(bytes.len() + bytes.len() / row);
     let mut above: Option<&[u8]> = None;
@@ -32,16 +36,21 @@ pub(super) fn strip(codes: Codes<'_>, description: &Description) -> Vec<u8> {
 /// Differences to the left or to the row above, whichever are smaller. The first row of a strip goes by the left
 /// alone, so that strips do not depend on one another.
 fn filter(line: &[u8], above: Option<&[u8]>, pixel: usize, out: &mut Vec<u8>) {
-    let size = |v: &[u8]| v.iter().map(|&b| u64::from((b as i8).unsigned_abs())).sum::<u64>();
     let start = out.len();
     out.push(1);
-    out.extend_from_slice(&line[..pixel]);
-    out.extend(line[pixel..].iter().zip(line).map(|(a, b)| a.wrapping_sub(*b)));
+    out.extend_from_slice(line);
+    for ((o, a), b) in out[start + 1 + pixel..].iter_mut().zip(&line[pixel..]).zip(line) {
+        *o = a.wrapping_sub(*b);
+    }
     let Some(above) = above else { return };
-    let up: Vec<u8> = line.iter().zip(above).map(|(a, b)| a.wrapping_sub(*b)).collect();
-    if size(&up) < size(&out[start + 1..]) {
+    let size = |b: u8| u32::from((b as i8).unsigned_abs());
+    let left: u32 = out[start + 1..].iter().map(|&b| size(b)).sum();
+    let up: u32 = line.iter().zip(above).map(|(a, b)| size(a.wrapping_sub(*b))).sum();
+    if up < left {
         out[start] = 2;
-        out[start + 1..].copy_from_slice(&up);
+        for ((o, a), b) in out[start + 1..].iter_mut().zip(line).zip(above) {
+            *o = a.wrapping_sub(*b);
+        }
     }
 }
 

@@ -25,16 +25,17 @@ impl Tiff {
         if self.packing == Packing::None {
             return Ok(low_byte_first(codes));
         }
-        let bytes: Vec<u8> = match codes {
-            Codes::U8(v) => {
-                v.chunks_exact(row).flat_map(|r| differences(r, step, u8::wrapping_sub)).collect()
+        let bytes = match codes {
+            Codes::U8(v) => differences(v, row, step, u8::wrapping_sub),
+            Codes::U16(v) => {
+                let mut less = differences(v, row, step, u16::wrapping_sub);
+                less.iter_mut().for_each(|c| *c = c.to_le());
+                bytemuck::cast_slice(&less).to_vec()
             }
-            Codes::U16(v) => v
-                .chunks_exact(row)
-                .flat_map(|r| differences(r, step, u16::wrapping_sub))
-                .flat_map(u16::to_le_bytes)
-                .collect(),
-            Codes::F32(v) => v.chunks_exact(row).flat_map(|r| float_planes(r, step)).collect(),
+            Codes::F32(v) => {
+                let planes: Vec<u8> = v.chunks_exact(row).flat_map(planes).collect();
+                differences(&planes, row * 4, step, u8::wrapping_sub)
+            }
         };
         if self.packing == Packing::Deflate {
             return Ok(Cow::Owned(zlib(&bytes)));
@@ -55,14 +56,19 @@ fn low_byte_first(codes: Codes<'_>) -> Cow<'_, [u8]> {
     }
 }
 
-/// Each sample less the one of the pixel before it (TIFF 6.0, section 14).
-fn differences<S: Copy>(row: &[S], step: usize, less: impl Fn(S, S) -> S) -> Vec<S> {
-    let first = row[..step].iter().copied();
-    first.chain(row[step..].iter().zip(row).map(|(&a, &b)| less(a, b))).collect()
+/// Each sample less the one of the pixel before it, row by row (TIFF 6.0, section 14).
+fn differences<S: Copy>(samples: &[S], row: usize, step: usize, less: impl Fn(S, S) -> S) -> Vec<S> {
+    let mut out = samples.to_vec();
+    for (to, from) in out.chunks_exact_mut(row).zip(samples.chunks_exact(row)) {
+        for ((t, a), b) in to[step..].iter_mut().zip(&from[step..]).zip(from) {
+            *t = less(*a, *b);
+        }
+    }
+    out
 }
 
-/// Bytes of floats in planes, most significant first, each less the one `step` before it (technical note 3, 2005).
-fn float_planes(row: &[f32], step: usize) -> Vec<u8> {
+/// Bytes of a row of floats in planes, most significant first (technical note 3, 2005).
+fn planes(row: &[f32]) -> Vec<u8> {
     let n = row.len();
     let mut planes = vec![0u8; n * 4];
     for (i, v) in row.iter().enumerate() {
@@ -70,7 +76,7 @@ fn float_planes(row: &[f32], step: usize) -> Vec<u8> {
             planes[k * n + i] = b;
         }
     }
-    differences(&planes, step, u8::wrapping_sub)
+    planes
 }
 
 pub(super) struct File<W: Write + Seek> {

@@ -51,7 +51,7 @@ struct Taps {
 impl Taps {
     fn new(filter: Filter, along: Along, edge: Edge, from: (i64, i64), want: (i64, i64)) -> Self {
         let stretch = along.scale.abs().max(1.0);
-        let support = filter.support() * stretch;
+        let support = filter.support(stretch);
         let length = (from.1 - from.0) as usize;
         let count = ((2.0 * support).floor() as usize + 1).min(length.max(1));
         let n = (want.1 - want.0) as usize;
@@ -62,7 +62,7 @@ impl Taps {
             let lo = (centre - 0.5 - support).ceil() as i64;
             let hi = (centre - 0.5 + support).floor() as i64;
             let raw: Vec<f64> =
-                (lo..=hi).map(|j| filter.weight((j as f64 + 0.5 - centre) / stretch, stretch)).collect();
+                (lo..=hi).map(|j| filter.weight(j as f64 + 0.5 - centre, stretch)).collect();
             let sum: f64 = raw.iter().sum();
             let start = lo.clamp(from.0, (from.1 - count as i64).max(from.0));
             for (j, w) in (lo..=hi).zip(&raw) {
@@ -289,7 +289,7 @@ mod tests {
                             let lo = (c - 3.0 * s).floor() as i64 - 1;
                             let hi = (c + 3.0 * s).ceil() as i64 + 1;
                             let raw: Vec<_> = (lo..=hi)
-                                .map(|j| (j, Filter::Lanczos3.weight((j as f64 + 0.5 - c) / s, s)))
+                                .map(|j| (j, Filter::Lanczos3.weight(j as f64 + 0.5 - c, s)))
                                 .collect();
                             let sum: f64 = raw.iter().map(|r| r.1).sum();
                             raw.into_iter().map(|(j, w)| (j, w / sum)).collect::<Vec<_>>()

@@ -56,7 +56,8 @@ impl Edge {
         let scale = 2.0 / (w * w + h * h).sqrt();
         let dy = ((y as f64 + 0.5 - h / 2.0) * scale) as f32;
         let dy_squared = dy * dy;
-        let (first, step) = (((x0 as f64 + 0.5 - w / 2.0) * scale) as f32, scale as f32);
+        // From the picture's own column, not from the row's: a part must be the crop of the whole.
+        let (middle, step) = ((w / 2.0 - 0.5) as f32, scale as f32);
         let width = self.to - self.from;
         let inverse = if width > 0.0 { 1.0 / width } else { f32::MAX };
         let range = self.after - self.before;
@@ -64,7 +65,7 @@ impl Edge {
             #[inline(always)]
             || {
                 for (i, p) in row.iter_mut().enumerate() {
-                    let dx = (i as f32).mul_add(step, first);
+                    let dx = ((x0 + i as i64) as f32 - middle) * step;
                     let r = dx.mul_add(dx, dy_squared).sqrt();
                     let t = ((r - self.from) * inverse).clamp(0.0, 1.0);
                     let share = (t * t * 2.0f32.mul_add(-t, 3.0)).mul_add(range, self.before);

@@ -7,10 +7,11 @@
 //!
 //! Linear light, premultiplied; outside the source is clear.
 
-use super::filter::Filter;
+use super::filter::{Filter, LEAST_SQUARE, integral, interpolating, square};
 use super::resample::{Along, Edge, Resampler};
 use super::simd;
 use crate::{Budget, Image, OverBudget, Pixel};
+use std::sync::Arc;
 use units::{Mat3, PxRect};
 
 /// Where a result pixel looks in the source.
@@ -75,7 +76,7 @@ pub fn plain<P: Pixel>(
         for (x, o) in (want.x0()..).zip(row.chunks_exact_mut(P::CHANNELS)) {
             let Some(look) = look(to_source, x, y) else { continue };
             let reach =
-                source.place().grow((filter.support() * look.stretch.0.max(look.stretch.1)) as i64 + 2);
+                source.place().grow(filter.support(look.stretch.0.max(look.stretch.1)) as i64 + 2);
             if edge == Edge::Clear && !reach.contains(look.at.0.floor() as i64, look.at.1.floor() as i64) {
                 continue;
             }
@@ -103,20 +104,21 @@ pub fn plain<P: Pixel>(
 
 /// Filter weights of the samples around a source coordinate; they sum to 1.
 fn weights(filter: Filter, at: f64, stretch: f64) -> Vec<(i64, f64)> {
-    let support = filter.support() * stretch;
+    let support = filter.support(stretch);
     let lo = (at - 0.5 - support).ceil() as i64;
     let hi = (at - 0.5 + support).floor() as i64;
-    let raw: Vec<_> = (lo..=hi).map(|j| (j, filter.weight((j as f64 + 0.5 - at) / stretch, stretch))).collect();
+    let raw: Vec<_> = (lo..=hi).map(|j| (j, filter.weight(j as f64 + 0.5 - at, stretch))).collect();
     let sum: f64 = raw.iter().map(|r| r.1).sum();
     raw.into_iter().map(|(j, w)| (j, w / sum)).collect()
 }
 
-/// A filter as a table of its weights, for looking up many.
+/// A filter as a table, for looking up many weights.
 #[derive(Clone, Debug)]
 pub struct Table {
     filter: Filter,
-    /// Weights of the filter's two ends at distances 0, 1/STEPS, 2/STEPS ... to beyond the support.
-    weights: Vec<[f32; 2]>,
+    /// The filter itself at distances 0, 1/STEPS, 2/STEPS ... to beyond its support; for [`Filter::Sensor`] its cubic's integral
+    /// at -2 and on.
+    entries: Arc<[f32]>,
 }
 
 /// Entries a sample: the straight line between two of them is within 2e-6 of the filter.
@@ -126,9 +128,15 @@ impl Table {
     /// Of a filter.
     #[must_use]
     pub fn new(filter: Filter) -> Self {
-        let n = (filter.support() * f64::from(STEPS)) as usize + 3;
-        let entry = |i: usize| filter.ends(i as f64 / f64::from(STEPS)).map(|w| w as f32);
-        Self { filter, weights: (0..n).map(entry).collect() }
+        let at = |i: usize| i as f64 / f64::from(STEPS);
+        let entries = match filter {
+            Filter::Sensor { .. } => (0..4 * STEPS as usize + 2).map(|i| integral(at(i) - 2.0) as f32).collect(),
+            Filter::Lanczos3 | Filter::Spline => {
+                let n = (filter.support(1.0) * f64::from(STEPS)) as usize + 3;
+                (0..n).map(|i| filter.weight(at(i), 1.0) as f32).collect()
+            }
+        };
+        Self { filter, entries }
     }
 
     /// The same filter for a source whose pixels are means over `own` pixels of the photograph.
@@ -138,46 +146,66 @@ impl Table {
             Filter::Sensor { .. } => Filter::Sensor { own },
             other => other,
         };
-        Self { filter, weights: self.weights.clone() }
+        Self { filter, entries: Arc::clone(&self.entries) }
     }
 
     /// Weights of the samples around `at` into `out`, normalised; answers the first sample's index and how many.
     #[inline(always)]
     fn fill(&self, at: f64, stretch: f64, out: &mut [f32; MOST]) -> (i64, usize) {
-        let support = self.filter.support() * stretch;
+        let support = self.filter.support(stretch);
         let lo = (at - 0.5 - support).ceil();
         let hi = (at - 0.5 + support).floor();
         let n = ((hi - lo) as usize + 1).min(MOST);
-        let step = STEPS / stretch as f32;
-        let soft = self.filter.softness(stretch) as f32;
         let start = (lo + 0.5 - at) as f32;
-        let last = self.weights.len() - 2;
-        let mut sum = 0.0f32;
-        for (i, o) in out.iter_mut().enumerate().take(n) {
-            let t = (start + i as f32).abs() * step;
-            let k = (t as usize).min(last);
-            let f = t - k as f32;
-            let (a, b) = (self.weights[k], self.weights[k + 1]);
-            let (sharp, round) = ((b[0] - a[0]).mul_add(f, a[0]), (b[1] - a[1]).mul_add(f, a[1]));
-            let w = (round - sharp).mul_add(soft, sharp);
-            *o = w;
-            sum += w;
+        match self.filter {
+            Filter::Sensor { own } => {
+                let side = square(stretch, own);
+                if side < LEAST_SQUARE {
+                    for (i, o) in out.iter_mut().enumerate().take(n) {
+                        *o = interpolating(lo + 0.5 - at + i as f64) as f32;
+                    }
+                } else {
+                    let (half, last) = (0.5 * side as f32, 4.0 * STEPS);
+                    for (i, o) in out.iter_mut().enumerate().take(n) {
+                        let d = start + i as f32 + 2.0;
+                        let to = self.between(((d + half) * STEPS).clamp(0.0, last));
+                        *o = to - self.between(((d - half) * STEPS).clamp(0.0, last));
+                    }
+                }
+            }
+            Filter::Lanczos3 | Filter::Spline => {
+                let step = STEPS / stretch as f32;
+                let last = (self.entries.len() - 2) as f32;
+                for (i, o) in out.iter_mut().enumerate().take(n) {
+                    *o = self.between(((start + i as f32).abs() * step).min(last));
+                }
+            }
         }
-        let norm = 1.0 / sum;
+        let norm = 1.0 / out.iter().take(n).sum::<f32>();
         for o in out.iter_mut().take(n) {
             *o *= norm;
         }
         (lo as i64, n)
     }
+
+    /// The table at a place in steps, by a straight line.
+    #[inline(always)]
+    fn between(&self, at: f32) -> f32 {
+        let k = at as usize;
+        (self.entries[k + 1] - self.entries[k]).mul_add(at - k as f32, self.entries[k])
+    }
 }
 
-/// The most samples along one axis that [`run`] looks at: a stretch of about 5.
+/// The most samples along one axis that [`run`] looks at.
 const MOST: usize = 32;
 
 /// The largest stretch that [`run`] takes; beyond it the source is reduced first.
 #[must_use]
 pub fn most_stretch(filter: Filter) -> f64 {
-    (MOST - 2) as f64 / (2.0 * filter.support())
+    match filter {
+        Filter::Lanczos3 | Filter::Spline => (MOST - 2) as f64 / (2.0 * filter.support(1.0)),
+        Filter::Sensor { .. } => (MOST - 6) as f64,
+    }
 }
 
 /// The same through tables and vectors. Where the mapping stretches more than [`most_stretch`], hand in a reduced
@@ -227,7 +255,7 @@ fn line<P: Pixel, const CH: usize>(
     let out: &mut [f32] = bytemuck::cast_slice_mut(out);
     for (x, o) in (x0..).zip(out.chunks_exact_mut(CH)) {
         let Some(look) = look(to_source, x, y) else { continue };
-        let margin = table.filter.support() * look.stretch.0.max(look.stretch.1) + 1.0;
+        let margin = table.filter.support(look.stretch.0.max(look.stretch.1)) + 1.0;
         if look.at.0 < place.x0() as f64 - margin
             || look.at.0 > place.x1() as f64 + margin
             || look.at.1 < place.y0() as f64 - margin

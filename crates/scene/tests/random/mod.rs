@@ -406,11 +406,11 @@ fn treatment_change() -> impl Strategy<Value = Edit> {
             Box::new(Treatment { id: TreatmentId::from_number(n), kind, strength, where_: Where(clauses) })
         })
     };
-    id().prop_flat_map(move |n| {
+    prop_oneof![20 => 1_u64..5, 1 => any::<u64>()].prop_flat_map(move |n| {
         prop_oneof![
             3 => (0_usize..3, treatment(n)).prop_map(|(at, treatment)| TreatmentChange::Add { at, treatment }),
             1 => treatment(n).prop_map(TreatmentChange::Replace),
-            1 => (0_usize..3).prop_map(|to| TreatmentChange::Move { to }),
+            3 => (0_usize..3).prop_map(|to| TreatmentChange::Move { to }),
             1 => Just(TreatmentChange::Remove),
         ]
         .prop_map(move |change| Edit::Treatment { id: TreatmentId::from_number(n), change })
@@ -466,7 +466,7 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         8 => (id(), put(piece())).prop_map(|(n, put)| Edit::Piece { id: PieceId::from_number(n), put }),
         12 => (id(), change()).prop_map(|(n, change)| Edit::Change { piece: PieceId::from_number(n), change }),
         5 => (1_u64..3, put(in_front())).prop_map(|(n, put)| Edit::InFront { id: InFrontId::from_number(n), put }),
-        5 => treatment_change(),
+        14 => treatment_change(),
     ]
     .boxed()
 }

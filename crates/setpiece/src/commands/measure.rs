@@ -6,6 +6,7 @@
 use super::Error;
 use super::incoming::Incoming;
 use crate::Folder;
+use crate::disk::{Local, write_whole};
 use crate::parts::Parts;
 use pixels::Budget;
 use scene::{CutOut, CutOutId, CutOutKind, Scene};
@@ -200,15 +201,7 @@ impl Kept {
 
     /// Where it cannot be written, the next time takes longer; nothing else.
     fn write(&self, folder: &Folder) {
-        let Ok(text) = serde_json::to_vec(self) else { return };
-        let _ = files::atomic::write(&folder.cache().join(KEPT), |out| {
-            use std::io::Write as _;
-            // Any error makes the file not appear; which one is of no interest.
-            out.write_all(&text).map_err(|_| not_kept())
-        });
+        let text = serde_json::to_vec(self).unwrap_or_default();
+        let _ = write_whole(&Local, &folder.cache().join(KEPT), &text);
     }
-}
-
-fn not_kept() -> files::Error {
-    files::decode(&[], &files::Limits::default(), &Budget::of_bytes(0)).expect_err("no bytes are no picture")
 }

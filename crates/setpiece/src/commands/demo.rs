@@ -1,0 +1,1 @@
+//! The demo picture, put together from its parts by the edits that an artist would make.

@@ -1,0 +1,87 @@
+//! What was done, taking it back, doing it again.
+
+use super::layer::{Done, done};
+use super::Error;
+use crate::{Entry, Picture, Timestamp, Turn};
+use serde::Serialize;
+
+/// Takes back so many edits, the last first. Where there are fewer, all of them.
+///
+/// # Errors
+/// Where there is none, or the disk refuses.
+pub fn undo(picture: &mut Picture, times: usize, at: Timestamp) -> Result<Vec<Done>, Error> {
+    several(picture, times, |p| p.undo(at))
+}
+
+/// Does again so many edits that were taken back.
+///
+/// # Errors
+/// Where there is none, or the disk refuses.
+pub fn redo(picture: &mut Picture, times: usize, at: Timestamp) -> Result<Vec<Done>, Error> {
+    several(picture, times, |p| p.redo(at))
+}
+
+fn several(
+    picture: &mut Picture,
+    times: usize,
+    turn: impl Fn(&mut Picture) -> Result<crate::Accepted, crate::Error>,
+) -> Result<Vec<Done>, Error> {
+    let mut all = Vec::new();
+    for _ in 0..times {
+        match turn(picture) {
+            Ok(accepted) => all.push(done(picture, accepted.number)),
+            Err(crate::Error::Nothing { .. }) if !all.is_empty() => break,
+            Err(e) => return Err(e.into()),
+        }
+    }
+    Ok(all)
+}
+
+/// A line of the log.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct LogLine {
+    /// Its number.
+    pub number: u64,
+    /// When, UTC (RFC 3339).
+    pub at: String,
+    /// `do`, `undo` or `redo`.
+    pub turn: &'static str,
+    /// For `undo` and `redo`: the edit that was taken back or done again.
+    pub of: Option<u64>,
+    /// What was done, in words.
+    pub says: String,
+    /// Whether what it did stands.
+    pub stands: bool,
+}
+
+/// What was done, oldest first.
+#[must_use]
+pub fn log(entries: &[Entry]) -> Vec<LogLine> {
+    // The last word on each edit.
+    let mut last = std::collections::BTreeMap::new();
+    for entry in entries {
+        match entry.turn {
+            Turn::Do => last.insert(entry.number, true),
+            Turn::Undo(of) => last.insert(of, false),
+            Turn::Redo(of) => last.insert(of, true),
+        };
+    }
+    entries
+        .iter()
+        .map(|entry| {
+            let (turn, of) = match entry.turn {
+                Turn::Do => ("do", None),
+                Turn::Undo(of) => ("undo", Some(of)),
+                Turn::Redo(of) => ("redo", Some(of)),
+            };
+            LogLine {
+                number: entry.number,
+                at: entry.at.to_string(),
+                turn,
+                of,
+                says: entry.says.clone(),
+                stands: turn == "do" && last.get(&entry.number).copied().unwrap_or(true),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,328 @@
+//! The line-up: every piece with its mark card, nearest first.
+
+use super::Error;
+use super::measure::{Measures, measure};
+use crate::Folder;
+use optics::adaptation::{Chromaticity, bradford};
+use optics::{light_colour, locus, temperature};
+use pixels::Budget;
+use scene::{Basis, Factor, PieceId, Row, Scene, Stance, Target, Warmth};
+use serde::Serialize;
+use staging::Snag;
+use staging::standing::Standing;
+use units::{Kelvin, Mired, Primaries, Vec3};
+
+/// The pieces of a picture.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct LineUp {
+    /// Nearest first; then those in the wings and those that cannot stand.
+    pub pieces: Vec<Card>,
+}
+
+/// A piece's mark card. What is `None` has no value: the piece is in the wings or cannot stand.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Card {
+    /// Its number.
+    pub piece: u64,
+    /// What it is called.
+    pub name: String,
+    /// The cut-out that it shows, as facing chose it.
+    pub shows: String,
+    /// Whether that is mirrored.
+    pub mirrored: bool,
+    /// Whether the picture is about it.
+    pub is_subject: bool,
+    /// Kept in the wings.
+    pub hidden: bool,
+    /// To the right (of the piece that carries it, where it is attached).
+    pub x_m: f64,
+    /// Lifted above the level.
+    pub lift_m: f64,
+    /// Away.
+    pub z_m: f64,
+    /// The level it is on.
+    pub level: Option<String>,
+    /// The piece that carries it.
+    pub attached_to: Option<String>,
+    /// How it stands.
+    pub stance: &'static str,
+    /// What it should face.
+    pub facing: Option<String>,
+    /// By how much the view misses that.
+    pub facing_missed_by_deg: Option<f64>,
+    /// Before the lens, along the axis.
+    pub depth_m: Option<f64>,
+    /// Real height of what it shows.
+    pub height_m: Option<f64>,
+    /// In the picture.
+    pub height_px: Option<f64>,
+    /// Picture pixels to a metre.
+    pub size: Option<SizeRow>,
+    /// Blur disc.
+    pub defocus: Option<DefocusRow>,
+    /// Gain.
+    pub light: Option<LightRow>,
+    /// Colour of the gain.
+    pub warmth: Option<WarmthRow>,
+    /// Haze.
+    pub haze: Option<ShareRow>,
+    /// Shadow.
+    pub shadow: Option<ShareRow>,
+    /// Why it cannot stand, or what gives it away.
+    pub snags: Vec<SnagReport>,
+}
+
+/// Where a row's value comes from: `computed`, `pinned`, `as photographed`.
+pub type BasisName = &'static str;
+
+/// Picture pixels to a metre.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct SizeRow {
+    /// From the mark.
+    pub computed_px_per_m: f64,
+    /// The artist's.
+    pub nudge_factor: f64,
+    /// Where it comes from.
+    pub basis: BasisName,
+    /// As it is drawn.
+    pub result_px_per_m: f64,
+}
+
+/// Diameter of the blur disc.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct DefocusRow {
+    /// From the mark.
+    pub computed_px: f64,
+    /// The artist's.
+    pub nudge_factor: f64,
+    /// Where it comes from.
+    pub basis: BasisName,
+    /// As it is drawn.
+    pub result_px: f64,
+}
+
+/// Gain on the shot.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct LightRow {
+    /// From the mark.
+    pub computed_stops: f64,
+    /// The artist's.
+    pub nudge_stops: f64,
+    /// Where it comes from.
+    pub basis: BasisName,
+    /// As it is drawn.
+    pub result_stops: f64,
+}
+
+/// Colour of the gain: a shift from the picture's white, where it has a colour temperature, and linear RGB of luminance 1.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct WarmthRow {
+    /// From the mark: positive is warmer.
+    pub computed_mired: Option<f64>,
+    /// From the mark, as a light's colour temperature.
+    pub computed_k: Option<f64>,
+    /// From the mark.
+    pub computed_rgb: [f64; 3],
+    /// The artist's.
+    pub nudge_mired: f64,
+    /// The artist's, thousandths of CIE 1960 u, v: positive is green.
+    pub nudge_tint: f64,
+    /// Where it comes from.
+    pub basis: BasisName,
+    /// As it is drawn: positive is warmer.
+    pub result_mired: Option<f64>,
+    /// As it is drawn: positive is green.
+    pub result_tint: Option<f64>,
+    /// As it is drawn, as a light's colour temperature.
+    pub result_k: Option<f64>,
+    /// As it is drawn.
+    pub result_rgb: [f64; 3],
+}
+
+impl WarmthRow {
+    /// As it is drawn, where it has a colour temperature.
+    #[must_use]
+    pub fn shift(&self) -> Option<Warmth> {
+        Some(Warmth { warmth: Mired::new(self.result_mired?)?, tint: self.result_tint? })
+    }
+}
+
+/// A share of 1.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct ShareRow {
+    /// From the mark.
+    pub computed_share: f64,
+    /// The artist's.
+    pub nudge_factor: f64,
+    /// Where it comes from.
+    pub basis: BasisName,
+    /// As it is drawn.
+    pub result_share: f64,
+}
+
+/// Something that gives the picture away, or bars it.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct SnagReport {
+    /// What is wrong, and how much.
+    pub what: String,
+    /// Where.
+    pub place: String,
+    /// What would mend it.
+    pub remedy: String,
+}
+
+impl core::convert::From<&Snag> for SnagReport {
+    fn from(s: &Snag) -> Self {
+        Self { what: s.what.clone(), place: s.place.clone(), remedy: s.remedy.clone() }
+    }
+}
+
+impl core::convert::From<&Error> for SnagReport {
+    fn from(e: &Error) -> Self {
+        Self { what: e.what().to_owned(), place: e.place().to_owned(), remedy: e.remedy().to_owned() }
+    }
+}
+
+/// Every piece's card.
+#[must_use]
+pub fn line_up(scene: &Scene, folder: &Folder, budget: &Budget) -> LineUp {
+    let measures = measure(scene, folder, budget);
+    let resolved = staging::resolve(scene, &measures.measured);
+    let mut pieces: Vec<Card> =
+        scene.pieces().keys().map(|id| card(scene, *id, &measures, &resolved)).collect();
+    // Where it has no depth, after all that have; ties by number, as they were.
+    pieces.sort_by(|a, b| a.depth_m.unwrap_or(f64::INFINITY).total_cmp(&b.depth_m.unwrap_or(f64::INFINITY)));
+    LineUp { pieces }
+}
+
+/// One piece's card.
+#[must_use]
+pub fn card_of(scene: &Scene, folder: &Folder, id: PieceId, budget: &Budget) -> Option<Card> {
+    scene.pieces().get(&id)?;
+    let measures = measure(scene, folder, budget);
+    let resolved = staging::resolve(scene, &measures.measured);
+    Some(card(scene, id, &measures, &resolved))
+}
+
+fn card(scene: &Scene, id: PieceId, measures: &Measures, resolved: &staging::Resolved) -> Card {
+    let piece = &scene.pieces()[&id];
+    let standing = resolved.standing.get(&id);
+    let shown = standing.map_or(piece.cutout, |s| s.cutout);
+    let mut snags: Vec<SnagReport> =
+        resolved.snags.iter().filter(|s| s.piece == Some(id)).map(core::convert::From::from).collect();
+    snags.extend(measures.unread.get(&shown).map(SnagReport::from));
+    let rows = &piece.rows;
+    Card {
+        piece: id.number(),
+        name: scene.called(id),
+        shows: scene.cutouts().get(&shown).map_or_else(String::new, |c| c.name.clone()),
+        mirrored: standing.map_or(piece.mirrored, |s| s.mirrored),
+        is_subject: scene.subject() == Some(id),
+        hidden: piece.hidden,
+        x_m: piece.mark.x.get(),
+        lift_m: piece.mark.y.get(),
+        z_m: piece.mark.z.get(),
+        level: piece.mark.level.and_then(|l| scene.levels().get(&l)).map(|l| l.name.clone()),
+        attached_to: piece.attached_to.map(|p| scene.called(p)),
+        stance: stance_name(piece.stance),
+        facing: piece.facing.map(|t| target_name(scene, t)),
+        facing_missed_by_deg: standing.and_then(|s| s.miss).map(units::Degrees::get),
+        depth_m: standing.map(|s| s.depth.metres().get()),
+        height_m: standing.map(|s| s.height.get()),
+        height_px: standing.map(|s| s.height.get() * s.size.result),
+        size: standing.map(|s| SizeRow {
+            computed_px_per_m: s.size.computed,
+            nudge_factor: rows.size.nudge.get(),
+            basis: basis(&rows.size),
+            result_px_per_m: s.size.result,
+        }),
+        defocus: standing.map(|s| DefocusRow {
+            computed_px: s.defocus.computed,
+            nudge_factor: rows.defocus.nudge.get(),
+            basis: basis(&rows.defocus),
+            result_px: s.defocus.result,
+        }),
+        light: standing.map(|s| LightRow {
+            computed_stops: s.light.computed,
+            nudge_stops: rows.light.nudge.get(),
+            basis: basis(&rows.light),
+            result_stops: s.light.result,
+        }),
+        warmth: standing.map(|s| warmth(scene, s, &rows.warmth)),
+        haze: standing.map(|s| share(&s.haze, &rows.haze)),
+        shadow: standing.map(|s| share(&s.shadow, &rows.shadow)),
+        snags,
+    }
+}
+
+fn share(figure: &staging::standing::Figure<f64>, row: &Row<Factor, f64>) -> ShareRow {
+    ShareRow {
+        computed_share: figure.computed,
+        nudge_factor: row.nudge.get(),
+        basis: basis(row),
+        result_share: figure.result,
+    }
+}
+
+fn warmth(scene: &Scene, s: &Standing, row: &Row<Warmth, Warmth>) -> WarmthRow {
+    let (white, primaries) = (scene.stage().white_balance, scene.format().primaries);
+    let seen = |rgb| shift_of(rgb, white, primaries);
+    let (computed, result) = (seen(s.colour.computed), seen(s.colour.result));
+    WarmthRow {
+        computed_mired: computed.map(|(_, w)| w.warmth.get()),
+        computed_k: computed.map(|(k, _)| k.get()),
+        computed_rgb: s.colour.computed.0,
+        nudge_mired: row.nudge.warmth.get(),
+        nudge_tint: row.nudge.tint,
+        basis: basis(row),
+        result_mired: result.map(|(_, w)| w.warmth.get()),
+        result_tint: result.map(|(_, w)| w.tint),
+        result_k: result.map(|(k, _)| k.get()),
+        result_rgb: s.colour.result.0,
+    }
+}
+
+/// The colour temperature that a gain's colour gives to a white in the picture, and how that differs from the picture's white; `None` for
+/// a colour that no lamp has. The way back of [`light_colour::light_rgb`].
+fn shift_of(rgb: Vec3, white: Kelvin, primaries: Primaries) -> Option<(Kelvin, Warmth)> {
+    let balanced = light_colour::chromaticity(white, 0.0).ok()?;
+    let adapt = bradford(Chromaticity::white_of(primaries), balanced).ok()?;
+    let seen = Chromaticity::of_xyz(adapt * (primaries.to_xyz() * rgb)).ok()?;
+    let (to, from) = (locus::correlated(seen)?, locus::correlated(balanced)?);
+    let warmth = temperature::mired(to.temperature).ok()? - temperature::mired(from.temperature).ok()?;
+    // Tint counts from the locus that lamps of this temperature lie on.
+    let on_locus = light_colour::chromaticity(to.temperature, 0.0).ok().and_then(locus::correlated)?;
+    Some((to.temperature, Warmth { warmth, tint: (to.duv - on_locus.duv) * 1000.0 }))
+}
+
+const fn basis<N, V>(row: &Row<N, V>) -> BasisName {
+    match row.basis {
+        Basis::Computed => "computed",
+        Basis::Pinned(_) => "pinned",
+        Basis::AsPhotographed => "as photographed",
+    }
+}
+
+/// What a stance is called, here and on the command line.
+#[must_use]
+pub const fn stance_name(stance: Stance) -> &'static str {
+    match stance {
+        Stance::Upright => "upright",
+        Stance::FacingLens => "facing-lens",
+        Stance::Lying => "lying",
+        Stance::Hanging => "hanging",
+        Stance::Wall => "wall",
+    }
+}
+
+/// What a target is called, as [`super::marks::facing`] reads it.
+#[must_use]
+pub fn target_name(scene: &Scene, target: Target) -> String {
+    match target {
+        Target::Lens => "lens".to_owned(),
+        Target::Away => "away".to_owned(),
+        Target::Piece(id) => scene.called(id),
+        Target::Practical(id) => scene.practicals().get(&id).map_or_else(|| id.to_string(), |p| p.name.clone()),
+        Target::Point(p) => format!("{},{},{}", p.x.get(), p.y.get(), p.z.get()),
+    }
+}

@@ -1,0 +1,90 @@
+//! Marks as they are said: where a piece stands, and what it faces.
+
+use super::{Error, names};
+use crate::commands::quantity;
+use optics::Point;
+use scene::{Mark, PieceId, Scene, Target};
+use staging::standing::feet;
+use units::{Metres, PxSize};
+
+/// A mark as it is said. What is `None` stays as it is, or is 0 for a new piece.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct MarkSaid {
+    /// To the right and away.
+    pub at: Option<(Metres, Metres)>,
+    /// Lifted above the level.
+    pub lift: Option<Metres>,
+    /// The level, by name; `ground` is the ground under the camera.
+    pub level: Option<String>,
+    /// By how much it moves: right, up, away.
+    pub by: Option<(Metres, Metres, Metres)>,
+}
+
+impl MarkSaid {
+    /// The mark with what is said laid over it.
+    ///
+    /// # Errors
+    /// Where there is no such level.
+    pub fn over(&self, mark: &Mark, scene: &Scene) -> Result<Mark, Error> {
+        let (x, z) = self.at.unwrap_or((mark.x, mark.z));
+        let y = self.lift.unwrap_or(mark.y);
+        let (dx, dy, dz) = self.by.unwrap_or_default();
+        let level = match self.level.as_deref() {
+            None => mark.level,
+            Some("ground") => None,
+            Some(name) => Some(names::level(scene, name)?),
+        };
+        Ok(Mark { x: x + dx, y: y + dy, z: z + dz, level })
+    }
+}
+
+/// What a piece should face, as it is said: `lens`, `away`, `x,z` on the ground, `x,y,z`, a piece or a lamp; `none`.
+///
+/// # Errors
+/// Where nothing is called so.
+pub fn facing(scene: &Scene, text: &str) -> Result<Option<Target>, Error> {
+    Ok(Some(match text {
+        "none" => return Ok(None),
+        "lens" => Target::Lens,
+        "away" => Target::Away,
+        _ => {
+            if let Ok((x, z)) = quantity::ground(text) {
+                Target::Point(Point::new(x, Metres::ZERO, z))
+            } else if let Ok(place) = quantity::place(text) {
+                Target::Point(place)
+            } else {
+                match (names::piece(scene, text), names::lamp(scene, text)) {
+                    (Ok(piece), _) => Target::Piece(piece),
+                    (_, Ok(lamp)) => Target::Practical(lamp),
+                    (Err(e), Err(_)) => {
+                        return Err(Error::refused(
+                            format!("there is nothing called {text} to face"),
+                            "facing",
+                            format!("give lens, away, x,z, a piece or a lamp; {}", e.remedy()),
+                        ));
+                    }
+                }
+            }
+        }
+    }))
+}
+
+/// Whether pieces stand before the camera: nothing can be seen that does not.
+///
+/// # Errors
+/// Where one stands behind the camera.
+pub fn before_the_camera(scene: &Scene, backdrop: Option<PxSize>, pieces: &[PieceId]) -> Result<(), Error> {
+    let Ok(frame) = staging::frame::frame(scene, backdrop) else { return Ok(()) };
+    let feet = feet(scene);
+    for id in pieces {
+        let Some((foot, _)) = feet.get(id) else { continue };
+        if frame.camera.depth(*foot).is_none() {
+            return Err(Error::refused(
+                format!("{} would stand behind the camera", scene.called(*id)),
+                format!("mark {},{}", foot.x.get(), foot.z.get()),
+                "give it a place before the camera: the second number is metres away, and more than 0",
+            ));
+        }
+    }
+    Ok(())
+}

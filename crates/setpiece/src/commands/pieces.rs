@@ -1,0 +1,233 @@
+//! Pieces: standing one, moving it, and all else that is decided about it but its rows.
+
+use super::cutouts::{FactsSaid, NewCutOut, bring, gone};
+use super::marks::{self, MarkSaid};
+use super::{Done, Error, Layer, carry_out, incoming};
+use crate::{Picture, Timestamp};
+use scene::{
+    CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scene, Stance,
+};
+use std::path::PathBuf;
+use units::{Degrees, Pixels};
+
+/// A piece that is to stand in the picture.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NewPiece {
+    /// What it is called.
+    pub name: String,
+    /// What it shows.
+    pub shows: Shows,
+    /// Where it stands.
+    pub mark: MarkSaid,
+    /// How it stands, and the like.
+    pub manner: Manner,
+}
+
+/// What a new piece shows.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Shows {
+    /// A cut-out of the picture, by its name (or that of a piece that shows it).
+    CutOut(String),
+    /// Another one, from files.
+    Files {
+        /// The shot.
+        shot: PathBuf,
+        /// Its matte; none is its own alpha, and none is needed for light alone.
+        matte: Option<PathBuf>,
+        /// Solid, or light alone.
+        kind: CutOutKind,
+        /// The prop it is a view of.
+        prop: Option<String>,
+        /// What is known of it.
+        facts: Box<FactsSaid>,
+    },
+}
+
+/// How a piece stands. What is `None` stays as it is.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Manner {
+    /// How it stands.
+    pub stance: Option<Stance>,
+    /// Out of its plane.
+    pub lean: Option<Degrees>,
+    /// In its plane.
+    pub turn: Option<Degrees>,
+    /// Left and right exchanged.
+    pub mirrored: Option<bool>,
+    /// What it should face, as [`marks::facing`] reads it.
+    pub facing: Option<String>,
+    /// The piece that carries it.
+    pub attached_to: Option<String>,
+}
+
+/// Stands a new piece in the picture, its files copied in, as one edit.
+///
+/// # Errors
+/// Where a file cannot be read or does not fit the other, a name is not known, or the mark lies behind the camera; the picture is
+/// as it was.
+pub fn add(
+    picture: &mut Picture,
+    layer: Layer,
+    new: &NewPiece,
+    (budget, at): (&pixels::Budget, Timestamp),
+) -> Result<(PieceId, Done), Error> {
+    let mut tried = super::seen(picture.scene(), layer);
+    let mut fresh = tried.fresh();
+    let mut edits = Vec::new();
+    let mut copied = None;
+    let cutout = match &new.shows {
+        Shows::CutOut(name) => super::cutouts::named(&tried, name)?,
+        Shows::Files { shot, matte, kind, prop, facts } => {
+            let cut = incoming::cut(shot, matte.as_deref(), *kind, budget)?;
+            let cutout = NewCutOut { name: None, prop: prop.clone(), cut, facts: (**facts).clone() };
+            let (id, more) = bring(&tried, &mut fresh, &cutout)?;
+            edits.extend(more);
+            copied = Some(cutout.cut);
+            id
+        }
+    };
+    let id = fresh.piece();
+    let piece = standing(&tried, new, cutout)?;
+    edits.push(Edit::Piece { id, put: Put::Add(Box::new(piece)) });
+    let edit = if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) };
+    tried.apply(edit.clone())?;
+    marks::before_the_camera(&tried, backdrop_size(&tried), &[id])?;
+    if let Some(cut) = &copied {
+        let files: Vec<_> = std::iter::once(&cut.shot).chain(&cut.matte).collect();
+        incoming::copy(picture, &files)?;
+    }
+    let done = carry_out(picture, layer, at, |_| Ok(edit))?;
+    Ok((id, done))
+}
+
+fn standing(scene: &Scene, new: &NewPiece, cutout: CutOutId) -> Result<Piece, Error> {
+    let mark = new.mark.over(&Mark::default(), scene)?;
+    let mut piece = Piece::standing(new.name.clone(), cutout, mark);
+    let m = &new.manner;
+    piece.stance = m.stance.unwrap_or(piece.stance);
+    piece.lean = m.lean.unwrap_or(piece.lean);
+    piece.turn = m.turn.unwrap_or(piece.turn);
+    piece.mirrored = m.mirrored.unwrap_or(piece.mirrored);
+    if let Some(text) = &m.facing {
+        piece.facing = marks::facing(scene, text)?;
+    }
+    if let Some(text) = &m.attached_to {
+        piece.attached_to = Some(super::names::piece(scene, text)?);
+    }
+    Ok(piece)
+}
+
+/// The size that the backdrop is stated to have.
+pub(crate) fn backdrop_size(scene: &Scene) -> Option<units::PxSize> {
+    scene.backdrop().and_then(|b| scene.sources().get(&b.source)).and_then(|s| s.size)
+}
+
+/// The edit that moves a piece.
+///
+/// # Errors
+/// Where a level is not known, or the mark lies behind the camera.
+pub fn moved(scene: &Scene, id: PieceId, said: &MarkSaid) -> Result<Edit, Error> {
+    let piece = scene.pieces().get(&id).ok_or_else(|| gone(&id.to_string()))?;
+    let mark = said.over(&piece.mark, scene)?;
+    let edit = Edit::Change { piece: id, change: PieceChange::Mark(mark) };
+    before(scene, &edit, id)?;
+    Ok(edit)
+}
+
+/// Whether the piece stands before the camera after the edit, and all it carries.
+pub(crate) fn before(scene: &Scene, edit: &Edit, id: PieceId) -> Result<(), Error> {
+    let mut tried = scene.clone();
+    tried.apply(edit.clone())?;
+    let carried: Vec<PieceId> =
+        tried.pieces().keys().copied().filter(|p| carriers(&tried, *p).any(|c| c == id)).collect();
+    marks::before_the_camera(&tried, backdrop_size(&tried), &carried)
+}
+
+/// A piece and what carries it, from itself on.
+fn carriers(scene: &Scene, id: PieceId) -> impl Iterator<Item = PieceId> {
+    std::iter::successors(Some(id), |at| scene.pieces().get(at).and_then(|p| p.attached_to))
+}
+
+/// The edit that changes how pieces stand.
+///
+/// # Errors
+/// Where what they should face is not known.
+pub fn manner(scene: &Scene, pieces: &[PieceId], said: &Manner) -> Result<Edit, Error> {
+    let mut changes = Vec::new();
+    changes.extend(said.stance.map(PieceChange::Stance));
+    changes.extend(said.lean.map(PieceChange::Lean));
+    changes.extend(said.turn.map(PieceChange::Turn));
+    changes.extend(said.mirrored.map(PieceChange::Mirrored));
+    if let Some(text) = &said.facing {
+        changes.push(PieceChange::Facing(marks::facing(scene, text)?));
+    }
+    Ok(each(pieces, &changes))
+}
+
+/// The same changes of several pieces, as one edit.
+pub(crate) fn each(pieces: &[PieceId], changes: &[PieceChange]) -> Edit {
+    let all = pieces.iter().flat_map(|piece| {
+        changes.iter().map(|change| Edit::Change { piece: *piece, change: change.clone() })
+    });
+    let mut edits: Vec<Edit> = all.collect();
+    if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) }
+}
+
+/// The edit that fixes a piece to another, staying where it is; or lets it stand by itself again, for `None`.
+///
+/// # Errors
+/// Where a piece is not there.
+pub fn attach(scene: &Scene, id: PieceId, to: Option<PieceId>) -> Result<Edit, Error> {
+    let feet = staging::standing::feet(scene);
+    let foot = |id: PieceId| feet.get(&id).map(|f| f.0).ok_or_else(|| gone(&id.to_string()));
+    let here = foot(id)?;
+    let mark = match to {
+        Some(carrier) => {
+            let base = foot(carrier)?;
+            Mark { x: here.x - base.x, y: here.y - base.y, z: here.z - base.z, level: None }
+        }
+        None => Mark { x: here.x, y: here.y, z: here.z, level: None },
+    };
+    Ok(Edit::Change { piece: id, change: PieceChange::Attached { to, mark } })
+}
+
+/// The edit that takes pieces out of the picture. Cut-outs that nothing else shows stay: a prop keeps its views.
+///
+/// # Errors
+/// Where there are none.
+pub fn remove(pieces: &[PieceId]) -> Result<Edit, Error> {
+    if pieces.is_empty() {
+        return Err(gone("piece"));
+    }
+    // What was added last goes first: what is carried before what carries it, mostly.
+    let mut edits: Vec<Edit> =
+        pieces.iter().rev().map(|id| Edit::Piece { id: *id, put: Put::Remove }).collect();
+    Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
+}
+
+/// The edit that puts something in front of a piece against the order by distance.
+///
+/// # Errors
+/// Where nothing is called so.
+pub fn in_front(
+    scene: &Scene,
+    before: PieceId,
+    what: &str,
+    region: Vec<[f64; 2]>,
+    softness: Pixels,
+) -> Result<Edit, Error> {
+    let what = match what {
+        "backdrop" => InFrontOf::Backdrop,
+        name => InFrontOf::Piece(super::names::piece(scene, name)?),
+    };
+    let region = InFront { what, before, region: vec![region], softness };
+    Ok(Edit::InFront { id: scene.fresh().in_front(), put: Put::Add(Box::new(region)) })
+}
+
+/// What facts a piece's real height changes.
+pub(crate) fn height_fact(scene: &Scene, id: PieceId, height: units::Metres) -> Result<Edit, Error> {
+    let piece = scene.pieces().get(&id).ok_or_else(|| gone(&id.to_string()))?;
+    let cutout = scene.cutouts().get(&piece.cutout).ok_or_else(|| gone(&piece.cutout.to_string()))?;
+    let facts = Facts { scale: Some(scene::Scale::Height(height)), ..cutout.facts };
+    Ok(Edit::Facts { cutout: piece.cutout, facts: Box::new(facts) })
+}

@@ -1,0 +1,346 @@
+//! Reading the backdrop: which photograph, and what is known of its viewpoint, lens and light.
+
+use super::incoming::{self, Incoming};
+use super::{Done, Error, Layer, carry_out, names};
+use crate::{Picture, Timestamp};
+use files::{Exif, Photograph, SubjectDistance};
+use optics::field_of_view;
+use optics::sightings::{self, Upright};
+use optics::{Aperture, Camera, Focus, Haze, Lens, Viewpoint};
+use pixels::Budget;
+use scene::{
+    Backdrop, Edit, Factor, Format, Glow, Level, Origin, Put, Scene, SkyLight, SourceKind, Stage, SunLight,
+    Surface, Window,
+};
+use std::path::Path;
+use units::{Degrees, Kelvin, Metres, Millimetres, Pixels, PxSize, Vec3};
+
+/// What the artist says of the backdrop. What is `None` stays as it is.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Reading {
+    /// Of the lens above the ground.
+    pub camera_height: Option<Metres>,
+    /// Positive looks down.
+    pub pitch: Option<Degrees>,
+    /// Positive is turned clockwise seen from behind.
+    pub roll: Option<Degrees>,
+    /// Pitch and roll from where the horizon runs in the photograph.
+    pub horizon: Option<Horizon>,
+    /// The camera's height from something of known height that stands on the ground, in the photograph's pixels.
+    pub known: Option<(Upright, Metres)>,
+    /// Focal length.
+    pub focal: Option<Millimetres>,
+    /// Width of the sensor that the photograph shows.
+    pub sensor_width: Option<Millimetres>,
+    /// Whether what is said of the camera is only agreed upon, not measured.
+    pub certainty: Certainty,
+    /// F-number.
+    pub f_number: Option<f64>,
+    /// What the lens is focused at.
+    pub focus: Option<Focus>,
+    /// Shape of the opening.
+    pub aperture: Option<Aperture>,
+    /// What every blur disc is multiplied by.
+    pub depth: Option<Factor>,
+    /// What the photograph is balanced for.
+    pub white_balance: Option<Kelvin>,
+    /// Light of the sky on a level card.
+    pub sky_level: Option<Glow>,
+    /// Light of the sky on an upright card that faces the camera.
+    pub sky_upright: Option<Glow>,
+    /// Share of light that the ground returns.
+    pub ground: Option<Vec3>,
+    /// The sun; `Some(None)` takes it away.
+    pub sun: Option<Option<SunLight>>,
+    /// Visibility; `Some(None)` clears the air.
+    pub haze: Option<Option<Metres>>,
+    /// Colour of the farthest distance.
+    pub haze_colour: Option<Vec3>,
+    /// The part of the photograph that the picture shows.
+    pub window: Option<Window>,
+    /// Left and right exchanged, or not.
+    pub mirrored: Option<bool>,
+    /// Levels of the ground beside the ground itself, by name: new ones, or changed.
+    pub levels: Vec<Level>,
+}
+
+/// Where the horizon runs in the photograph.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Horizon {
+    /// Level, at this row.
+    Row(Pixels),
+    /// Through two points, the left one first.
+    Through((f64, f64), (f64, f64)),
+}
+
+/// How sure what is said of the camera is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Certainty {
+    /// Measured.
+    #[default]
+    Measured,
+    /// Declared, where nothing can be read.
+    Declared,
+}
+
+/// Adds a photograph as the backdrop, or says more about the one that is there, as one edit. Where nothing is said and none is added,
+/// nothing is done.
+///
+/// # Errors
+/// Where the photograph cannot be read or copied, or a number is not possible; the picture is as it was.
+pub fn read(
+    picture: &mut Picture,
+    layer: Layer,
+    photograph: Option<&Path>,
+    said: &Reading,
+    (budget, at): (&Budget, Timestamp),
+) -> Result<Option<Done>, Error> {
+    if photograph.is_none() && *said == Reading::default() {
+        return Ok(None);
+    }
+    let new = photograph.map(|p| incoming::photograph(p, SourceKind::Backdrop, budget)).transpose()?;
+    // Asked on the scene alone before anything is copied.
+    let mut tried = super::seen(picture.scene(), layer);
+    let edit = edit(&tried, new.as_ref().map(|(i, p)| (i, p)), said)?;
+    tried.apply(edit.clone())?;
+    if let Some((file, _)) = &new {
+        incoming::copy(picture, &[file])?;
+    }
+    carry_out(picture, layer, at, |_| Ok(edit)).map(Some)
+}
+
+/// The edit that reading a backdrop comes to.
+///
+/// # Errors
+/// Where something that is said is not possible.
+pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading) -> Result<Edit, Error> {
+    let mut edits = Vec::new();
+    if let Some((file, _)) = new {
+        edits.extend(incoming::edits(scene, &[file]));
+    }
+    edits.extend(backdrop(scene, new.map(|(file, _)| file), said)?);
+    let exif = new.and_then(|(_, p)| p.exif());
+    edits.extend(camera(scene, new.map(|(file, _)| file.size), exif, said)?);
+    edits.extend(light(scene, said));
+    for level in &said.levels {
+        edits.push(match names::level(scene, &level.name) {
+            Ok(id) => Edit::Level { id, put: Put::Replace(Box::new(level.clone())) },
+            Err(_) => {
+                let mut fresh = scene.fresh();
+                // Each new level takes the next id: as many are taken as levels were added before.
+                let before = edits.iter().filter(|e| matches!(e, Edit::Level { put: Put::Add(_), .. })).count();
+                let id = (0..=before).map(|_| fresh.level()).last().unwrap_or_else(|| fresh.level());
+                Edit::Level { id, put: Put::Add(Box::new(level.clone())) }
+            }
+        });
+    }
+    if let Some(factor) = said.depth {
+        edits.push(Edit::DepthScale(factor));
+    }
+    // The haze's colour may follow from the sky that was just stated.
+    let mut next = scene.clone();
+    next.apply(Edit::Group(edits.clone()))?;
+    edits.extend(haze(&next, said)?);
+    // Said first is what the log tells: the photograph by its name, not its file.
+    Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
+}
+
+fn backdrop(scene: &Scene, new: Option<&Incoming>, said: &Reading) -> Result<Option<Edit>, Error> {
+    let old = scene.backdrop();
+    let shown = match (new, old) {
+        (None, None) => {
+            return if said.window.is_some() || said.mirrored.is_some() {
+                Err(Error::refused(
+                    "the picture has no backdrop yet",
+                    "the window or mirror image that was asked for",
+                    "name the photograph as well",
+                ))
+            } else {
+                Ok(None)
+            };
+        }
+        (None, Some(old)) => Backdrop {
+            window: said.window.unwrap_or(old.window),
+            mirrored: said.mirrored.unwrap_or(old.mirrored),
+            ..*old
+        },
+        (Some(file), old) => {
+            // A retouched version of the same size keeps its place.
+            let size = |b: &Backdrop| scene.sources().get(&b.source).and_then(|s| s.size);
+            let same = old.filter(|b| size(b) == Some(file.size));
+            let window = said.window.or(same.map(|b| b.window));
+            let window = window.unwrap_or_else(|| largest_window(file.size, scene.format()));
+            let mirrored = said.mirrored.or(same.map(|b| b.mirrored)).unwrap_or(false);
+            Backdrop { source: file.digest, window, mirrored }
+        }
+    };
+    Ok((old != Some(&shown)).then_some(Edit::Backdrop(Some(shown))))
+}
+
+/// The largest part of a photograph that has the format's shape, in its middle.
+#[must_use]
+pub fn largest_window(photograph: PxSize, format: &Format) -> Window {
+    let (w, h) = (f64::from(photograph.width()), f64::from(photograph.height()));
+    let shape = f64::from(format.size.width()) / f64::from(format.size.height());
+    let width = w.min(h * shape);
+    let height = width / shape;
+    Window {
+        left: Pixels::of((w - width) / 2.0),
+        top: Pixels::of((h - height) / 2.0),
+        width: Pixels::of(width),
+    }
+}
+
+/// Stage and lens.
+fn camera(
+    scene: &Scene,
+    photograph: Option<PxSize>,
+    exif: Option<&Exif>,
+    said: &Reading,
+) -> Result<Vec<Edit>, Error> {
+    let old = scene.stage();
+    let mut view: Viewpoint = *old.camera.viewpoint();
+    if let Some(size) = photograph
+        && size != view.size
+    {
+        view = Viewpoint { size, principal: None, ..view };
+    }
+    if let Some(focal) = said.focal.or(exif.and_then(|e| e.focal)) {
+        view.focal = focal;
+    }
+    if let Some(width) = said.sensor_width.or(exif.and_then(|e| sensor_width(e, view.size))) {
+        view.sensor_width = width;
+    }
+    if let Some(height) = said.camera_height {
+        view.height = height;
+    }
+    if let Some(horizon) = said.horizon {
+        let level = Camera::new(view)?;
+        let (left, right) = match horizon {
+            Horizon::Row(row) => ((0.0, row.get()), (f64::from(view.size.width()), row.get())),
+            Horizon::Through(a, b) => (a, b),
+        };
+        let focal = Pixels::new(view.focal / view.sensor_width * f64::from(view.size.width()));
+        let read = focal.and_then(|f| sightings::attitude_from_horizon(left, right, level.principal(), f));
+        let read = read.ok_or_else(|| {
+            Error::refused(
+                "this is no horizon",
+                "the horizon's two points",
+                "give the left point first, then the right one",
+            )
+        })?;
+        (view.pitch, view.roll) = (read.pitch, read.roll);
+    }
+    view.pitch = said.pitch.unwrap_or(view.pitch);
+    view.roll = said.roll.unwrap_or(view.roll);
+    if let Some((upright, height)) = said.known {
+        let seen = Camera::new(view)?;
+        let horizon = seen.horizon_line();
+        let read = sightings::camera_height(horizon, seen.vertical_vanishing_point(), upright, height);
+        view.height = read.ok_or_else(|| {
+            Error::refused(
+                "the camera's height cannot be read from this",
+                "the thing of known height",
+                "give its foot below the horizon, then its top above the foot",
+            )
+        })?;
+    }
+    let stated = said.camera_height.is_some() || said.pitch.is_some() || said.roll.is_some();
+    let sighted = said.horizon.is_some() || said.known.is_some();
+    let origin = match (said.certainty, stated, sighted) {
+        (Certainty::Declared, ..) => Origin::Declared,
+        (Certainty::Measured, true, _) => Origin::Given,
+        (Certainty::Measured, false, true) => Origin::Read,
+        (Certainty::Measured, false, false) => old.origin,
+    };
+    let white_balance = said.white_balance.unwrap_or(old.white_balance);
+    let stage = Stage { camera: Camera::new(view)?, origin, white_balance };
+    let focus = exif.and_then(|e| e.subject_distance).map(|d| match d {
+        SubjectDistance::At(distance) => Focus::At(distance),
+        SubjectDistance::Infinity => Focus::Infinity,
+    });
+    let was = scene.lens();
+    let lens = Lens::new(
+        view.focal,
+        said.f_number.or(exif.and_then(|e| e.f_number)).unwrap_or(was.f_number()),
+        said.focus.or(focus).unwrap_or(was.focus()),
+        said.aperture.unwrap_or(was.aperture()),
+    )?;
+    let mut edits = Vec::new();
+    if stage != *old {
+        edits.push(Edit::Stage(stage));
+    }
+    if lens != *was {
+        edits.push(Edit::Lens(lens));
+    }
+    Ok(edits)
+}
+
+/// The sensor's width that a photograph of this size shows, from what its camera wrote: by the focal plane's resolution, or else from the focal
+/// length and its equivalent on 36 x 24 mm (by the diagonal, CIPA DC-008). `None` for a photograph that was cropped.
+#[must_use]
+pub fn sensor_width(exif: &Exif, size: PxSize) -> Option<Millimetres> {
+    let recorded = exif.recorded.map(|r| exif.orientation.seen(r));
+    let shape = |s: PxSize| f64::from(s.width()) / f64::from(s.height());
+    // Cameras round sides to whole blocks: a per cent is no crop.
+    if recorded.is_some_and(|r| (shape(r) / shape(size) - 1.0).abs() > 0.01) {
+        return None;
+    }
+    let whole = f64::from(recorded.unwrap_or(size).width());
+    let across = exif.pixels_per_mm.map(|(x, y)| if exif.orientation.turns_sides() { y } else { x });
+    if let Some(per_mm) = across.filter(|v| *v > 0.0) {
+        return Millimetres::new(whole / per_mm);
+    }
+    let (focal, equivalent) = (exif.focal?, exif.focal_on_35mm?);
+    // A sensor of this shape and 36 mm wide; the wanted one is smaller by how the crop factors differ.
+    let wide = Millimetres::of(36.0);
+    let like = field_of_view::Format::new(wide, wide * (1.0 / shape(size))).ok()?;
+    Some(wide * (like.equivalent_focal(focal) / equivalent))
+}
+
+fn light(scene: &Scene, said: &Reading) -> Vec<Edit> {
+    let mut edits = Vec::new();
+    let old = scene.lights();
+    let sky = SkyLight {
+        level: said.sky_level.unwrap_or(old.sky.level),
+        upright: said.sky_upright.unwrap_or(old.sky.upright),
+    };
+    if sky != old.sky {
+        edits.push(Edit::Sky(sky));
+    }
+    if let Some(sun) = said.sun {
+        edits.push(Edit::Sun(sun));
+    }
+    if let Some(ground) = said.ground {
+        edits.push(Edit::GroundReflectance(ground));
+    }
+    edits
+}
+
+/// The haze; where its colour is not said it stays, and at first is what a level card reads of the sky: what an even sky looks
+/// like at the horizon.
+fn haze(scene: &Scene, said: &Reading) -> Result<Option<Edit>, Error> {
+    let old = scene.haze();
+    let visibility = match (said.haze, old) {
+        (Some(None), _) => return Ok(Some(Edit::Haze(None))),
+        (Some(Some(visibility)), _) => visibility,
+        (None, Some(old)) if said.haze_colour.is_some() => old.visibility(),
+        (None, None) if said.haze_colour.is_some() => {
+            return Err(Error::refused(
+                "there is no haze to be of a colour",
+                "the haze's colour",
+                "give the visibility as well",
+            ));
+        }
+        (None, _) => return Ok(None),
+    };
+    let sky = || staging::illumination::illumination(scene, &|_| None, &mut Vec::new()).lights.sky().level();
+    let colour = said.haze_colour.or(old.map(Haze::colour)).unwrap_or_else(sky);
+    Ok(Some(Edit::Haze(Some(Haze::new(visibility, colour)?))))
+}
+
+/// A level as it is said: dry unless called water.
+#[must_use]
+pub fn level(name: String, height: Metres, surface: Surface) -> Level {
+    Level { name, height, surface }
+}

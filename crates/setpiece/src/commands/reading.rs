@@ -1,0 +1,307 @@
+//! What is known of a backdrop, where from, and what is missing before pieces can stand in it.
+
+use super::Error;
+use super::read::sensor_width;
+use crate::Folder;
+use files::{Depth, Limits, Probe};
+use optics::{Aperture, Focus};
+use scene::{Format, Origin, Scene, Surface};
+use serde::Serialize;
+use units::{Primaries, PxSize};
+
+/// What is known of a picture's backdrop and stage.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Report {
+    /// What the picture is called.
+    pub picture: String,
+    /// Its own width.
+    pub width_px: u32,
+    /// Its own height.
+    pub height_px: u32,
+    /// Its working primaries.
+    pub primaries: &'static str,
+    /// The photograph, once there is one.
+    pub backdrop: Option<BackdropReport>,
+    /// The camera.
+    pub camera: CameraReport,
+    /// Visibility, if there is haze.
+    pub visibility_m: Option<f64>,
+    /// Whether the sun shines.
+    pub has_sun: bool,
+    /// The ground's levels.
+    pub levels: Vec<LevelReport>,
+    /// What is still as assumed.
+    pub missing: Vec<Missing>,
+}
+
+/// The photograph everything stands in.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct BackdropReport {
+    /// What it was called.
+    pub name: String,
+    /// Its file in the folder.
+    pub file: String,
+    /// Its format.
+    pub format: String,
+    /// Its width.
+    pub width_px: u32,
+    /// Its height.
+    pub height_px: u32,
+    /// Bits a sample.
+    pub bits: u32,
+    /// Its colour profile.
+    pub profile: String,
+    /// Camera, by its EXIF.
+    pub camera: Option<String>,
+    /// Lens, by its EXIF.
+    pub lens: Option<String>,
+    /// When it was taken, by the camera's clock.
+    pub taken: Option<String>,
+    /// The part that the picture shows: left, top, width, height.
+    pub window_px: [f64; 4],
+    /// Whether left and right are exchanged.
+    pub mirrored: bool,
+    /// What is odd about the file.
+    pub warnings: Vec<String>,
+}
+
+/// The camera and its lens. Each with where it is known from: `file`, `given`, `read`, `declared`, `assumed`.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct CameraReport {
+    /// Above the ground.
+    pub height_m: f64,
+    /// Positive looks down.
+    pub pitch_deg: f64,
+    /// Positive is clockwise.
+    pub roll_deg: f64,
+    /// Where height, pitch and roll are known from.
+    pub viewpoint_from: &'static str,
+    /// Focal length.
+    pub focal_mm: f64,
+    /// Where the focal length is known from.
+    pub focal_from: &'static str,
+    /// Width of sensor that the photograph shows.
+    pub sensor_width_mm: f64,
+    /// Where the sensor's width is known from.
+    pub sensor_from: &'static str,
+    /// F-number.
+    pub f_number: f64,
+    /// Distance focused at; none is infinity.
+    pub focus_m: Option<f64>,
+    /// Where f-number and focus are known from.
+    pub lens_from: &'static str,
+    /// Blades of the aperture; none is a disc.
+    pub blades: Option<u8>,
+    /// What blur discs are multiplied by.
+    pub depth_factor: f64,
+    /// White balance.
+    pub white_balance_k: f64,
+    /// Row of the horizon in the middle of the picture, in its pixels.
+    pub horizon_px: Option<f64>,
+}
+
+/// A level of the ground.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct LevelReport {
+    /// What it is called.
+    pub name: String,
+    /// Above the ground under the camera.
+    pub height_m: f64,
+    /// `dry` or `water`.
+    pub surface: &'static str,
+}
+
+/// Something that nobody has said yet.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Missing {
+    /// What.
+    pub what: &'static str,
+    /// What is assumed meanwhile.
+    pub assumed: String,
+    /// The option that says it.
+    pub option: &'static str,
+    /// Whether pieces stand wrongly without it; else only their look depends on it.
+    pub needed: bool,
+}
+
+/// What is known. A backdrop whose file is gone or unreadable is an error.
+///
+/// # Errors
+/// Where the backdrop's file cannot be read.
+pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
+    let probe = match scene.backdrop() {
+        Some(shown) => {
+            let source = &scene.sources()[&shown.source];
+            let path = folder.sources().join(&source.file);
+            let bytes = std::fs::read(&path).map_err(crate::Error::disk("read the backdrop", &path))?;
+            Some(files::probe(&bytes, &Limits::default()).map_err(|e| e.in_file(&path))?)
+        }
+        None => None,
+    };
+    let assumed = assumed(scene.format());
+    let camera = camera(scene, probe.as_ref(), &assumed);
+    let missing = missing(scene, &camera, &assumed);
+    let backdrop = scene.backdrop().zip(probe).map(|(shown, probe)| {
+        let source = &scene.sources()[&shown.source];
+        let (w, shape) = (shown.window.width.get(), shape(scene.format().size));
+        let exif = probe.exif.as_ref();
+        let model = exif.and_then(|e| match (&e.make, &e.model) {
+            // Most makers write their name into the model as well.
+            (Some(make), Some(model)) if !model.starts_with(make.as_str()) => Some(format!("{make} {model}")),
+            (make, model) => model.clone().or_else(|| make.clone()),
+        });
+        BackdropReport {
+            name: source.name.clone(),
+            file: source.file.clone(),
+            format: probe.format.to_string(),
+            width_px: probe.size.width(),
+            height_px: probe.size.height(),
+            bits: bits(probe.depth),
+            profile: probe.colour.clone(),
+            camera: model,
+            lens: exif.and_then(|e| e.lens.clone()),
+            taken: exif.and_then(|e| e.taken.clone()),
+            window_px: [shown.window.left.get(), shown.window.top.get(), w, w / shape],
+            mirrored: shown.mirrored,
+            warnings: probe.warnings.clone(),
+        }
+    });
+    Ok(Report {
+        picture: scene.name().to_owned(),
+        width_px: scene.format().size.width(),
+        height_px: scene.format().size.height(),
+        primaries: primaries_name(scene.format().primaries),
+        backdrop,
+        camera,
+        visibility_m: scene.haze().map(|h| h.visibility().get()),
+        has_sun: scene.lights().sun.is_some(),
+        levels: scene
+            .levels()
+            .values()
+            .map(|l| LevelReport {
+                name: l.name.clone(),
+                height_m: l.height.get(),
+                surface: match l.surface {
+                    Surface::Dry => "dry",
+                    Surface::Water => "water",
+                },
+            })
+            .collect(),
+        missing,
+    })
+}
+
+/// What primaries are called, here and on the command line.
+#[must_use]
+pub const fn primaries_name(primaries: Primaries) -> &'static str {
+    match primaries {
+        Primaries::Srgb => "srgb",
+        Primaries::DisplayP3 => "p3",
+        Primaries::Rec2020 => "rec2020",
+        Primaries::Romm => "romm",
+    }
+}
+
+const fn bits(depth: Depth) -> u32 {
+    match depth {
+        Depth::U8 => 8,
+        Depth::U16 | Depth::F16 => 16,
+        Depth::F32 => 32,
+    }
+}
+
+fn shape(size: PxSize) -> f64 {
+    f64::from(size.width()) / f64::from(size.height())
+}
+
+/// A picture of which nobody has said anything.
+fn assumed(format: &Format) -> Scene {
+    Scene::new("assumed", *format).expect("the format is one that a picture has")
+}
+
+fn camera(scene: &Scene, probe: Option<&Probe>, assumed: &Scene) -> CameraReport {
+    let view = scene.stage().camera.viewpoint();
+    let plain = assumed.stage().camera.viewpoint();
+    let exif = probe.and_then(|p| p.exif.as_ref());
+    let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * b.abs().max(1.0);
+    let from = |in_file: bool, as_assumed: bool| match (in_file, as_assumed) {
+        (true, _) => "file",
+        (_, true) => "assumed",
+        _ => "given",
+    };
+    let focal_in_file = exif.and_then(|e| e.focal).is_some_and(|f| near(f.get(), view.focal.get()));
+    let sensor_in_file = exif.zip(probe).and_then(|(e, p)| sensor_width(e, p.size));
+    let lens = scene.lens();
+    let f_in_file = exif.and_then(|e| e.f_number).is_some_and(|f| near(f, lens.f_number()));
+    let lens_as_assumed = lens.f_number() == assumed.lens().f_number() && lens.focus() == assumed.lens().focus();
+    let frame = staging::frame::frame(scene, probe.map(|p| p.size)).ok();
+    CameraReport {
+        height_m: view.height.get(),
+        pitch_deg: view.pitch.get(),
+        roll_deg: view.roll.get(),
+        viewpoint_from: match scene.stage().origin {
+            Origin::Assumed => "assumed",
+            Origin::Read => "read",
+            Origin::Declared => "declared",
+            Origin::Given => "given",
+        },
+        focal_mm: view.focal.get(),
+        focal_from: from(focal_in_file, view.focal == plain.focal),
+        sensor_width_mm: view.sensor_width.get(),
+        sensor_from: from(
+            sensor_in_file.is_some_and(|w| near(w.get(), view.sensor_width.get())),
+            view.sensor_width == plain.sensor_width,
+        ),
+        f_number: lens.f_number(),
+        focus_m: match lens.focus() {
+            Focus::At(distance) => Some(distance.get()),
+            Focus::Infinity => None,
+        },
+        lens_from: from(f_in_file, lens_as_assumed),
+        blades: match lens.aperture() {
+            Aperture::Disc => None,
+            Aperture::Blades(blades) => Some(blades.count()),
+        },
+        depth_factor: scene.depth_scale().get(),
+        white_balance_k: scene.stage().white_balance.get(),
+        horizon_px: frame.map(|f| f.camera.horizon(f64::from(scene.format().size.width()) / 2.0)),
+    }
+}
+
+fn missing(scene: &Scene, camera: &CameraReport, assumed: &Scene) -> Vec<Missing> {
+    let mut missing = Vec::new();
+    let mut add = |what, assumed: String, option, needed| {
+        missing.push(Missing { what, assumed, option, needed });
+    };
+    if scene.backdrop().is_none() {
+        add("backdrop", "an even mid-grey".to_owned(), "read FOLDER PHOTOGRAPH", false);
+    }
+    if scene.stage().origin == Origin::Assumed {
+        add("camera height", format!("{} m", camera.height_m), "--camera-height 1.35, or --known", true);
+        add("pitch", format!("{}°", camera.pitch_deg), "--horizon 1520, or --pitch 2.5", true);
+    }
+    if camera.focal_from == "assumed" {
+        add("focal length", format!("{} mm", camera.focal_mm), "--focal 50", true);
+    }
+    if camera.sensor_from == "assumed" && camera.focal_from != "file" {
+        add("sensor width", format!("{} mm", camera.sensor_width_mm), "--sensor 36", true);
+    }
+    if camera.lens_from == "assumed" {
+        let focus = camera.focus_m.map_or_else(|| "infinity".to_owned(), |f| format!("{f} m"));
+        add(
+            "aperture and focus",
+            format!("f/{}, focused at {focus}", camera.f_number),
+            "--f-number 2.8 --focus 5.4",
+            false,
+        );
+    }
+    if scene.lights() == assumed.lights() && scene.practicals().is_empty() {
+        add(
+            "light",
+            "an even white sky: 1 on a level card, 0.5 on an upright one".to_owned(),
+            "--sky-level 0.5@8500K --sky-upright 0.25@8500K --sun -40,12,2@4800K",
+            false,
+        );
+    }
+    missing
+}

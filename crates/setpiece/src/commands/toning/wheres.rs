@@ -1,0 +1,186 @@
+//! Where a treatment works, as it is said and as it is told.
+
+use super::super::quantity::{self, Unreadable};
+use super::super::{Error, Kind as Trouble, marks, names};
+use scene::{Clause, Place, Scene, Target, Where};
+use units::{Degrees, Metres, Stops};
+
+/// Where a treatment works, as it is said: each text as its option takes it. With nothing said it works everywhere.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct WhereSaid {
+    /// On these pieces.
+    pub on: Vec<String>,
+    /// Not on these pieces.
+    pub not_on: Vec<String>,
+    /// On, or not on, the subject.
+    pub subject: Option<Side>,
+    /// `4m:lantern`, with a soft width as `4m:lantern:2m`.
+    pub within: Vec<String>,
+    /// As `within`.
+    pub beyond: Vec<String>,
+    /// `12m`, with a soft width as `12m:4m`.
+    pub behind: Option<String>,
+    /// As `behind`.
+    pub before: Option<String>,
+    /// `-6..-2` in stops from mid-grey; either end may be left out; with a soft width as `..-2:1`.
+    pub tones: Option<String>,
+    /// `120:60`: middle and width in degrees; with a soft width as `120:60:20`.
+    pub hues: Option<String>,
+    /// `0.5,1:0.5,0`: from none at the first place to full at the second.
+    pub gradient: Option<String>,
+}
+
+/// On something, or on all but it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Side {
+    /// On it.
+    On,
+    /// Not on it.
+    NotOn,
+}
+
+/// The where that is said; `None` where nothing is.
+///
+/// # Errors
+/// Where a text cannot be read or names nothing.
+pub fn meant(scene: &Scene, said: &WhereSaid) -> Result<Option<Where>, Error> {
+    let mut clauses = Vec::new();
+    let ids = |texts: &[String]| -> Result<_, Error> {
+        let mut all = std::collections::BTreeSet::new();
+        for text in texts {
+            all.extend(names::pieces(scene, text)?);
+        }
+        Ok(all)
+    };
+    if !said.on.is_empty() {
+        clauses.push(Clause::OnPieces(ids(&said.on)?));
+    }
+    if !said.not_on.is_empty() {
+        clauses.push(Clause::NotOnPieces(ids(&said.not_on)?));
+    }
+    clauses.extend(said.subject.map(|side| match side {
+        Side::On => Clause::OnSubject,
+        Side::NotOn => Clause::NotOnSubject,
+    }));
+    for text in &said.within {
+        let (distance, of, soft) = around(scene, text, "within")?;
+        clauses.push(Clause::Within { of, distance, soft });
+    }
+    for text in &said.beyond {
+        let (distance, of, soft) = around(scene, text, "beyond")?;
+        clauses.push(Clause::Beyond { of, distance, soft });
+    }
+    if let Some(text) = &said.behind {
+        let (depth, soft) = depth(text, "behind")?;
+        clauses.push(Clause::BehindDepth { depth, soft });
+    }
+    if let Some(text) = &said.before {
+        let (depth, soft) = depth(text, "before")?;
+        clauses.push(Clause::BeforeDepth { depth, soft });
+    }
+    if let Some(text) = &said.tones {
+        clauses.push(tones(text).map_err(|e| unreadable(&e, "tones"))?);
+    }
+    if let Some(text) = &said.hues {
+        clauses.push(hues(text).map_err(|e| unreadable(&e, "hues"))?);
+    }
+    if let Some(text) = &said.gradient {
+        clauses.push(gradient(text).map_err(|e| unreadable(&e, "gradient"))?);
+    }
+    Ok((!clauses.is_empty()).then_some(Where(clauses)))
+}
+
+fn unreadable(e: &Unreadable, option: &str) -> Error {
+    Error::new(Trouble::Wording, e.what.clone(), format!("--{option}"), format!("give {}", e.allowed))
+}
+
+/// A distance from something, fading over half of it where nothing is said.
+fn around(scene: &Scene, text: &str, option: &str) -> Result<(Metres, Place, Metres), Error> {
+    const ALLOWED: &str = "a distance and what it counts from, as 4m:lantern, with a soft width as 4m:lantern:2m";
+    let wrong = || unreadable(&Unreadable { what: format!("\"{text}\" is not understood"), allowed: ALLOWED }, option);
+    let mut parts = text.split(':');
+    let (Some(distance), Some(of), soft, None) = (parts.next(), parts.next(), parts.next(), parts.next()) else {
+        return Err(wrong());
+    };
+    let distance = quantity::distance(distance).map_err(|e| unreadable(&e, option))?;
+    let soft = soft.map(quantity::metres).transpose().map_err(|e| unreadable(&e, option))?;
+    let of = match marks::facing(scene, of)? {
+        Some(Target::Piece(id)) => Place::Piece(id),
+        Some(Target::Practical(id)) => Place::Practical(id),
+        Some(Target::Point(point)) => Place::Point(point),
+        Some(Target::Lens | Target::Away) | None => return Err(wrong()),
+    };
+    Ok((distance, of, soft.unwrap_or(distance * 0.5)))
+}
+
+/// A depth, fading over a quarter of it where nothing is said.
+fn depth(text: &str, option: &str) -> Result<(Metres, Metres), Error> {
+    let (depth, soft) = text.split_once(':').map_or((text, None), |(d, s)| (d, Some(s)));
+    let depth = quantity::distance(depth).map_err(|e| unreadable(&e, option))?;
+    let soft = soft.map(quantity::metres).transpose().map_err(|e| unreadable(&e, option))?;
+    Ok((depth, soft.unwrap_or(depth * 0.25)))
+}
+
+fn tones(text: &str) -> Result<Clause, Unreadable> {
+    const ALLOWED: &str = "stops from mid-grey, as -6..-2, ..-2 or 1.., with a soft width as ..-2:1";
+    let (range, soft) = text.split_once(':').map_or((text, None), |(r, s)| (r, Some(s)));
+    let Some((from, to)) = range.split_once("..") else {
+        return Err(Unreadable { what: format!("\"{text}\" is no range of tones"), allowed: ALLOWED });
+    };
+    let end = |t: &str| if t.is_empty() { Ok(None) } else { quantity::stops(t).map(Some) };
+    let soft = soft.map(quantity::stops).transpose()?.unwrap_or(Stops::of(1.0));
+    Ok(Clause::Tones { from: end(from)?, to: end(to)?, soft })
+}
+
+fn hues(text: &str) -> Result<Clause, Unreadable> {
+    const ALLOWED: &str = "middle and width of the hues in degrees (CIE LCh), as 120:60, with a soft width as 120:60:20";
+    let parts: Vec<Degrees> = text.split(':').map(quantity::degrees).collect::<Result<_, _>>()?;
+    match parts.as_slice() {
+        [centre, width] => Ok(Clause::Hues { centre: *centre, width: *width, soft: Degrees::of(20.0) }),
+        [centre, width, soft] => Ok(Clause::Hues { centre: *centre, width: *width, soft: *soft }),
+        _ => Err(Unreadable { what: format!("\"{text}\" is no range of hues"), allowed: ALLOWED }),
+    }
+}
+
+fn gradient(text: &str) -> Result<Clause, Unreadable> {
+    const ALLOWED: &str = "two places as shares of width and height, none at the first, full at the second, as 0.5,1:0.5,0";
+    match text.split_once(':') {
+        Some((from, to)) => {
+            Ok(Clause::Gradient { from: quantity::fraction(from)?, to: quantity::fraction(to)? })
+        }
+        None => Err(Unreadable { what: format!("\"{text}\" is no gradient"), allowed: ALLOWED }),
+    }
+}
+
+/// A clause, as one would say it.
+#[must_use]
+pub fn in_words(scene: &Scene, clause: &Clause) -> String {
+    let place = |place: &Place| match place {
+        Place::Piece(id) => scene.called(*id),
+        Place::Practical(id) => scene.practicals().get(id).map_or_else(|| id.to_string(), |p| p.name.clone()),
+        Place::Point(p) => format!("{},{},{}", p.x.get(), p.y.get(), p.z.get()),
+    };
+    let names = |ids: &std::collections::BTreeSet<scene::PieceId>| {
+        ids.iter().map(|id| scene.called(*id)).collect::<Vec<_>>().join(", ")
+    };
+    match clause {
+        Clause::OnPieces(ids) => format!("on {}", names(ids)),
+        Clause::NotOnPieces(ids) => format!("not on {}", names(ids)),
+        Clause::OnSubject => "on the subject".to_owned(),
+        Clause::NotOnSubject => "not on the subject".to_owned(),
+        Clause::Within { of, distance, .. } => format!("within {distance} of {}", place(of)),
+        Clause::Beyond { of, distance, .. } => format!("beyond {distance} of {}", place(of)),
+        Clause::BehindDepth { depth, .. } => format!("behind {depth}"),
+        Clause::BeforeDepth { depth, .. } => format!("before {depth}"),
+        Clause::Tones { from: None, to: Some(to), .. } => format!("tones below {:+} stops", to.get()),
+        Clause::Tones { from: Some(from), to: None, .. } => format!("tones above {:+} stops", from.get()),
+        Clause::Tones { from, to, .. } => {
+            let end = |s: &Option<Stops>| s.map_or_else(String::new, |s| format!("{:+}", s.get()));
+            format!("tones {}..{} stops", end(from), end(to))
+        }
+        Clause::Hues { centre, width, .. } => format!("hues {} wide around {}", width, centre),
+        Clause::Gradient { from, to } => {
+            format!("rising from {},{} to {},{}", from[0], from[1], to[0], to[1])
+        }
+    }
+}
