@@ -5,9 +5,30 @@ use std::ops::Range;
 
 /// Numbers at which something may break.
 const NUMBERS: [&str; 24] = [
-    "0", "-0.0", "1", "-1", "0.5", "1e-300", "-1e308", "1e308", "1e400", "5e-324", "90", "-90", "360", "0.1", "2",
-    "255", "65535", "65536", "4294967295", "4294967296", "9007199254740993", "18446744073709551615",
-    "18446744073709551616", "1000000",
+    "0",
+    "-0.0",
+    "1",
+    "-1",
+    "0.5",
+    "1e-300",
+    "-1e308",
+    "1e308",
+    "1e400",
+    "5e-324",
+    "90",
+    "-90",
+    "360",
+    "0.1",
+    "2",
+    "255",
+    "65535",
+    "65536",
+    "4294967295",
+    "4294967296",
+    "9007199254740993",
+    "18446744073709551615",
+    "18446744073709551616",
+    "1000000",
 ];
 const OTHERS: [&str; 9] =
     ["null", "true", "[]", "{}", "\"\"", "\"\\u0000\"", "\"\\ud800\"", "[0.0,0.0,0.0]", "\"remove\""];
@@ -20,8 +41,9 @@ pub fn change(text: &[u8], seed: u32) -> Option<Vec<u8>> {
     let at = values.get(chance.below(values.len()))?.clone();
     let with = |part: Range<usize>, new: &[u8]| [&text[..part.start], new, &text[part.end..]].concat();
     let member = member(text, at.clone());
+    let number = text[at.start].is_ascii_digit() || text[at.start] == b'-';
     Some(match chance.below(8) {
-        0..=2 if text[at.start].is_ascii_digit() || text[at.start] == b'-' => with(at, chance.of(&NUMBERS).as_bytes()),
+        0 | 1 if number => with(at, chance.of(&NUMBERS).as_bytes()),
         0 | 1 => with(at, chance.of(&OTHERS).as_bytes()),
         // A value in another's place, from anywhere in the input.
         2..=4 => with(at, &text[values[chance.below(values.len())].clone()]),
@@ -38,7 +60,8 @@ pub fn change(text: &[u8], seed: u32) -> Option<Vec<u8>> {
         _ => {
             let lines: Vec<&[u8]> = text.split(|&b| b == b'\n').collect();
             let line = *chance.of(&lines);
-            let line = if chance.below(2) == 0 { line.to_vec() } else { [b"{\"group\":[", line, b"]}"].concat() };
+            let line =
+                if chance.below(2) == 0 { line.to_vec() } else { [b"{\"group\":[", line, b"]}"].concat() };
             [text, b"\n", &line].concat()
         }
     })

@@ -7,3 +7,4 @@ pub mod chance;
 pub mod json;
 pub mod judge;
 pub mod png;
+pub mod seeds;

@@ -3,7 +3,7 @@
 
 use libfuzzer_sys::{fuzz_mutator, fuzz_target, fuzzer_mutate};
 
-fuzz_target!(init: fuzz::judge::begin(), |bytes: &[u8]| {
+fuzz_target!(init: begin(), |bytes: &[u8]| {
     fuzz::judge::judge(bytes, files::fuzz_one);
 });
 
@@ -14,3 +14,8 @@ fuzz_mutator!(|data: &mut [u8], size: usize, max_size: usize, seed: u32| {
     }
     size
 });
+
+fn begin() {
+    fuzz::seeds::lay(fuzz::seeds::pictures);
+    fuzz::judge::begin();
+}

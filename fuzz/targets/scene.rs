@@ -3,7 +3,7 @@
 
 use libfuzzer_sys::{fuzz_mutator, fuzz_target, fuzzer_mutate};
 
-fuzz_target!(init: fuzz::judge::begin(), |bytes: &[u8]| {
+fuzz_target!(init: begin(), |bytes: &[u8]| {
     fuzz::judge::judge(bytes, scene::fuzz_one);
 });
 
@@ -17,3 +17,8 @@ fuzz_mutator!(|data: &mut [u8], size: usize, max_size: usize, seed: u32| {
         _ => fuzzer_mutate(data, size, max_size),
     }
 });
+
+fn begin() {
+    fuzz::seeds::lay(fuzz::seeds::scenes);
+    fuzz::judge::begin();
+}

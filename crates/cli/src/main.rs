@@ -1,1 +1,62 @@
-fn main() {}
+//! Setpiece on the command line: arguments, printing, exit codes. All else is in `setpiece::commands`.
+#![forbid(unsafe_code)]
+#![expect(clippy::print_stdout, clippy::print_stderr, reason = "printing is what a command line is for")]
+
+mod answer;
+mod exit;
+mod hands;
+mod run;
+mod shown;
+mod typed;
+mod words;
+
+use answer::Trouble;
+use clap::Parser as _;
+use std::io::Write as _;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let words: Vec<std::ffi::OsString> = std::env::args_os().collect();
+    // Asked before the rest is understood: what is not is told in JSON as well.
+    let json = words.iter().any(|w| w == "--json");
+    let answer = match typed::Typed::try_parse_from(&words) {
+        Ok(typed) => run::run(typed),
+        Err(e) if matches!(e.kind(), clap::error::ErrorKind::DisplayHelp | clap::error::ErrorKind::DisplayVersion) => {
+            return say(&e.to_string(), exit::FINE);
+        }
+        Err(e) if e.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            eprint!("{e}");
+            return ExitCode::from(exit::WORDING);
+        }
+        Err(e) => Err(Trouble::of_words(&e)),
+    };
+    match answer {
+        Ok(answer) => {
+            for line in &answer.asides {
+                eprintln!("{line}");
+            }
+            let text = if json { format!("{:#}\n", answer.json) } else { answer.text };
+            say(&text, answer.exit)
+        }
+        Err(trouble) => {
+            if json {
+                eprintln!("{:#}", trouble.json());
+            } else {
+                eprint!("{trouble}");
+            }
+            ExitCode::from(trouble.exit())
+        }
+    }
+}
+
+/// Prints, and answers with the exit code. A reader that has gone away (as a pager does) is no trouble of ours.
+fn say(text: &str, exit: u8) -> ExitCode {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(e) if e.kind() != std::io::ErrorKind::BrokenPipe => {
+            eprintln!("Not said: the answer could not be printed: {e}");
+            ExitCode::from(exit::FILES)
+        }
+        _ => ExitCode::from(exit),
+    }
+}

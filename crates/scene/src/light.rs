@@ -79,4 +79,7 @@ pub struct Practical {
     pub reach: Option<Metres>,
     /// Share (0 to 1) of its reading at 1 m below which it does not fall.
     pub floor: f64,
+    /// Share (0 to 1) of its light that falls on the ground of the backdrop as well: 0 where the backdrop was photographed with
+    /// the lamp lit.
+    pub spill: f64,
 }

@@ -48,6 +48,7 @@ fn marsh() -> Scene {
         radius: m(0.05),
         reach: None,
         floor: 0.0,
+        spill: 1.0,
     };
     let level = Level { name: "bank".into(), height: m(0.4), surface: Surface::Dry };
     scene

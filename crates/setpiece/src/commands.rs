@@ -32,3 +32,6 @@ pub mod write;
 
 pub use error::{Error, Kind};
 pub use layer::{Done, Layer, carry_out, seen};
+
+// Whoever calls the commands speaks in these types.
+pub use ::{files, optics, pixels, render as rendering, scene, units};

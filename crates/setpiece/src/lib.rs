@@ -6,6 +6,7 @@
 pub mod commands;
 pub mod disk;
 mod error;
+pub mod facts;
 mod folder;
 mod history;
 mod journal;

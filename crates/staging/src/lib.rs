@@ -9,6 +9,7 @@ pub mod frame;
 pub mod illumination;
 pub mod layout;
 pub mod measured;
+mod pools;
 mod resolve;
 mod shadows;
 pub mod snag;

@@ -6,7 +6,7 @@ use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling}
 use crate::measured::Measured;
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
-use crate::{shadows, toning};
+use crate::{pools, shadows, toning};
 use scene::{CutOutKind, InFrontOf, PieceId, Scene, Surface};
 use std::collections::BTreeMap;
 use units::{Mat3, PxRect, PxSize, Vec3, math};
@@ -102,7 +102,8 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         }
         (None, _) => empty.ground.clone(),
     };
-    let mut layout = Layout { ground, shadows: cast, pieces, ..empty };
+    let pools = pools::resolve(&stage);
+    let mut layout = Layout { ground, pools, shadows: cast, pieces, ..empty };
     toning::resolve(&stage, &standing, &mut layout, &mut snags);
     Resolved { layout, standing, snags }
 }

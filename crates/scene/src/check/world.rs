@@ -117,7 +117,8 @@ impl Check for Practical {
         field("glow", &self.glow)?;
         number("radius", self.radius.get(), (1e-3, 100.0), "m")?;
         maybe("reach", self.reach.map(units::Metres::get), (0.01, FAR), "m")?;
-        share("floor", self.floor)
+        share("floor", self.floor)?;
+        share("spill", self.spill)
     }
 }
 

@@ -23,6 +23,8 @@ pub struct LampSaid {
     pub reach: Option<Option<Metres>>,
     /// Share of its reading at 1 m below which it does not fall.
     pub floor: Option<f64>,
+    /// Share of its light that falls on the ground of the backdrop as well.
+    pub spill: Option<f64>,
 }
 
 /// The edit that adds a lamp.
@@ -42,6 +44,8 @@ pub fn add(scene: &Scene, name: &str, said: &LampSaid) -> Result<Edit, Error> {
         radius: Metres::of(0.05),
         reach: None,
         floor: 0.0,
+        // It was not there when the backdrop was photographed.
+        spill: 1.0,
     };
     let lamp = over(scene, &lamp, said)?;
     Ok(Edit::Practical { id: scene.fresh().practical(), put: Put::Add(Box::new(lamp)) })
@@ -88,6 +92,7 @@ fn over(scene: &Scene, lamp: &Practical, said: &LampSaid) -> Result<Practical, E
         radius: said.radius.unwrap_or(lamp.radius),
         reach: said.reach.unwrap_or(lamp.reach),
         floor: said.floor.unwrap_or(lamp.floor),
+        spill: said.spill.unwrap_or(lamp.spill),
     })
 }
 
@@ -114,6 +119,8 @@ pub struct LampReport {
     pub reach_m: Option<f64>,
     /// Share below which it does not fall.
     pub floor_share: f64,
+    /// Share of its light that falls on the ground of the backdrop.
+    pub spill_share: f64,
 }
 
 /// The lamps of a picture.
@@ -138,6 +145,7 @@ pub fn list(scene: &Scene) -> Vec<LampReport> {
                 radius_m: lamp.radius.get(),
                 reach_m: lamp.reach.map(Metres::get),
                 floor_share: lamp.floor,
+                spill_share: lamp.spill,
             }
         })
         .collect()

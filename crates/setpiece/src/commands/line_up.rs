@@ -171,13 +171,13 @@ pub struct SnagReport {
     pub remedy: String,
 }
 
-impl core::convert::From<&Snag> for SnagReport {
+impl From<&Snag> for SnagReport {
     fn from(s: &Snag) -> Self {
         Self { what: s.what.clone(), place: s.place.clone(), remedy: s.remedy.clone() }
     }
 }
 
-impl core::convert::From<&Error> for SnagReport {
+impl From<&Error> for SnagReport {
     fn from(e: &Error) -> Self {
         Self { what: e.what().to_owned(), place: e.place().to_owned(), remedy: e.remedy().to_owned() }
     }
@@ -209,7 +209,7 @@ fn card(scene: &Scene, id: PieceId, measures: &Measures, resolved: &staging::Res
     let standing = resolved.standing.get(&id);
     let shown = standing.map_or(piece.cutout, |s| s.cutout);
     let mut snags: Vec<SnagReport> =
-        resolved.snags.iter().filter(|s| s.piece == Some(id)).map(core::convert::From::from).collect();
+        resolved.snags.iter().filter(|s| s.piece == Some(id)).map(From::from).collect();
     snags.extend(measures.unread.get(&shown).map(SnagReport::from));
     let rows = &piece.rows;
     Card {

@@ -293,12 +293,12 @@ pub fn pin(scene: &Scene, id: PieceId, pins: &[Pin], card: &Card) -> Result<Edit
     Ok(pieces::each(&[id], &changes))
 }
 
-/// Where a row's value is to come from.
+/// Where rows return to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum From {
-    /// From the mark again: a pin is let go. Nudges stay.
+pub enum Return {
+    /// To the mark: a pin is let go. Nudges stay.
     Mark,
-    /// From the shot as it is.
+    /// To the shot as it is.
     Shot,
 }
 
@@ -306,11 +306,11 @@ pub enum From {
 ///
 /// # Errors
 /// Where a piece is not there.
-pub fn based(scene: &Scene, ids: &[PieceId], quantities: &[Quantity], from: From) -> Result<Edit, Error> {
-    fn basis<V>(from: From) -> Basis<V> {
-        match from {
-            From::Mark => Basis::Computed,
-            From::Shot => Basis::AsPhotographed,
+pub fn based(scene: &Scene, ids: &[PieceId], quantities: &[Quantity], to: Return) -> Result<Edit, Error> {
+    fn basis<V>(to: Return) -> Basis<V> {
+        match to {
+            Return::Mark => Basis::Computed,
+            Return::Shot => Basis::AsPhotographed,
         }
     }
     let quantities = if quantities.is_empty() { &Quantity::ALL[..] } else { quantities };
@@ -320,27 +320,27 @@ pub fn based(scene: &Scene, ids: &[PieceId], quantities: &[Quantity], from: From
         for quantity in quantities {
             let change = match quantity {
                 Quantity::Size => {
-                    rows.size.basis = basis(from);
+                    rows.size.basis = basis(to);
                     PieceChange::Size(rows.size)
                 }
                 Quantity::Defocus => {
-                    rows.defocus.basis = basis(from);
+                    rows.defocus.basis = basis(to);
                     PieceChange::Defocus(rows.defocus)
                 }
                 Quantity::Light => {
-                    rows.light.basis = basis(from);
+                    rows.light.basis = basis(to);
                     PieceChange::Light(rows.light)
                 }
                 Quantity::Warmth => {
-                    rows.warmth.basis = basis(from);
+                    rows.warmth.basis = basis(to);
                     PieceChange::Warmth(rows.warmth)
                 }
                 Quantity::Haze => {
-                    rows.haze.basis = basis(from);
+                    rows.haze.basis = basis(to);
                     PieceChange::Haze(rows.haze)
                 }
                 Quantity::Shadow => {
-                    rows.shadow.basis = basis(from);
+                    rows.shadow.basis = basis(to);
                     PieceChange::Shadow(rows.shadow)
                 }
             };

@@ -237,5 +237,7 @@ written_struct! {
         reach: Option<Metres>,
         /// Share (0 to 1) of its reading at 1 m below which it does not fall.
         floor: f64,
+        /// Share (0 to 1) of its light that falls on the ground of the backdrop as well.
+        spill: f64,
     }
 }

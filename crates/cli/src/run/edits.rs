@@ -1,0 +1,164 @@
+//! Commands that change a picture.
+
+use crate::answer::{Answer, Trouble};
+use crate::typed::{Command, Lamp, Layer as TypedLayer, Light, LightWhat, New, Take, TakeWhat, Typed};
+use crate::{hands, shown};
+use clap::Parser as _;
+use serde_json::json;
+use setpiece::commands::lamps::{self, LampSaid};
+use setpiece::commands::new::{self, Extent};
+use setpiece::commands::scene::{Edit, Print, Scene};
+use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, takes};
+use setpiece::{Notice, Picture, Timestamp};
+use std::path::Path;
+
+pub(crate) fn new(typed: &New) -> Result<Answer, Trouble> {
+    let print = typed.print.map(|(width, height)| Print { width, height, ppi: typed.ppi });
+    let extent = match (typed.size, print) {
+        (Some(size), Some(print)) => Extent::Both(size, print),
+        (Some(size), None) => Extent::Pixels(size),
+        (None, Some(print)) => Extent::Print(print),
+        (None, None) => {
+            return Err(Trouble::new(
+                Kind::Wording,
+                "it does not say how large the picture is to be",
+                "--size or --print",
+                "give --size 6000x4000, or --print 60x40cm --ppi 300",
+            ));
+        }
+    };
+    let wanted = new::New { extent, name: typed.name.clone(), primaries: typed.primaries.into() };
+    let picture = new::new(&typed.at.folder, &wanted, hands::now())?;
+    let size = picture.scene().format().size;
+    let folder = typed.at.folder.display();
+    let text = format!(
+        "Picture {} begun in {folder}, {} x {} px\nNext: setpiece read {folder} PHOTOGRAPH\n",
+        picture.scene().name(),
+        size.width(),
+        size.height()
+    );
+    let report = json!({
+        "picture": picture.scene().name(), "folder": typed.at.folder,
+        "width_px": size.width(), "height_px": size.height(),
+    });
+    Ok(Answer::new(text, &report))
+}
+
+pub(crate) fn notices(all: &[Notice]) -> Vec<String> {
+    all.iter().map(|n| format!("Note: {}", n.sentence())).collect()
+}
+
+/// Opens a picture, does something to it, saves it, and tells what was done.
+pub(crate) fn edit(
+    folder: &Path,
+    work: impl FnOnce(&mut Picture, Timestamp) -> Result<Vec<Done>, Trouble>,
+) -> Result<Answer, Trouble> {
+    let mut picture = Picture::open(folder)?;
+    let done = work(&mut picture, hands::now())?;
+    finish(&mut picture, done)
+}
+
+pub(crate) fn finish(picture: &mut Picture, done: Vec<Done>) -> Result<Answer, Trouble> {
+    // The edit is in the journal already: what could not be saved is saved at the next opening.
+    let saved = picture.save();
+    let mut answer = Answer::new(shown::done(&done), &json!({ "done": done }));
+    answer.asides = notices(picture.notices());
+    if let Err(e) = saved {
+        answer.asides.push(format!("Note: {}; nothing is lost, the edit is in the journal", e.what()));
+    }
+    Ok(answer)
+}
+
+/// One edit, made for the picture as its layer shows it.
+pub(crate) fn one(
+    folder: &Path,
+    layer: &TypedLayer,
+    make: impl FnOnce(&Scene) -> Result<Edit, Error>,
+) -> Result<Answer, Trouble> {
+    edit(folder, |picture, at| {
+        let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+        Ok(vec![carry_out(picture, layer, at, make)?])
+    })
+}
+
+/// The picture as a layer shows it, to be looked at.
+pub(crate) fn looked_at(folder: &Path, layer: &TypedLayer) -> Result<(setpiece::Look, Scene), Trouble> {
+    let look = Picture::look(folder)?;
+    let layer = Layer::named(look.scene(), layer.take.as_deref())?;
+    let seen = setpiece::commands::seen(look.scene(), layer);
+    Ok((look, seen))
+}
+
+pub(crate) fn light(typed: Light) -> Result<Answer, Trouble> {
+    let folder = &typed.at.folder;
+    match typed.what {
+        LightWhat::Add { name, lamp } => one(folder, &typed.layer, |s| lamps::add(s, &name, &said(lamp))),
+        LightWhat::Change { lamp_name, lamp } => {
+            one(folder, &typed.layer, |s| lamps::change(s, names::lamp(s, &lamp_name)?, &said(lamp)))
+        }
+        LightWhat::Remove { lamp_name } => {
+            one(folder, &typed.layer, |s| names::lamp(s, &lamp_name).map(lamps::remove))
+        }
+        LightWhat::List => {
+            let (_, seen) = looked_at(folder, &typed.layer)?;
+            let list = lamps::list(&seen);
+            Ok(Answer::new(shown::lamps(&list), &json!({ "lamps": list })))
+        }
+    }
+}
+
+fn said(lamp: Lamp) -> LampSaid {
+    LampSaid {
+        at: lamp.at,
+        on: lamp.on,
+        light: lamp.strength,
+        radius: lamp.radius,
+        reach: lamp.reach.map(Some).or(lamp.no_reach.then_some(None)),
+        floor: lamp.floor,
+        spill: lamp.spill,
+    }
+}
+
+pub(crate) fn take(typed: Take) -> Result<Answer, Trouble> {
+    let folder = &typed.at.folder;
+    let base = TypedLayer { take: None };
+    match typed.what {
+        TakeWhat::Add { name, depth } => one(folder, &base, |s| takes::add(s, &name, depth)),
+        TakeWhat::Depth { name, depth } => one(folder, &base, |s| takes::depth(s, names::take(s, &name)?, depth)),
+        TakeWhat::Lift { name, change } => one(folder, &base, |s| takes::lift(s, names::take(s, &name)?, change)),
+        TakeWhat::Remove { name } => one(folder, &base, |s| names::take(s, &name).map(takes::remove)),
+        TakeWhat::Lay { name, change } => lay(folder, &name, &change),
+        TakeWhat::List => {
+            let look = Picture::look(folder)?;
+            let list = takes::list(look.scene());
+            Ok(Answer::new(shown::takes(&list), &json!({ "takes": list })))
+        }
+    }
+}
+
+/// A change in the words of its own command, laid into a take.
+fn lay(folder: &Path, take: &str, change: &[String]) -> Result<Answer, Trouble> {
+    let Some((command, rest)) = change.split_first() else { unreachable!("the table requires a change") };
+    if !["place", "light", "tone", "read"].contains(&command.as_str()) {
+        return Err(Trouble::new(
+            Kind::Wording,
+            format!("{command} cannot be laid into a take"),
+            "the change",
+            "begin it with place, light, tone or read, as: take FOLDER lay NAME place move crane --at -1,4",
+        ));
+    }
+    let words = ["setpiece", command].into_iter().map(std::ffi::OsString::from);
+    let words = words.chain([folder.as_os_str().to_owned()]).chain(rest.iter().map(Into::into));
+    let typed = Typed::try_parse_from(words).map_err(|e| Trouble::of_words(&e))?;
+    let layer = TypedLayer { take: Some(take.to_owned()) };
+    super::run(Typed {
+        json: typed.json,
+        command: match typed.command {
+            Command::Place(c) => Command::Place(crate::typed::place::Place { layer, ..c }),
+            Command::Light(c) => Command::Light(Light { layer, ..c }),
+            Command::Tone(c) => Command::Tone(crate::typed::tone::Tone { layer, ..c }),
+            Command::Read(c) => Command::Read(Box::new(crate::typed::read::Read { layer, ..*c })),
+            other => other,
+        },
+    })
+}

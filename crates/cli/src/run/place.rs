@@ -1,0 +1,231 @@
+//! `setpiece place`.
+
+use super::edits::{edit, finish, looked_at, notices, one};
+use super::read::switch;
+use crate::answer::{Answer, Trouble};
+use crate::typed::place::{Add, Facts, Manner, Mark, Place, SetUp, View, What};
+use crate::typed::Layer as TypedLayer;
+use crate::{exit, hands, shown};
+use serde_json::json;
+use setpiece::Picture;
+use setpiece::commands::cutouts::{self, FactsSaid, NewCutOut, SetUpSaid};
+use setpiece::commands::incoming;
+use setpiece::commands::line_up::{self, Card};
+use setpiece::commands::marks::MarkSaid;
+use setpiece::commands::pieces::{self, NewPiece, Shows};
+use setpiece::commands::rows::{self, Return};
+use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene};
+use setpiece::commands::{Done, Error, Layer, carry_out, names, seen};
+use std::path::Path;
+
+pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
+    let (folder, layer) = (&typed.at.folder, &typed.layer);
+    let several = |text: &str, change: PieceChange| {
+        one(folder, layer, |s| Ok(each(&names::pieces(s, text)?, &change)))
+    };
+    match typed.what {
+        What::Add(said) => add(folder, layer, *said),
+        What::View(said) => view(folder, layer, *said),
+        What::Move { piece, mark, by } => with_card(folder, layer, &piece, |s, ids| {
+            let id = names::piece(s, &piece)?;
+            debug_assert_eq!(ids, [id]);
+            pieces::moved(s, id, &MarkSaid { by, ..mark_of(mark) })
+        }),
+        What::Nudge { piece, said } => with_card(folder, layer, &piece, |s, ids| rows::nudge(s, ids, &said)),
+        What::Pin { piece, rows: pins } => pin(folder, layer, &piece, &pins),
+        What::Release { piece, rows: of } => {
+            with_card(folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Mark))
+        }
+        What::AsPhotographed { piece, rows: of } => {
+            with_card(folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Shot))
+        }
+        What::Stand { piece, manner } => {
+            let said = manner_of(manner);
+            with_card(folder, layer, &piece, |s, ids| pieces::manner(s, ids, &said))
+        }
+        What::Attach { piece, to } => one(folder, layer, |s| {
+            pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?))
+        }),
+        What::Detach { piece } => one(folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, None)),
+        What::Hide { piece } => several(&piece, PieceChange::Hidden(true)),
+        What::Show { piece } => several(&piece, PieceChange::Hidden(false)),
+        What::Rename { piece, name } => one(folder, layer, |s| {
+            Ok(Edit::Change { piece: names::piece(s, &piece)?, change: PieceChange::Name(name) })
+        }),
+        What::Subject { piece } => one(folder, layer, |s| match piece.as_str() {
+            "none" => Ok(Edit::Subject(None)),
+            name => Ok(Edit::Subject(Some(names::piece(s, name)?))),
+        }),
+        What::Swap { piece, cut_out } => one(folder, layer, |s| {
+            let cutout = cutouts::named(s, &cut_out)?;
+            Ok(each(&names::pieces(s, &piece)?, &PieceChange::CutOut(cutout)))
+        }),
+        What::InFront { piece, what, region, softness } => one(folder, layer, |s| {
+            let size = s.format().size;
+            let (w, h) = (f64::from(size.width()), f64::from(size.height()));
+            let corners = region.iter().map(|(u, v)| [u.get() / w, v.get() / h]).collect();
+            pieces::in_front(s, names::piece(s, &piece)?, &what, corners, softness)
+        }),
+        What::Remove { piece } => one(folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
+        What::SetUp(said) => one(folder, layer, |s| set_up(s, said)),
+        What::Facts { cut_out, facts } => known(folder, layer, &cut_out, *facts),
+        What::List { piece } => list(folder, layer, piece.as_deref()),
+    }
+}
+
+fn each(ids: &[PieceId], change: &PieceChange) -> Edit {
+    let mut edits: Vec<Edit> =
+        ids.iter().map(|id| Edit::Change { piece: *id, change: change.clone() }).collect();
+    if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) }
+}
+
+/// One edit about pieces, and the card of what became of them.
+fn with_card(
+    folder: &Path,
+    layer: &TypedLayer,
+    piece: &str,
+    make: impl FnOnce(&Scene, &[PieceId]) -> Result<Edit, Error>,
+) -> Result<Answer, Trouble> {
+    let mut picture = Picture::open(folder)?;
+    let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+    let ids = names::pieces(&seen(picture.scene(), layer), piece)?;
+    let done = carry_out(&mut picture, layer, hands::now(), |s| make(s, &ids))?;
+    told(&mut picture, layer, done, &ids)
+}
+
+/// What was done, with the cards of the pieces it was done to.
+fn told(picture: &mut Picture, layer: Layer, done: Done, ids: &[PieceId]) -> Result<Answer, Trouble> {
+    let scene = seen(picture.scene(), layer);
+    let mut cards = line_up::line_up(&scene, picture.folder(), &hands::budget()).pieces;
+    cards.retain(|c| ids.iter().any(|id| id.number() == c.piece));
+    let mut answer = finish(picture, vec![done.clone()])?;
+    answer.text += &shown::line_up(&cards);
+    answer.json = json!({ "done": [done], "pieces": cards });
+    Ok(answer)
+}
+
+fn add(folder: &Path, layer: &TypedLayer, said: Add) -> Result<Answer, Trouble> {
+    let mut picture = Picture::open(folder)?;
+    let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+    let shows = match (said.cut_out, said.shot) {
+        (Some(name), _) => Shows::CutOut(name),
+        (None, Some(shot)) => Shows::Files {
+            shot,
+            matte: said.shows.matte,
+            kind: kind(said.shows.additive),
+            prop: said.shows.prop,
+            facts: Box::new(facts_of(said.facts)),
+        },
+        (None, None) => unreachable!("the table requires one of them"),
+    };
+    let manner = pieces::Manner { attached_to: said.attached_to, ..manner_of(said.manner) };
+    let new = NewPiece { name: said.name, shows, mark: mark_of(said.mark), manner };
+    let (id, done) = pieces::add(&mut picture, layer, &new, (&hands::budget(), hands::now()))?;
+    told(&mut picture, layer, done, &[id])
+}
+
+fn view(folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble> {
+    let budget = hands::budget();
+    let mut picture = Picture::open(folder)?;
+    let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+    let cut = incoming::cut(&said.shot, said.shows.matte.as_deref(), kind(said.shows.additive), &budget)?;
+    let new = NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) };
+    let mut tried = seen(picture.scene(), layer);
+    let edit = cutouts::view(&tried, &new)?;
+    tried.apply(edit.clone()).map_err(Error::from)?;
+    let files: Vec<_> = std::iter::once(&new.cut.shot).chain(&new.cut.matte).collect();
+    incoming::copy(&picture, &files)?;
+    let done = carry_out(&mut picture, layer, hands::now(), |_| Ok(edit))?;
+    finish(&mut picture, vec![done])
+}
+
+fn pin(folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Result<Answer, Trouble> {
+    let mut picture = Picture::open(folder)?;
+    let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+    let scene = seen(picture.scene(), layer);
+    let id = names::piece(&scene, piece)?;
+    let card = line_up::card_of(&scene, picture.folder(), id, &hands::budget());
+    let done = carry_out(&mut picture, layer, hands::now(), |s| match &card {
+        Some(card) => rows::pin(s, id, pins, card),
+        None => unreachable!("the piece was found by its name"),
+    })?;
+    told(&mut picture, layer, done, &[id])
+}
+
+fn known(folder: &Path, layer: &TypedLayer, cut_out: &str, facts: Facts) -> Result<Answer, Trouble> {
+    let said = facts_of(facts);
+    if said == FactsSaid::default() {
+        let (look, seen) = looked_at(folder, layer)?;
+        let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?)?;
+        let mut answer = Answer::new(shown::facts(&report), &report);
+        answer.asides = notices(look.notices());
+        return Ok(answer);
+    }
+    edit(folder, |picture, at| {
+        let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+        Ok(vec![carry_out(picture, layer, at, |s| cutouts::facts(s, cutouts::named(s, cut_out)?, &said))?])
+    })
+}
+
+fn set_up(scene: &Scene, said: SetUp) -> Result<Edit, Error> {
+    let white = (!said.white.is_empty()).then_some(said.white);
+    let meant = SetUpSaid {
+        cct: said.cct,
+        tint: said.tint,
+        white_balance: said.white_balance,
+        camera_distance: said.camera_distance,
+        white_readings: white,
+    };
+    cutouts::set_up(scene, &said.name, &meant)
+}
+
+fn list(folder: &Path, layer: &TypedLayer, piece: Option<&str>) -> Result<Answer, Trouble> {
+    let (look, seen) = looked_at(folder, layer)?;
+    let mut line_up = line_up::line_up(&seen, look.folder(), &hands::budget());
+    if let Some(text) = piece {
+        let ids = names::pieces(&seen, text)?;
+        line_up.pieces.retain(|c: &Card| ids.iter().any(|id| id.number() == c.piece));
+    }
+    let mut answer = Answer::new(shown::line_up(&line_up.pieces), &line_up);
+    answer.asides = notices(look.notices());
+    if line_up.pieces.iter().any(|c| !c.snags.is_empty()) {
+        answer.exit = exit::SNAGS;
+    }
+    Ok(answer)
+}
+
+const fn kind(additive: bool) -> CutOutKind {
+    if additive { CutOutKind::Additive } else { CutOutKind::Solid }
+}
+
+fn mark_of(mark: Mark) -> MarkSaid {
+    MarkSaid { at: mark.at, lift: mark.lift, level: mark.level, by: None }
+}
+
+fn manner_of(manner: Manner) -> pieces::Manner {
+    pieces::Manner {
+        stance: manner.stance.map(Into::into),
+        lean: manner.lean,
+        turn: manner.turn,
+        mirrored: switch(manner.mirror, manner.no_mirror),
+        facing: manner.facing,
+        attached_to: None,
+    }
+}
+
+fn facts_of(f: Facts) -> FactsSaid {
+    FactsSaid {
+        foot: f.foot,
+        scale: f.per_metre.map(Scale::PerMetre).or(f.height.map(Scale::Height)),
+        principal: f.principal,
+        focal_px: f.focal_px,
+        camera_distance: f.camera_distance,
+        pitch: f.shot_pitch,
+        eye_height: f.eye_height,
+        bearing: f.bearing,
+        set_up: f.set_up,
+        defocus: f.shot_defocus,
+        noise: f.noise,
+        may_mirror: f.never_mirror.then_some(false),
+    }
+}

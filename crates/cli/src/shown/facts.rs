@@ -1,0 +1,43 @@
+//! What is known of a cut-out, as text.
+
+use super::plain;
+use setpiece::commands::cutouts::FactsReport;
+
+/// One line a fact; what is not stated with what is taken instead.
+pub(crate) fn facts(f: &FactsReport) -> String {
+    let mut out = format!("{} (#{}, {})\n", f.name, f.cutout, f.kind);
+    let mut line = |what: &str, value: String| out += &format!("  {what:16}{value}\n");
+    let pair = |p: Option<[f64; 2]>, otherwise: &str| {
+        p.map_or_else(|| otherwise.to_owned(), |[u, v]| format!("{},{} px", plain(u, 1), plain(v, 1)))
+    };
+    let or = |v: Option<f64>, unit: &str, otherwise: &str| {
+        v.map_or_else(|| otherwise.to_owned(), |v| format!("{}{unit}", plain(v, 3)))
+    };
+    line("shot", f.shot.clone());
+    line("matte", f.matte.clone().unwrap_or_else(|| "the shot's own".to_owned()));
+    line("prop", f.prop.clone().unwrap_or_else(|| "none".to_owned()));
+    line("foot", pair(f.foot_px, "not stated: middle of the lowest solid row"));
+    match (f.height_m, f.per_metre_px) {
+        (None, None) => line("height", "not stated: taken as 1.7 m".to_owned()),
+        (height, scale) => {
+            if height.is_some() {
+                line("height", or(height, " m", ""));
+            }
+            if scale.is_some() {
+                line("scale", or(scale, " px/m", ""));
+            }
+        }
+    }
+    line("bearing", or(f.bearing_deg, "°", "not stated: looks at the camera"));
+    line("eye height", or(f.eye_height_m, " m", "not stated: the picture's camera height"));
+    line("camera distance", or(f.camera_distance_m, " m", "not stated: the set-up's"));
+    line("camera pitch", or(f.pitch_deg, "°", "not stated: level"));
+    line("optical axis", pair(f.principal_px, "not stated: middle of the shot"));
+    line("focal length", or(f.focal_px, " px", "not stated: from scale and distance"));
+    line("set-up", f.set_up.clone().unwrap_or_else(|| "not stated: the subject anchors the exposure".to_owned()));
+    line("defocus", or(f.defocus_px, " px", "none"));
+    line("noise", or(f.noise, "", "none"));
+    line("mirror image", if f.may_mirror { "allowed" } else { "never" }.to_owned());
+    line("pieces", if f.pieces.is_empty() { "none".to_owned() } else { f.pieces.join(", ") });
+    out
+}

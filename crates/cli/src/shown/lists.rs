@@ -1,0 +1,246 @@
+//! Lists: pieces, lamps, treatments, takes, the log, snags.
+
+use super::{plain, table};
+use setpiece::commands::Done;
+use setpiece::commands::check::Checked;
+use setpiece::commands::history::LogLine;
+use setpiece::commands::lamps::LampReport;
+use setpiece::commands::line_up::{Card, SnagReport};
+use setpiece::commands::render::Rendered;
+use setpiece::commands::takes::TakeReport;
+use setpiece::commands::toning::TreatmentReport;
+
+/// Sentences of what was done.
+pub(crate) fn done(all: &[Done]) -> String {
+    all.iter().map(|d| format!("{}\n", d.says)).collect()
+}
+
+/// Snags, numbered.
+pub(crate) fn snags(all: &[SnagReport]) -> Vec<String> {
+    all.iter()
+        .enumerate()
+        .map(|(i, s)| format!("Snag {}: {}: {}; {}", i + 1, s.place, s.what, s.remedy))
+        .collect()
+}
+
+/// The result of a row, with what the artist added behind it.
+fn row(result: String, nudge: Option<String>, basis: &str) -> String {
+    let held = match basis {
+        "pinned" => " pinned",
+        "as photographed" => " as shot",
+        _ => "",
+    };
+    match nudge {
+        Some(nudge) => format!("{result}{held} ({nudge})"),
+        None => format!("{result}{held}"),
+    }
+}
+
+fn factor(nudge: f64) -> Option<String> {
+    (nudge != 1.0).then(|| format!("{}%", signed((nudge - 1.0) * 100.0, 1)))
+}
+
+fn signed(value: f64, decimals: usize) -> String {
+    let text = plain(value, decimals);
+    if value > 0.0 && text != "0" { format!("+{text}") } else { text }
+}
+
+/// The pieces' cards as a table, nearest first.
+pub(crate) fn line_up(cards: &[Card]) -> String {
+    if cards.is_empty() {
+        return "No piece stands in the picture yet.\n".to_owned();
+    }
+    let head = [
+        "#", "piece", "shows", "d distance", "h height", "s size", "f defocus", "e light", "w warmth", "a haze",
+        "k shadow", "v view",
+    ];
+    let rows: Vec<Vec<String>> = cards.iter().map(cells).collect();
+    let mut out = table(&head, &rows);
+    for card in cards {
+        for s in &card.snags {
+            out += &format!("{}: {}; {}\n", card.name, s.what, s.remedy);
+        }
+    }
+    out
+}
+
+fn cells(card: &Card) -> Vec<String> {
+    let mut name = card.name.clone();
+    if card.is_subject {
+        name += " (subject)";
+    }
+    if card.hidden {
+        name += " (wings)";
+    }
+    if let Some(carrier) = &card.attached_to {
+        name += &format!(" (on {carrier})");
+    }
+    let shows = if card.mirrored { format!("{} mirrored", card.shows) } else { card.shows.clone() };
+    let or_none = |text: Option<String>| text.unwrap_or_default();
+    let view = match (&card.facing, card.facing_missed_by_deg) {
+        (Some(target), Some(miss)) => format!("{target}, off {}°", plain(miss, 0)),
+        (Some(target), None) => target.clone(),
+        (None, _) => String::new(),
+    };
+    vec![
+        card.piece.to_string(),
+        name,
+        shows,
+        or_none(card.depth_m.map(|d| format!("{} m", plain(d, 2)))),
+        or_none(card.height_m.map(|h| format!("{} m", plain(h, 2)))),
+        or_none(card.size.as_ref().map(|s| {
+            let px = card.height_px.map_or_else(String::new, |h| format!("{} px", plain(h, 0)));
+            row(px, factor(s.nudge_factor), s.basis)
+        })),
+        or_none(card.defocus.as_ref().map(|s| {
+            row(format!("{} px", plain(s.result_px, 1)), factor(s.nudge_factor), s.basis)
+        })),
+        or_none(card.light.as_ref().map(|s| {
+            let nudge = (s.nudge_stops != 0.0).then(|| signed(s.nudge_stops, 2));
+            row(format!("{} EV", signed(s.result_stops, 2)), nudge, s.basis)
+        })),
+        or_none(card.warmth.as_ref().map(|s| {
+            let nudge = (s.nudge_mired != 0.0 || s.nudge_tint != 0.0).then(|| signed(s.nudge_mired, 0));
+            // To the nearest ten: finer differences cannot be seen.
+            let kelvin = s.result_k.map_or_else(|| "no K".to_owned(), |k| format!("{} K", (k / 10.0).round() * 10.0));
+            row(kelvin, nudge, s.basis)
+        })),
+        or_none(card.haze.as_ref().map(|s| {
+            row(format!("{}%", plain(s.result_share * 100.0, 1)), factor(s.nudge_factor), s.basis)
+        })),
+        or_none(card.shadow.as_ref().map(|s| {
+            row(format!("{}%", plain(s.result_share * 100.0, 0)), factor(s.nudge_factor), s.basis)
+        })),
+        view,
+    ]
+}
+
+/// The lamps.
+pub(crate) fn lamps(all: &[LampReport]) -> String {
+    if all.is_empty() {
+        return "There is no lamp in the picture.\n".to_owned();
+    }
+    let rows: Vec<Vec<String>> = all
+        .iter()
+        .map(|l| {
+            let colour = match (l.cct_k, l.rgb) {
+                (Some(k), _) => format!("{} K", plain(k, 0)),
+                (None, Some([r, g, b])) => format!("{},{},{}", plain(r, 3), plain(g, 3), plain(b, 3)),
+                (None, None) => String::new(),
+            };
+            let at = l.at_m.map(|v| plain(v, 2)).join(",");
+            vec![
+                l.lamp.to_string(),
+                l.name.clone(),
+                at,
+                l.on.clone().unwrap_or_else(|| "the stage".to_owned()),
+                plain(l.strength, 3),
+                colour,
+                format!("{} m", plain(l.radius_m, 3)),
+                l.reach_m.map_or_else(|| "pure".to_owned(), |r| format!("{} m", plain(r, 2))),
+                format!("{}%", plain(l.floor_share * 100.0, 1)),
+            ]
+        })
+        .collect();
+    table(&["#", "lamp", "at x,y,z m", "on", "at 1 m", "colour", "radius", "reach", "floor"], &rows)
+}
+
+/// The toning card, as sentences.
+pub(crate) fn toning(all: &[TreatmentReport]) -> String {
+    if all.is_empty() {
+        return "There is no treatment over the picture.\n".to_owned();
+    }
+    let mut out = String::new();
+    let mut step = "";
+    for t in all {
+        if t.step != step {
+            step = t.step;
+            out += match step {
+                "lens" => "At the lens\n",
+                "film" => "On the film\n",
+                _ => "In the print\n",
+            };
+        }
+        let places = if t.where_.is_empty() { String::new() } else { format!(", {}", t.where_.join(", ")) };
+        let strength =
+            if t.strength_share == 1.0 { String::new() } else { format!(", at {}%", plain(t.strength_share * 100.0, 1)) };
+        out += &format!("  #{} {} {}{strength}{places}\n", t.treatment, t.does, t.told);
+    }
+    out
+}
+
+/// The takes with their changes.
+pub(crate) fn takes(all: &[TakeReport]) -> String {
+    if all.is_empty() {
+        return "There is no take yet.\n".to_owned();
+    }
+    let mut out = String::new();
+    for take in all {
+        let depth =
+            if take.depth_factor == 1.0 { String::new() } else { format!(", defocus x{}", plain(take.depth_factor, 3)) };
+        out += &format!("{}{depth}\n", take.name);
+        for (i, change) in take.changes.iter().enumerate() {
+            out += &format!("  {} {change}\n", i + 1);
+        }
+        for passed in &take.passed_over {
+            out += &format!("  passed over: {passed}\n");
+        }
+    }
+    out
+}
+
+/// The log.
+pub(crate) fn log(lines: &[LogLine]) -> String {
+    if lines.is_empty() {
+        return "Nothing was done to the picture yet.\n".to_owned();
+    }
+    lines
+        .iter()
+        .map(|l| {
+            let at = l.at.get(..16).unwrap_or(&l.at).replace('T', " ");
+            let taken_back = if l.turn == "do" && !l.stands { " (taken back)" } else { "" };
+            format!("{:>4}  {at}  {}{taken_back}\n", l.number, l.says)
+        })
+        .collect()
+}
+
+/// What checking found.
+pub(crate) fn checked(c: &Checked) -> String {
+    let mut out = format!("{}: {} pieces, {} original files, {} edits\n", c.picture, c.pieces, c.sources, c.edits);
+    for remark in &c.remarks {
+        out += &format!("Note: {remark}\n");
+    }
+    for line in snags(&c.snags) {
+        out += &format!("{line}\n");
+    }
+    if c.snags.is_empty() {
+        out += "No snags.\n";
+    }
+    out
+}
+
+/// What was rendered.
+pub(crate) fn rendered(r: &Rendered) -> String {
+    let take = r.take.as_ref().map_or_else(String::new, |t| format!(", take {t}"));
+    let mut out = format!(
+        "{}\n{} x {} px, {}, {}, {} MB, {} pieces{take}\n",
+        r.file.display(),
+        r.width_px,
+        r.height_px,
+        r.format,
+        r.colours,
+        plain(r.bytes as f64 / 1e6, 1),
+        r.pieces
+    );
+    let per_cent = |share: f64| plain(share * 100.0, if share < 0.001 { 3 } else { 1 });
+    let c = r.clipped;
+    if c.over_white_share > 0.0 || c.out_of_gamut_share > 0.0 {
+        out += &format!(
+            "Clipped: {} % brighter than white, {} % outside {}\n",
+            per_cent(c.over_white_share),
+            per_cent(c.out_of_gamut_share),
+            r.colours
+        );
+    }
+    out
+}

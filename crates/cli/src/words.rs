@@ -1,0 +1,87 @@
+//! Options of several quantities at once.
+
+use setpiece::commands::optics::sightings::Upright;
+use setpiece::commands::quantity::{self as q, Unreadable};
+use setpiece::commands::read::Horizon;
+use setpiece::commands::scene::{Level, PulledStep, SunLight, Surface, WhiteReading};
+use setpiece::commands::units::Metres;
+
+type Read<T> = Result<T, Unreadable>;
+
+fn wrong<T>(text: &str, allowed: &'static str) -> Read<T> {
+    Err(Unreadable { what: format!("\"{text}\" is not understood"), allowed })
+}
+
+/// A sun, or none. Its own type: an option of an option would be taken for one that may be left out.
+#[derive(Clone, Copy)]
+pub(crate) struct Sun(pub(crate) Option<SunLight>);
+
+/// Visibility, or none.
+#[derive(Clone, Copy)]
+pub(crate) struct Haze(pub(crate) Option<Metres>);
+
+pub(crate) fn sun(text: &str) -> Read<Sun> {
+    q::sun(text).map(Sun)
+}
+
+pub(crate) fn haze(text: &str) -> Read<Haze> {
+    if text == "none" { Ok(Haze(None)) } else { q::distance(text).map(|d| Haze(Some(d))) }
+}
+
+pub(crate) fn horizon(text: &str) -> Read<Horizon> {
+    const ALLOWED: &str = "the horizon's row in the photograph, as 1520, or two points of it, left one first, as 0,1510,5999,1534";
+    let numbers: Vec<f64> = text.split(',').map(q::number).collect::<Result<_, _>>().or_else(|_| wrong(text, ALLOWED))?;
+    match numbers.as_slice() {
+        [row] => q::pixels(&row.to_string()).map(Horizon::Row),
+        [a, b, c, d] => Ok(Horizon::Through((*a, *b), (*c, *d))),
+        _ => wrong(text, ALLOWED),
+    }
+}
+
+pub(crate) fn known(text: &str) -> Read<(Upright, Metres)> {
+    const ALLOWED: &str = "foot and top in pixels of the photograph, and the height, as 2410,2980,2412,2310,1.2m";
+    let Some((spots, height)) = text.rsplit_once(',') else { return wrong(text, ALLOWED) };
+    let numbers: Vec<f64> = spots.split(',').map(q::number).collect::<Result<_, _>>().or_else(|_| wrong(text, ALLOWED))?;
+    match numbers.as_slice() {
+        [a, b, c, d] => Ok((Upright { foot: (*a, *b), top: (*c, *d) }, q::distance(height)?)),
+        _ => wrong(text, ALLOWED),
+    }
+}
+
+pub(crate) fn level(text: &str) -> Read<Level> {
+    const ALLOWED: &str = "a name and a height above the ground, as bank=0.4, or pool=-0.2,water";
+    let Some((name, rest)) = text.split_once('=').filter(|(name, _)| !name.is_empty()) else {
+        return wrong(text, ALLOWED);
+    };
+    let (height, surface) = match rest.split_once(',') {
+        None => (rest, Surface::Dry),
+        Some((height, "water")) => (height, Surface::Water),
+        Some((height, "dry")) => (height, Surface::Dry),
+        Some(_) => return wrong(text, ALLOWED),
+    };
+    Ok(Level { name: name.to_owned(), height: q::metres(height)?, surface })
+}
+
+pub(crate) fn by(text: &str) -> Read<(Metres, Metres, Metres)> {
+    if let Ok((x, z)) = q::ground(text) {
+        return Ok((x, Metres::ZERO, z));
+    }
+    match q::place(text) {
+        Ok(p) => Ok((p.x, p.y, p.z)),
+        Err(_) => wrong(text, "metres to the right and away, as 0,-1.2; or to the right, up and away, as 0,0.3,-1.2"),
+    }
+}
+
+pub(crate) fn white(text: &str) -> Read<WhiteReading> {
+    match text.split_once(':') {
+        Some((height, rgb)) => Ok(WhiteReading { height: q::metres(height)?, reading: q::rgb(rgb)? }),
+        None => wrong(text, "a height and what the card reads there, as 0.5:0.95,0.93,0.89"),
+    }
+}
+
+pub(crate) fn pull(text: &str) -> Read<PulledStep> {
+    match text.split_once('=') {
+        Some((at, by)) => Ok(PulledStep { at: q::stops(at)?, by: q::stops(by)? }),
+        None => wrong(text, "a step of the wedge and by how much, in stops, as -2=+0.3"),
+    }
+}
