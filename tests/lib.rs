@@ -1,1 +1,2 @@
 //! What the test targets share.
+#![forbid(unsafe_code)]

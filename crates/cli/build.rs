@@ -1,7 +1,5 @@
 //! Lists the demo's parts, so that the program carries them along wherever it is copied to.
 
-#![expect(clippy::print_stdout, reason = "printing is how a build script speaks")]
-
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
@@ -19,10 +17,12 @@ fn main() -> io::Result<()> {
         let name = file.strip_prefix(&parts).map_err(io::Error::other)?;
         let name = name.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/");
         println!("cargo::rerun-if-changed={}", file.display());
-        writeln!(code, "    ({name:?}, include_bytes!({:?}) as &[u8]),", file.canonicalize()?).map_err(io::Error::other)?;
+        writeln!(code, "    ({name:?}, include_bytes!({:?}) as &[u8]),", file.canonicalize()?)
+            .map_err(io::Error::other)?;
     }
     code.push_str("]\n");
-    let out = env::var_os("OUT_DIR").map(PathBuf::from).ok_or_else(|| io::Error::other("cargo sets OUT_DIR"))?;
+    let out =
+        env::var_os("OUT_DIR").map(PathBuf::from).ok_or_else(|| io::Error::other("cargo sets OUT_DIR"))?;
     fs::write(out.join("demo_parts.rs"), code)
 }
 

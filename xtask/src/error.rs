@@ -28,7 +28,16 @@ macro_rules! from {
     };
 }
 
-from!(std::io::Error, serde_json::Error, optics::OutOfRange, render::Error, files::Error, pixels::OverBudget, setpiece::facts::Unclear);
+from!(
+    setpiece::Error,
+    std::io::Error,
+    serde_json::Error,
+    optics::OutOfRange,
+    render::Error,
+    files::Error,
+    pixels::OverBudget,
+    setpiece::facts::Unclear
+);
 
 impl From<scene::Refused> for Error {
     fn from(e: scene::Refused) -> Self {

@@ -62,7 +62,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     if let Some(other) = args.first() {
         return Err(Error::new(format!("{other}: not known here")));
     }
-    let chosen: Vec<&Target> = TARGETS.iter().filter(|t| only.as_deref().is_none_or(|o| o == t.name)).collect();
+    let chosen: Vec<&Target> =
+        TARGETS.iter().filter(|t| only.as_deref().is_none_or(|o| o == t.name)).collect();
     if chosen.is_empty() {
         let names = TARGETS.map(|t| t.name).join(", ");
         return Err(Error::new(format!("--target {}: there are {names}", only.unwrap_or_default())));

@@ -3,17 +3,35 @@
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "its output is its purpose")]
 
 mod error;
+mod fuzz;
+mod guard;
 mod reassembly;
+mod sixty;
 mod stage60;
+mod suite;
 
 use error::Error;
 use std::process::ExitCode;
 
+/// Keeps freed memory at hand: the system's own allocator gives large buffers back at once and pays for each page anew.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const USAGE: &str = "\
+cargo xtask test [ARGUMENTS OF cargo test]
+    runs all tests of all crates; the last line counts them
+cargo xtask check
+    what must hold of the repository: arrows, licences, words, sizes, generated files, heads
+cargo xtask gen [--check]
+    writes the generated files that are stale, or only names them
+cargo xtask fuzz [--minutes N] [--target NAME] [--logs DIR] [--one-at-a-time]
+    damaged files until the time is up, N minutes (1) for each target; needs a C++ compiler
 cargo xtask reassembly --scenes DIR --out DIR [--plain] [--only NAME]
     renders every scene folder of DIR to OUT/NAME.png
 cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
     renders a speed case to OUT.tif and OUT.jpg; the last line tells work_s
+cargo xtask stage60-picture DIR
+    writes a picture folder with sixty pieces of like sizes and discs
 ";
 
 fn main() -> ExitCode {
@@ -21,8 +39,13 @@ fn main() -> ExitCode {
     let command = args.next().unwrap_or_default();
     let rest: Vec<String> = args.collect();
     let done = match command.as_str() {
+        "test" => suite::run(&rest),
+        "check" => guard::check(&rest),
+        "gen" => guard::generate(&rest),
+        "fuzz" => fuzz::run(&rest),
         "reassembly" => reassembly::run(&rest),
         "stage60" => stage60::run(&rest),
+        "stage60-picture" => sixty::run(&rest),
         _ => {
             eprint!("{USAGE}");
             return ExitCode::from(2);
@@ -41,11 +64,7 @@ fn main() -> ExitCode {
 fn option(args: &mut Vec<String>, name: &str) -> Result<Option<String>, Error> {
     let Some(at) = args.iter().position(|a| a == name) else { return Ok(None) };
     args.remove(at);
-    if at < args.len() {
-        Ok(Some(args.remove(at)))
-    } else {
-        Err(Error::new(format!("{name} needs a value")))
-    }
+    if at < args.len() { Ok(Some(args.remove(at))) } else { Err(Error::new(format!("{name} needs a value"))) }
 }
 
 /// Whether a switch is given; it is taken out of the arguments.

@@ -16,7 +16,7 @@ use serde::Deserialize;
 use staging::layout::{Aperture, Curve, Cut, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned};
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::BufWriter;
+use std::io::{BufWriter, Read, Seek, SeekFrom};
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
@@ -122,7 +122,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
 }
 
 fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Error> {
-    let size = PxSize::new(case.width, case.height).ok_or_else(|| Error::new("the picture's size is out of range"))?;
+    let size = PxSize::new(case.width, case.height)
+        .ok_or_else(|| Error::new("the picture's size is out of range"))?;
     let mut sources = Files { paths: BTreeMap::new(), limits: Limits::default() };
     let mut named = |name: &str| {
         let digest = Digest::of(name.as_bytes());
@@ -190,18 +191,18 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
     Ok((layout, sources))
 }
 
-/// Size of a picture, from the head of its file.
+/// Size of a picture, from the head and the tail of its file: a TIFF's directory may stand at either end. Between them the
+/// bytes are left zero, which no system backs with memory.
 fn size_of_file(path: &Path) -> Result<PxSize, Error> {
-    let mut head = Vec::new();
-    let file = File::open(path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
-    std::io::Read::read_to_end(&mut std::io::Read::take(file, 1 << 16), &mut head)?;
-    let probe = files::probe(&head, &Limits::default());
-    let size = match probe {
-        Ok(probe) => probe.size,
-        // The directory of a TIFF may stand at the end.
-        Err(_) => files::probe(&std::fs::read(path)?, &Limits::default())?.size,
-    };
-    Ok(size)
+    const END: u64 = 1 << 16;
+    let mut file = File::open(path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
+    let length = file.metadata()?.len();
+    let mut bytes = vec![0u8; length as usize];
+    let (head, tail) = (END.min(length), length.saturating_sub(END));
+    file.read_exact(&mut bytes[..head as usize])?;
+    file.seek(SeekFrom::Start(tail))?;
+    file.read_exact(&mut bytes[tail as usize..])?;
+    Ok(files::probe(&bytes, &Limits::default())?.size)
 }
 
 /// Bands that are done, until it is their turn to be written.
@@ -259,7 +260,9 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
         let strips = shallow
             .chunks(row * rows)
             .enumerate()
-            .map(|(i, codes)| Ok(jpeg.strip((first as usize + i * rows) as u32, Codes::U8(codes))?.into_owned()))
+            .map(|(i, codes)| {
+                Ok(jpeg.strip((first as usize + i * rows) as u32, Codes::U8(codes))?.into_owned())
+            })
             .collect::<Result<Vec<_>, files::Error>>()
             .map_err(failed)?;
         let mut waiting = waiting.lock().unwrap_or_else(PoisonError::into_inner);

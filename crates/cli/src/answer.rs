@@ -45,7 +45,12 @@ impl From<setpiece::Error> for Trouble {
 }
 
 impl Trouble {
-    pub(crate) fn new(kind: Kind, what: impl Into<String>, place: impl Into<String>, remedy: impl Into<String>) -> Self {
+    pub(crate) fn new(
+        kind: Kind,
+        what: impl Into<String>,
+        place: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
         Self(Error::new(kind, what, place, remedy))
     }
 
@@ -72,10 +77,11 @@ impl Trouble {
             }
             None => "see setpiece --help".to_owned(),
         };
-        let suggested = [ContextKind::SuggestedArg, ContextKind::SuggestedSubcommand, ContextKind::SuggestedValue]
-            .into_iter()
-            .find_map(text)
-            .map(|s| format!("did you mean {s}?"));
+        let suggested =
+            [ContextKind::SuggestedArg, ContextKind::SuggestedSubcommand, ContextKind::SuggestedValue]
+                .into_iter()
+                .find_map(text)
+                .map(|s| format!("did you mean {s}?"));
         let place = argument.clone().unwrap_or_else(|| "the command line".to_owned());
         let value = text(ContextKind::InvalidValue).unwrap_or_default();
         let (what, place, remedy) = match e.kind() {
@@ -97,7 +103,11 @@ impl Trouble {
             }
             ErrorKind::InvalidSubcommand => {
                 let name = text(ContextKind::InvalidSubcommand).unwrap_or_default();
-                (format!("there is no command {name}"), "the command line".to_owned(), suggested.unwrap_or(help))
+                (
+                    format!("there is no command {name}"),
+                    "the command line".to_owned(),
+                    suggested.unwrap_or(help),
+                )
             }
             ErrorKind::MissingRequiredArgument => ("something is missing".to_owned(), place, help),
             ErrorKind::MissingSubcommand => {
@@ -106,6 +116,14 @@ impl Trouble {
             }
             ErrorKind::ArgumentConflict => {
                 let other = text(ContextKind::PriorArg).unwrap_or_else(|| "the others".to_owned());
+                if other == place {
+                    return Self::new(
+                        Kind::Wording,
+                        format!("{place} is given twice"),
+                        place,
+                        "give it once",
+                    );
+                }
                 (format!("{place} does not go with {other}"), place, "give one of them".to_owned())
             }
             ErrorKind::TooFewValues | ErrorKind::WrongNumberOfValues => {

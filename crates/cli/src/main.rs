@@ -1,6 +1,6 @@
 //! Setpiece on the command line: arguments, printing, exit codes. All else is in `setpiece::commands`.
 #![forbid(unsafe_code)]
-#![expect(clippy::print_stdout, clippy::print_stderr, reason = "printing is what a command line is for")]
+#![expect(clippy::print_stderr, reason = "printing is what a command line is for")]
 
 mod answer;
 mod exit;
@@ -11,7 +11,6 @@ mod typed;
 mod words;
 
 use answer::Trouble;
-use clap::Parser as _;
 use std::io::Write as _;
 use std::process::ExitCode;
 
@@ -19,9 +18,14 @@ fn main() -> ExitCode {
     let words: Vec<std::ffi::OsString> = std::env::args_os().collect();
     // Asked before the rest is understood: what is not is told in JSON as well.
     let json = words.iter().any(|w| w == "--json");
-    let answer = match typed::Typed::try_parse_from(&words) {
+    let answer = match typed::Typed::read(words) {
         Ok(typed) => run::run(typed),
-        Err(e) if matches!(e.kind(), clap::error::ErrorKind::DisplayHelp | clap::error::ErrorKind::DisplayVersion) => {
+        Err(e)
+            if matches!(
+                e.kind(),
+                clap::error::ErrorKind::DisplayHelp | clap::error::ErrorKind::DisplayVersion
+            ) =>
+        {
             return say(&e.to_string(), exit::FINE);
         }
         Err(e) if e.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {

@@ -9,7 +9,6 @@ mod tone;
 use crate::answer::{Answer, Trouble};
 use crate::typed::{Command, Help, Typed};
 use crate::{exit, shown};
-use clap::CommandFactory as _;
 use setpiece::Picture;
 use setpiece::commands::{Kind, check, history};
 
@@ -32,12 +31,12 @@ pub(crate) fn run(typed: Typed) -> Result<Answer, Trouble> {
             }
             Ok(answer)
         }
-        Command::Undo(turn) => edits::edit(&turn.at.folder, |picture, at| {
-            Ok(history::undo(picture, turn.times as usize, at)?)
-        }),
-        Command::Redo(turn) => edits::edit(&turn.at.folder, |picture, at| {
-            Ok(history::redo(picture, turn.times as usize, at)?)
-        }),
+        Command::Undo(turn) => {
+            edits::edit(&turn.at.folder, |picture, at| Ok(history::undo(picture, turn.times as usize, at)?))
+        }
+        Command::Redo(turn) => {
+            edits::edit(&turn.at.folder, |picture, at| Ok(history::redo(picture, turn.times as usize, at)?))
+        }
         Command::Log(log) => {
             let look = Picture::look(&log.at.folder)?;
             let mut lines = history::log(look.log());
@@ -51,14 +50,19 @@ pub(crate) fn run(typed: Typed) -> Result<Answer, Trouble> {
         Command::Help(help) => explain(&help),
         Command::Completions { shell } => {
             let mut script = Vec::new();
-            clap_complete::generate(shell, &mut Typed::command(), "setpiece", &mut script);
+            clap_complete::generate(shell, &mut Typed::table(), "setpiece", &mut script);
             let script = String::from_utf8_lossy(&script).into_owned();
             Ok(Answer::new(script.clone(), &script))
         }
         Command::Man { folder } => {
-            clap_mangen::generate_to(Typed::command(), &folder).map_err(|e| {
+            clap_mangen::generate_to(Typed::table(), &folder).map_err(|e| {
                 let place = folder.display().to_string();
-                Trouble::new(Kind::Files, format!("the manual pages were not written: {e}"), place, "name a folder that exists and may be written to")
+                Trouble::new(
+                    Kind::Files,
+                    format!("the manual pages were not written: {e}"),
+                    place,
+                    "name a folder that exists and may be written to",
+                )
             })?;
             Ok(Answer::new(format!("Manual pages in {}\n", folder.display()), &folder))
         }
@@ -69,14 +73,17 @@ fn explain(help: &Help) -> Result<Answer, Trouble> {
     if help.topic == ["exit-codes"] {
         return Ok(Answer::new(exit::TABLE, &exit::TABLE));
     }
-    let mut command = Typed::command();
+    let mut command = Typed::table();
     command.build();
     for word in &help.topic {
         let names: Vec<String> = command.get_subcommands().map(|c| c.get_name().to_owned()).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         let Some(found) = command.find_subcommand(word).cloned() else {
             let near = setpiece::commands::names::nearest(word, &names);
-            let remedy = near.map_or_else(|| format!("choose from {}", names.join(", ")), |n| format!("did you mean {n}?"));
+            let remedy = near.map_or_else(
+                || format!("choose from {}", names.join(", ")),
+                |n| format!("did you mean {n}?"),
+            );
             return Err(Trouble::new(Kind::Wording, format!("there is no command {word}"), "help", remedy));
         };
         command = found;

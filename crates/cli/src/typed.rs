@@ -6,11 +6,13 @@ pub(crate) mod read;
 pub(crate) mod render;
 pub(crate) mod tone;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 use clap_complete::Shell;
 use setpiece::commands::quantity as q;
 use setpiece::commands::scene::Factor;
 use setpiece::commands::units::{Millimetres, PxSize};
+use std::any::TypeId;
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 /// Composite pictures whose pieces stand on marks: size, defocus, light, haze and shadow follow from where a piece stands.
@@ -29,6 +31,37 @@ pub(crate) struct Typed {
     pub(crate) json: bool,
     #[command(subcommand)]
     pub(crate) command: Command,
+}
+
+impl Typed {
+    /// The table itself.
+    pub(crate) fn table() -> clap::Command {
+        numbers_may_be_negative(Self::command())
+    }
+
+    /// What a line of words says by the table.
+    ///
+    /// # Errors
+    /// Where it says nothing.
+    pub(crate) fn read(words: impl IntoIterator<Item = OsString>) -> Result<Self, clap::Error> {
+        let mut table = Self::table();
+        let matches = table.try_get_matches_from_mut(words)?;
+        Self::from_arg_matches(&matches).map_err(|e| e.format(&mut table))
+    }
+}
+
+/// Lets each option of one number, or of one list of them, begin with a minus: whether it may be below 0 is for the number to say. Not so
+/// for texts, and for lists of words, which would swallow the next option.
+fn numbers_may_be_negative(table: clap::Command) -> clap::Command {
+    let texts = [TypeId::of::<String>(), TypeId::of::<PathBuf>()];
+    table
+        .mut_args(|arg| {
+            let is_one = arg.get_num_args().is_none_or(|n| n.max_values() == 1);
+            let is_text = texts.iter().any(|t| arg.get_value_parser().type_id() == *t);
+            let is_number = arg.get_action().takes_values() && !arg.is_positional() && is_one && !is_text;
+            if is_number { arg.allow_hyphen_values(true) } else { arg }
+        })
+        .mut_subcommands(numbers_may_be_negative)
 }
 
 #[derive(Subcommand)]
@@ -82,7 +115,9 @@ pub(crate) struct Folder {
 
 /// Begin a picture in a new folder
 #[derive(Args)]
-#[command(after_help = "setpiece new marsh --size 6000x4000\nsetpiece new marsh --print 60x40cm --ppi 300 --name \"Lantern marsh\"")]
+#[command(
+    after_help = "setpiece new marsh --size 6000x4000\nsetpiece new marsh --print 60x40cm --ppi 300 --name \"Lantern marsh\""
+)]
 #[group(id = "extent", required = true, multiple = true, args = ["size", "print"])]
 pub(crate) struct New {
     #[command(flatten)]
@@ -126,7 +161,9 @@ pub(crate) struct Layer {
 #[derive(Subcommand)]
 pub(crate) enum LightWhat {
     /// Add a lamp
-    #[command(after_help = "setpiece light marsh add lantern --at 0.4,1.6,7.2 --strength 0.6@2400K --on sitter")]
+    #[command(
+        after_help = "setpiece light marsh add lantern --at 0.4,1.6,7.2 --strength 0.6@2400K --on sitter"
+    )]
     Add {
         /// What it is called
         name: String,
@@ -153,13 +190,13 @@ pub(crate) enum LightWhat {
 #[derive(Args)]
 pub(crate) struct Lamp {
     /// Metres right, up and away; with --on, from that piece's foot
-    #[arg(long, value_name = "X,Y,Z", allow_hyphen_values = true, value_parser = q::place)]
+    #[arg(long, value_name = "X,Y,Z", value_parser = q::place)]
     pub(crate) at: Option<setpiece::commands::optics::Point>,
     /// The piece it is fixed to; none lets it go
     #[arg(long, value_name = "PIECE")]
     pub(crate) on: Option<String>,
     /// What a card reads at 1 m, as 0.6@2400K
-    #[arg(long, value_name = "LIGHT", allow_hyphen_values = true, value_parser = q::glow)]
+    #[arg(long, value_name = "LIGHT", value_parser = q::glow)]
     pub(crate) strength: Option<setpiece::commands::scene::Glow>,
     /// Radius of the lamp
     #[arg(long, value_name = "LENGTH", value_parser = q::distance)]
@@ -194,11 +231,13 @@ pub(crate) enum TakeWhat {
         /// What it is called
         name: String,
         /// What its blur discs are multiplied by, as x1.5
-        #[arg(long, value_name = "FACTOR", allow_hyphen_values = true, value_parser = q::factor)]
+        #[arg(long, value_name = "FACTOR", value_parser = q::factor)]
         depth: Option<Factor>,
     },
     /// Lay a change into a take, worded as its command without the folder
-    #[command(after_help = "setpiece take marsh lay dawn place move crane --at -1,4\nsetpiece take marsh lay dawn tone add exposure --stops +0.3")]
+    #[command(
+        after_help = "setpiece take marsh lay dawn place move crane --at -1,4\nsetpiece take marsh lay dawn tone add exposure --stops +0.3"
+    )]
     Lay {
         /// Which take
         name: String,
@@ -211,7 +250,7 @@ pub(crate) enum TakeWhat {
         /// Which take
         name: String,
         /// What its blur discs are multiplied by, as x1.5
-        #[arg(value_name = "FACTOR", allow_hyphen_values = true, value_parser = q::factor)]
+        #[arg(value_name = "FACTOR", value_parser = q::factor)]
         depth: Factor,
     },
     /// Take one change of a take back

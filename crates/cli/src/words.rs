@@ -30,7 +30,8 @@ pub(crate) fn haze(text: &str) -> Read<Haze> {
 
 pub(crate) fn horizon(text: &str) -> Read<Horizon> {
     const ALLOWED: &str = "the horizon's row in the photograph, as 1520, or two points of it, left one first, as 0,1510,5999,1534";
-    let numbers: Vec<f64> = text.split(',').map(q::number).collect::<Result<_, _>>().or_else(|_| wrong(text, ALLOWED))?;
+    let numbers: Vec<f64> =
+        text.split(',').map(q::number).collect::<Result<_, _>>().or_else(|_| wrong(text, ALLOWED))?;
     match numbers.as_slice() {
         [row] => q::pixels(&row.to_string()).map(Horizon::Row),
         [a, b, c, d] => Ok(Horizon::Through((*a, *b), (*c, *d))),
@@ -39,9 +40,11 @@ pub(crate) fn horizon(text: &str) -> Read<Horizon> {
 }
 
 pub(crate) fn known(text: &str) -> Read<(Upright, Metres)> {
-    const ALLOWED: &str = "foot and top in pixels of the photograph, and the height, as 2410,2980,2412,2310,1.2m";
+    const ALLOWED: &str =
+        "foot and top in pixels of the photograph, and the height, as 2410,2980,2412,2310,1.2m";
     let Some((spots, height)) = text.rsplit_once(',') else { return wrong(text, ALLOWED) };
-    let numbers: Vec<f64> = spots.split(',').map(q::number).collect::<Result<_, _>>().or_else(|_| wrong(text, ALLOWED))?;
+    let numbers: Vec<f64> =
+        spots.split(',').map(q::number).collect::<Result<_, _>>().or_else(|_| wrong(text, ALLOWED))?;
     match numbers.as_slice() {
         [a, b, c, d] => Ok((Upright { foot: (*a, *b), top: (*c, *d) }, q::distance(height)?)),
         _ => wrong(text, ALLOWED),
@@ -68,7 +71,10 @@ pub(crate) fn by(text: &str) -> Read<(Metres, Metres, Metres)> {
     }
     match q::place(text) {
         Ok(p) => Ok((p.x, p.y, p.z)),
-        Err(_) => wrong(text, "metres to the right and away, as 0,-1.2; or to the right, up and away, as 0,0.3,-1.2"),
+        Err(_) => wrong(
+            text,
+            "metres to the right and away, as 0,-1.2; or to the right, up and away, as 0,0.3,-1.2",
+        ),
     }
 }
 

@@ -66,23 +66,27 @@ pub fn feet(scene: &Scene) -> BTreeMap<PieceId, (Point, Metres)> {
     feet
 }
 
-fn foot(scene: &Scene, id: PieceId, feet: &mut BTreeMap<PieceId, (Point, Metres)>) -> Option<(Point, Metres)> {
-    if let Some(known) = feet.get(&id) {
-        return Some(*known);
+/// By a loop: attachments may be nested deeper than a stack goes.
+fn foot(scene: &Scene, id: PieceId, feet: &mut BTreeMap<PieceId, (Point, Metres)>) {
+    let mut carried = Vec::new();
+    let mut at = Some(id);
+    // The scene refuses circles of attachments, so this ends.
+    while let Some(id) = at.filter(|id| !feet.contains_key(id)) {
+        let Some(piece) = scene.pieces().get(&id) else { return };
+        carried.push((id, piece));
+        at = piece.attached_to;
     }
-    let piece = scene.pieces().get(&id)?;
-    let mark = piece.mark;
-    let (base, level) = match piece.attached_to {
-        // The scene refuses circles of attachments, so this ends.
-        Some(parent) => foot(scene, parent, feet)?,
-        None => {
-            let level = mark.level.and_then(|l| scene.levels().get(&l)).map_or(Metres::ZERO, |l| l.height);
-            (Point::new(Metres::ZERO, level, Metres::ZERO), level)
-        }
-    };
-    let found = (Point::new(base.x + mark.x, base.y + mark.y, base.z + mark.z), level);
-    feet.insert(id, found);
-    Some(found)
+    for (id, piece) in carried.into_iter().rev() {
+        let mark = piece.mark;
+        let (base, level) = match piece.attached_to {
+            Some(parent) => feet[&parent],
+            None => {
+                let level = mark.level.and_then(|l| scene.levels().get(&l)).map_or(Metres::ZERO, |l| l.height);
+                (Point::new(Metres::ZERO, level, Metres::ZERO), level)
+            }
+        };
+        feet.insert(id, (Point::new(base.x + mark.x, base.y + mark.y, base.z + mark.z), level));
+    }
 }
 
 /// What all pieces of a picture share.
@@ -142,12 +146,11 @@ impl Stage<'_> {
         let shot_per_metre = metres_to_shot.0[0][0];
         let size = Figure {
             computed: per_metre,
-            result: piece.rows.size.nudge.get()
-                * match piece.rows.size.basis {
-                    Basis::Computed => per_metre,
-                    Basis::Pinned(pinned) => pinned.get(),
-                    Basis::AsPhotographed => shot_per_metre,
-                },
+            result: match piece.rows.size.basis {
+                Basis::Computed => per_metre * piece.rows.size.nudge.get(),
+                Basis::Pinned(pinned) => pinned.get(),
+                Basis::AsPhotographed => shot_per_metre * piece.rows.size.nudge.get(),
+            },
         };
         let factor = size.result / size.computed;
         if !(factor > 0.0 && factor.is_finite()) {
@@ -166,22 +169,20 @@ impl Stage<'_> {
         let share = self.scene.haze().map_or(0.0, |h| 1.0 - h.transmission(depth));
         let haze = Figure {
             computed: share,
-            result: (piece.rows.haze.nudge.get()
-                * match piece.rows.haze.basis {
-                    Basis::Computed => share,
-                    Basis::Pinned(pinned) => pinned,
-                    Basis::AsPhotographed => 0.0,
-                })
+            result: match piece.rows.haze.basis {
+                Basis::Computed => share * piece.rows.haze.nudge.get(),
+                Basis::Pinned(pinned) => pinned,
+                Basis::AsPhotographed => 0.0,
+            }
             .clamp(0.0, 1.0),
         };
         let shadow = Figure {
             computed: 1.0,
-            result: (piece.rows.shadow.nudge.get()
-                * match piece.rows.shadow.basis {
-                    Basis::Computed => 1.0,
-                    Basis::Pinned(pinned) => pinned,
-                    Basis::AsPhotographed => 0.0,
-                })
+            result: match piece.rows.shadow.basis {
+                Basis::Computed => piece.rows.shadow.nudge.get(),
+                Basis::Pinned(pinned) => pinned,
+                Basis::AsPhotographed => 0.0,
+            }
             .clamp(0.0, 1.0),
         };
         Some(Standing {
@@ -271,12 +272,11 @@ impl Stage<'_> {
         // Discs add as the squares of their diameters do; what the shot brings along need not be added again.
         let own = cutout.facts.defocus.map_or(0.0, |d| d.get() * scale);
         let computed = (disc * disc - own * own).max(0.0).sqrt();
-        let result = piece.rows.defocus.nudge.get()
-            * match piece.rows.defocus.basis {
-                Basis::Computed => computed,
-                Basis::Pinned(pinned) => pinned.get(),
-                Basis::AsPhotographed => 0.0,
-            };
+        let result = match piece.rows.defocus.basis {
+            Basis::Computed => computed * piece.rows.defocus.nudge.get(),
+            Basis::Pinned(pinned) => pinned.get(),
+            Basis::AsPhotographed => 0.0,
+        };
         Figure { computed, result: result.max(0.0) }
     }
 
@@ -307,12 +307,11 @@ impl Stage<'_> {
         let rows = &piece.rows;
         let light = Figure {
             computed,
-            result: rows.light.nudge.get()
-                + match rows.light.basis {
-                    Basis::Computed => computed,
-                    Basis::Pinned(pinned) => pinned.get(),
-                    Basis::AsPhotographed => 0.0,
-                },
+            result: match rows.light.basis {
+                Basis::Computed => computed + rows.light.nudge.get(),
+                Basis::Pinned(pinned) => pinned.get(),
+                Basis::AsPhotographed => rows.light.nudge.get(),
+            },
         };
         let white = self.scene.stage().white_balance;
         let mut shifted = |warmth: units::Mired, tint: f64| {
@@ -332,7 +331,8 @@ impl Stage<'_> {
             Basis::AsPhotographed => Vec3::splat(1.0),
         };
         let nudge = rows.warmth.nudge;
-        let nudged = if nudge == scene::Warmth::default() {
+        let pinned = matches!(rows.warmth.basis, Basis::Pinned(_));
+        let nudged = if pinned || nudge == scene::Warmth::default() {
             base
         } else {
             base.times(shifted(nudge.warmth, nudge.tint))

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use units::Digester;
+use units::Digest;
 
 /// What is told of a target.
 pub(super) struct Story {
@@ -56,16 +56,17 @@ pub(super) fn target(target: &Target, places: &Places, time: Duration) -> Result
         }
         let Some(input) = newest(&caught)? else {
             let end = said.lines().last().unwrap_or_default();
-            return Err(Error::new(format!("{}: the engine stopped, with nothing to show: {end}", target.name)));
+            return Err(Error::new(format!(
+                "{}: the engine stopped, with nothing to show: {end}",
+                target.name
+            )));
         };
         findings += 1;
         let kind = input.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
         let kind = kind.split('-').next().unwrap_or_default().to_owned();
         let small = smaller(target, places, &input)?;
         let bytes = std::fs::read(&small)?;
-        let mut digester = Digester::new();
-        digester.bytes(&bytes);
-        let name: String = digester.finish().to_string().chars().take(16).collect();
+        let name: String = Digest::of(&bytes).to_string().chars().take(16).collect();
         std::fs::write(kept.join(&name), &bytes)?;
         writeln!(text, "{kind}: kept as fuzz/findings/{}/{name}, {} bytes", target.name, bytes.len()).ok();
         std::fs::remove_file(&input)?;
@@ -109,7 +110,9 @@ fn newest(folder: &Path) -> Result<Option<PathBuf>, Error> {
     for entry in std::fs::read_dir(folder)? {
         let entry = entry?;
         let name = entry.file_name().to_string_lossy().into_owned();
-        if ["crash-", "timeout-", "oom-", "leak-"].iter().any(|kind| name.starts_with(kind)) && !name.contains('.') {
+        if ["crash-", "timeout-", "oom-", "leak-"].iter().any(|kind| name.starts_with(kind))
+            && !name.contains('.')
+        {
             files.push((entry.metadata()?.modified()?, entry.path()));
         }
     }

@@ -3,7 +3,6 @@
 use crate::answer::{Answer, Trouble};
 use crate::typed::{Command, Lamp, Layer as TypedLayer, Light, LightWhat, New, Take, TakeWhat, Typed};
 use crate::{hands, shown};
-use clap::Parser as _;
 use serde_json::json;
 use setpiece::commands::lamps::{self, LampSaid};
 use setpiece::commands::new::{self, Extent};
@@ -124,8 +123,12 @@ pub(crate) fn take(typed: Take) -> Result<Answer, Trouble> {
     let base = TypedLayer { take: None };
     match typed.what {
         TakeWhat::Add { name, depth } => one(folder, &base, |s| takes::add(s, &name, depth)),
-        TakeWhat::Depth { name, depth } => one(folder, &base, |s| takes::depth(s, names::take(s, &name)?, depth)),
-        TakeWhat::Lift { name, change } => one(folder, &base, |s| takes::lift(s, names::take(s, &name)?, change)),
+        TakeWhat::Depth { name, depth } => {
+            one(folder, &base, |s| takes::depth(s, names::take(s, &name)?, depth))
+        }
+        TakeWhat::Lift { name, change } => {
+            one(folder, &base, |s| takes::lift(s, names::take(s, &name)?, change))
+        }
         TakeWhat::Remove { name } => one(folder, &base, |s| names::take(s, &name).map(takes::remove)),
         TakeWhat::Lay { name, change } => lay(folder, &name, &change),
         TakeWhat::List => {
@@ -149,7 +152,7 @@ fn lay(folder: &Path, take: &str, change: &[String]) -> Result<Answer, Trouble> 
     }
     let words = ["setpiece", command].into_iter().map(std::ffi::OsString::from);
     let words = words.chain([folder.as_os_str().to_owned()]).chain(rest.iter().map(Into::into));
-    let typed = Typed::try_parse_from(words).map_err(|e| Trouble::of_words(&e))?;
+    let typed = Typed::read(words).map_err(|e| Trouble::of_words(&e))?;
     let layer = TypedLayer { take: Some(take.to_owned()) };
     super::run(Typed {
         json: typed.json,

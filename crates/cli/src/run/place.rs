@@ -3,8 +3,8 @@
 use super::edits::{edit, finish, looked_at, notices, one};
 use super::read::switch;
 use crate::answer::{Answer, Trouble};
-use crate::typed::place::{Add, Facts, Manner, Mark, Place, SetUp, View, What};
 use crate::typed::Layer as TypedLayer;
+use crate::typed::place::{Add, CutOutFacts, Manner, Mark, Place, SetUp, View, What};
 use crate::{exit, hands, shown};
 use serde_json::json;
 use setpiece::Picture;
@@ -20,9 +20,8 @@ use std::path::Path;
 
 pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
-    let several = |text: &str, change: PieceChange| {
-        one(folder, layer, |s| Ok(each(&names::pieces(s, text)?, &change)))
-    };
+    let several =
+        |text: &str, change: PieceChange| one(folder, layer, |s| Ok(each(&names::pieces(s, text)?, &change)));
     match typed.what {
         What::Add(said) => add(folder, layer, *said),
         What::View(said) => view(folder, layer, *said),
@@ -43,9 +42,9 @@ pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
             let said = manner_of(manner);
             with_card(folder, layer, &piece, |s, ids| pieces::manner(s, ids, &said))
         }
-        What::Attach { piece, to } => one(folder, layer, |s| {
-            pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?))
-        }),
+        What::Attach { piece, to } => {
+            one(folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?)))
+        }
         What::Detach { piece } => one(folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, None)),
         What::Hide { piece } => several(&piece, PieceChange::Hidden(true)),
         What::Show { piece } => several(&piece, PieceChange::Hidden(false)),
@@ -152,7 +151,7 @@ fn pin(folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Re
     told(&mut picture, layer, done, &[id])
 }
 
-fn known(folder: &Path, layer: &TypedLayer, cut_out: &str, facts: Facts) -> Result<Answer, Trouble> {
+fn known(folder: &Path, layer: &TypedLayer, cut_out: &str, facts: CutOutFacts) -> Result<Answer, Trouble> {
     let said = facts_of(facts);
     if said == FactsSaid::default() {
         let (look, seen) = looked_at(folder, layer)?;
@@ -213,7 +212,7 @@ fn manner_of(manner: Manner) -> pieces::Manner {
     }
 }
 
-fn facts_of(f: Facts) -> FactsSaid {
+fn facts_of(f: CutOutFacts) -> FactsSaid {
     FactsSaid {
         foot: f.foot,
         scale: f.per_metre.map(Scale::PerMetre).or(f.height.map(Scale::Height)),

@@ -30,7 +30,9 @@ pub(crate) fn tone(typed: Tone) -> Result<Answer, Trouble> {
         What::Move { treatment, place } => {
             one(folder, layer, |s| Ok(toning::moved(names::treatment(s, &treatment)?, place)))
         }
-        What::Remove { treatment } => one(folder, layer, |s| names::treatment(s, &treatment).map(toning::remove)),
+        What::Remove { treatment } => {
+            one(folder, layer, |s| names::treatment(s, &treatment).map(toning::remove))
+        }
         What::List => {
             let (_, seen) = looked_at(folder, layer)?;
             let list = toning::list(&seen);

@@ -34,7 +34,10 @@ pub(crate) fn facts(f: &FactsReport) -> String {
     line("camera pitch", or(f.pitch_deg, "°", "not stated: level"));
     line("optical axis", pair(f.principal_px, "not stated: middle of the shot"));
     line("focal length", or(f.focal_px, " px", "not stated: from scale and distance"));
-    line("set-up", f.set_up.clone().unwrap_or_else(|| "not stated: the subject anchors the exposure".to_owned()));
+    line(
+        "set-up",
+        f.set_up.clone().unwrap_or_else(|| "not stated: the subject anchors the exposure".to_owned()),
+    );
     line("defocus", or(f.defocus_px, " px", "none"));
     line("noise", or(f.noise, "", "none"));
     line("mirror image", if f.may_mirror { "allowed" } else { "never" }.to_owned());

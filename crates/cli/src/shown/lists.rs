@@ -51,8 +51,18 @@ pub(crate) fn line_up(cards: &[Card]) -> String {
         return "No piece stands in the picture yet.\n".to_owned();
     }
     let head = [
-        "#", "piece", "shows", "d distance", "h height", "s size", "f defocus", "e light", "w warmth", "a haze",
-        "k shadow", "v view",
+        "#",
+        "piece",
+        "shows",
+        "d distance",
+        "h height",
+        "s size",
+        "f defocus",
+        "e light",
+        "w warmth",
+        "a haze",
+        "k shadow",
+        "v view",
     ];
     let rows: Vec<Vec<String>> = cards.iter().map(cells).collect();
     let mut out = table(&head, &rows);
@@ -92,9 +102,11 @@ fn cells(card: &Card) -> Vec<String> {
             let px = card.height_px.map_or_else(String::new, |h| format!("{} px", plain(h, 0)));
             row(px, factor(s.nudge_factor), s.basis)
         })),
-        or_none(card.defocus.as_ref().map(|s| {
-            row(format!("{} px", plain(s.result_px, 1)), factor(s.nudge_factor), s.basis)
-        })),
+        or_none(
+            card.defocus
+                .as_ref()
+                .map(|s| row(format!("{} px", plain(s.result_px, 1)), factor(s.nudge_factor), s.basis)),
+        ),
         or_none(card.light.as_ref().map(|s| {
             let nudge = (s.nudge_stops != 0.0).then(|| signed(s.nudge_stops, 2));
             row(format!("{} EV", signed(s.result_stops, 2)), nudge, s.basis)
@@ -102,15 +114,20 @@ fn cells(card: &Card) -> Vec<String> {
         or_none(card.warmth.as_ref().map(|s| {
             let nudge = (s.nudge_mired != 0.0 || s.nudge_tint != 0.0).then(|| signed(s.nudge_mired, 0));
             // To the nearest ten: finer differences cannot be seen.
-            let kelvin = s.result_k.map_or_else(|| "no K".to_owned(), |k| format!("{} K", (k / 10.0).round() * 10.0));
+            let kelvin =
+                s.result_k.map_or_else(|| "no K".to_owned(), |k| format!("{} K", (k / 10.0).round() * 10.0));
             row(kelvin, nudge, s.basis)
         })),
-        or_none(card.haze.as_ref().map(|s| {
-            row(format!("{}%", plain(s.result_share * 100.0, 1)), factor(s.nudge_factor), s.basis)
-        })),
-        or_none(card.shadow.as_ref().map(|s| {
-            row(format!("{}%", plain(s.result_share * 100.0, 0)), factor(s.nudge_factor), s.basis)
-        })),
+        or_none(
+            card.haze.as_ref().map(|s| {
+                row(format!("{}%", plain(s.result_share * 100.0, 1)), factor(s.nudge_factor), s.basis)
+            }),
+        ),
+        or_none(
+            card.shadow.as_ref().map(|s| {
+                row(format!("{}%", plain(s.result_share * 100.0, 0)), factor(s.nudge_factor), s.basis)
+            }),
+        ),
         view,
     ]
 }
@@ -162,8 +179,11 @@ pub(crate) fn toning(all: &[TreatmentReport]) -> String {
             };
         }
         let places = if t.where_.is_empty() { String::new() } else { format!(", {}", t.where_.join(", ")) };
-        let strength =
-            if t.strength_share == 1.0 { String::new() } else { format!(", at {}%", plain(t.strength_share * 100.0, 1)) };
+        let strength = if t.strength_share == 1.0 {
+            String::new()
+        } else {
+            format!(", at {}%", plain(t.strength_share * 100.0, 1))
+        };
         out += &format!("  #{} {} {}{strength}{places}\n", t.treatment, t.does, t.told);
     }
     out
@@ -176,8 +196,11 @@ pub(crate) fn takes(all: &[TakeReport]) -> String {
     }
     let mut out = String::new();
     for take in all {
-        let depth =
-            if take.depth_factor == 1.0 { String::new() } else { format!(", defocus x{}", plain(take.depth_factor, 3)) };
+        let depth = if take.depth_factor == 1.0 {
+            String::new()
+        } else {
+            format!(", defocus x{}", plain(take.depth_factor, 3))
+        };
         out += &format!("{}{depth}\n", take.name);
         for (i, change) in take.changes.iter().enumerate() {
             out += &format!("  {} {change}\n", i + 1);
@@ -206,7 +229,8 @@ pub(crate) fn log(lines: &[LogLine]) -> String {
 
 /// What checking found.
 pub(crate) fn checked(c: &Checked) -> String {
-    let mut out = format!("{}: {} pieces, {} original files, {} edits\n", c.picture, c.pieces, c.sources, c.edits);
+    let mut out =
+        format!("{}: {} pieces, {} original files, {} edits\n", c.picture, c.pieces, c.sources, c.edits);
     for remark in &c.remarks {
         out += &format!("Note: {remark}\n");
     }

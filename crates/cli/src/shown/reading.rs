@@ -11,7 +11,8 @@ pub(crate) fn reading(r: &Report) -> String {
             "Backdrop  {}: {} x {} px, {} {} bit, {}\n",
             b.name, b.width_px, b.height_px, b.format, b.bits, b.profile
         );
-        let by: Vec<&str> = [&b.camera, &b.lens, &b.taken].into_iter().flatten().map(String::as_str).collect();
+        let by: Vec<&str> =
+            [&b.camera, &b.lens, &b.taken].into_iter().flatten().map(String::as_str).collect();
         if !by.is_empty() {
             out += &format!("          {}\n", by.join(", "));
         }
@@ -39,12 +40,21 @@ pub(crate) fn reading(r: &Report) -> String {
     );
     let focus = c.focus_m.map_or_else(|| "infinity".to_owned(), |f| format!("{} m", plain(f, 2)));
     let blades = c.blades.map_or_else(String::new, |n| format!(", {n} blades"));
-    let depth = if c.depth_factor == 1.0 { String::new() } else { format!(", defocus x{}", plain(c.depth_factor, 3)) };
-    out += &format!("          f/{}, focused at {focus} ({}){blades}{depth}\n", plain(c.f_number, 2), c.lens_from);
+    let depth = if c.depth_factor == 1.0 {
+        String::new()
+    } else {
+        format!(", defocus x{}", plain(c.depth_factor, 3))
+    };
+    out += &format!(
+        "          f/{}, focused at {focus} ({}){blades}{depth}\n",
+        plain(c.f_number, 2),
+        c.lens_from
+    );
     if let Some(row) = c.horizon_px {
         out += &format!("          horizon at row {} of the picture\n", plain(row, 0));
     }
-    let haze = r.visibility_m.map_or_else(|| "no haze".to_owned(), |v| format!("visibility {} m", plain(v, 0)));
+    let haze =
+        r.visibility_m.map_or_else(|| "no haze".to_owned(), |v| format!("visibility {} m", plain(v, 0)));
     let sun = if r.has_sun { "sun" } else { "no sun" };
     out += &format!("Light     balanced for {} K, {sun}, {haze}\n", plain(c.white_balance_k, 0));
     for l in &r.levels {

@@ -29,17 +29,21 @@ setpiece place marsh add reed-2 --cut-out reed --at -1.4,3 --mirror
 setpiece place marsh add sparks --shot sparks.jpg --additive --at 0,6.5 --lift 1.2")]
     Add(Box<Add>),
     /// Add a view of a prop, without standing a piece
-    #[command(after_help = "setpiece place marsh view --shot crane-45.tif --matte crane-45.png --prop crane --bearing 45 --height 0.5m")]
+    #[command(
+        after_help = "setpiece place marsh view --shot crane-45.tif --matte crane-45.png --prop crane --bearing 45 --height 0.5m"
+    )]
     View(Box<View>),
     /// Move a piece
-    #[command(after_help = "setpiece place marsh move crane --at -1.2,4.5\nsetpiece place marsh move crane --by 0,-1.2 --lift 0.8")]
+    #[command(
+        after_help = "setpiece place marsh move crane --at -1.2,4.5\nsetpiece place marsh move crane --by 0,-1.2 --lift 0.8"
+    )]
     Move {
         /// Which piece
         piece: String,
         #[command(flatten)]
         mark: Mark,
         /// Metres to the right and away from where it is (or right, up, away)
-        #[arg(long, value_name = "X,Z", allow_hyphen_values = true, value_parser = crate::words::by)]
+        #[arg(long, value_name = "X,Z", value_parser = crate::words::by)]
         by: Option<(Metres, Metres, Metres)>,
     },
     /// Nudge rows of the mark card: d h s f e w a v k, or their names
@@ -56,7 +60,9 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         said: Vec<rows::Said>,
     },
     /// Hold rows fixed: at a value, or as they are now
-    #[command(after_help = "setpiece place marsh pin crane size=420 defocus\nsetpiece place marsh pin crane light=-1.5")]
+    #[command(
+        after_help = "setpiece place marsh pin crane size=420 defocus\nsetpiece place marsh pin crane light=-1.5"
+    )]
     Pin {
         /// Which piece
         piece: String,
@@ -129,7 +135,9 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         cut_out: String,
     },
     /// Put something in front of a piece, against the order by distance
-    #[command(after_help = "setpiece place marsh in-front crane --what backdrop --region 1200,900 1400,900 1400,1300")]
+    #[command(
+        after_help = "setpiece place marsh in-front crane --what backdrop --region 1200,900 1400,900 1400,1300"
+    )]
     InFront {
         /// The piece that is covered
         piece: String,
@@ -137,7 +145,7 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         #[arg(long, value_name = "PIECE", default_value = "backdrop")]
         what: String,
         /// Corners in pixels of the picture, at least three
-        #[arg(long, value_name = "X,Y", num_args = 3.., required = true, allow_hyphen_values = true, value_parser = q::spot)]
+        #[arg(long, value_name = "X,Y", num_args = 3.., required = true, value_parser = q::spot)]
         region: Vec<(Pixels, Pixels)>,
         /// Width of the soft edge
         #[arg(long, value_name = "PX", default_value = "2", value_parser = q::pixels)]
@@ -149,14 +157,16 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         piece: String,
     },
     /// State a studio set-up that shots share
-    #[command(after_help = "setpiece place marsh set-up studio --cct 5450K --camera-distance 5m --white 0.15:0.97,0.95,0.91 1.5:0.91,0.89,0.86")]
+    #[command(
+        after_help = "setpiece place marsh set-up studio --cct 5450K --camera-distance 5m --white 0.15:0.97,0.95,0.91 1.5:0.91,0.89,0.86"
+    )]
     SetUp(SetUp),
     /// Tell, or state, what is known of a cut-out
     Facts {
         /// The cut-out, or a piece that shows it
         cut_out: String,
         #[command(flatten)]
-        facts: Box<Facts>,
+        facts: Box<CutOutFacts>,
     },
     /// The pieces with their mark cards, nearest first
     List {
@@ -185,7 +195,7 @@ pub(crate) struct Add {
     #[arg(long, value_name = "PIECE")]
     pub(crate) attached_to: Option<String>,
     #[command(flatten)]
-    pub(crate) facts: Facts,
+    pub(crate) facts: CutOutFacts,
 }
 
 #[derive(Args)]
@@ -199,7 +209,7 @@ pub(crate) struct View {
     #[command(flatten)]
     pub(crate) shows: Shows,
     #[command(flatten)]
-    pub(crate) facts: Facts,
+    pub(crate) facts: CutOutFacts,
 }
 
 #[derive(Args)]
@@ -219,10 +229,10 @@ pub(crate) struct Shows {
 #[command(next_help_heading = "Mark")]
 pub(crate) struct Mark {
     /// Metres to the right and metres away, as -1.2,4.5
-    #[arg(long, value_name = "X,Z", allow_hyphen_values = true, value_parser = q::ground)]
+    #[arg(long, value_name = "X,Z", value_parser = q::ground)]
     pub(crate) at: Option<(Metres, Metres)>,
     /// Lifted above the level
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = q::metres)]
+    #[arg(long, value_name = "LENGTH", value_parser = q::metres)]
     pub(crate) lift: Option<Metres>,
     /// The level it is on; ground for the ground under the camera
     #[arg(long, value_name = "NAME")]
@@ -250,10 +260,10 @@ pub(crate) struct Manner {
     #[arg(long, value_enum)]
     pub(crate) stance: Option<Stance>,
     /// Degrees out of its plane, positive leans its top away
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = q::degrees)]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
     pub(crate) lean: Option<Degrees>,
     /// Degrees in its plane, positive is clockwise
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = q::degrees)]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
     pub(crate) turn: Option<Degrees>,
     /// Exchange left and right
     #[arg(long, conflicts_with = "no_mirror")]
@@ -268,9 +278,9 @@ pub(crate) struct Manner {
 
 #[derive(Args)]
 #[command(next_help_heading = "Facts of the cut-out")]
-pub(crate) struct Facts {
+pub(crate) struct CutOutFacts {
     /// Column and row in the shot where it meets the ground [default: middle of the lowest solid row]
-    #[arg(long, value_name = "U,V", allow_hyphen_values = true, value_parser = q::spot)]
+    #[arg(long, value_name = "U,V", value_parser = q::spot)]
     pub(crate) foot: Option<(Pixels, Pixels)>,
     /// Real height from foot to top [default: 1.7m]
     #[arg(long, value_name = "LENGTH", value_parser = q::distance, conflicts_with = "per_metre")]
@@ -279,19 +289,19 @@ pub(crate) struct Facts {
     #[arg(long, value_name = "N", value_parser = q::per_metre)]
     pub(crate) per_metre: Option<PixelsPerMetre>,
     /// Which way it was turned: 0 looks at the camera, positive has come round to the right
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = q::degrees)]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
     pub(crate) bearing: Option<Degrees>,
     /// Height of the camera above the foot
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = q::metres)]
+    #[arg(long, value_name = "LENGTH", value_parser = q::metres)]
     pub(crate) eye_height: Option<Metres>,
     /// From the camera to the foot, along the ground
     #[arg(long, value_name = "LENGTH", value_parser = q::distance)]
     pub(crate) camera_distance: Option<Metres>,
     /// Pitch of the camera, positive looked down
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = q::degrees)]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
     pub(crate) shot_pitch: Option<Degrees>,
     /// Where the optical axis met the shot [default: its middle]
-    #[arg(long, value_name = "U,V", allow_hyphen_values = true, value_parser = q::spot)]
+    #[arg(long, value_name = "U,V", value_parser = q::spot)]
     pub(crate) principal: Option<(Pixels, Pixels)>,
     /// Focal length in pixels of the shot
     #[arg(long, value_name = "PX", value_parser = q::pixels)]
@@ -318,7 +328,7 @@ pub(crate) struct SetUp {
     #[arg(long, value_name = "K", value_parser = q::kelvin)]
     pub(crate) cct: Option<Kelvin>,
     /// Tint of its light, green positive
-    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = q::number)]
+    #[arg(long, value_name = "N", value_parser = q::number)]
     pub(crate) tint: Option<f64>,
     /// What its shots are balanced for
     #[arg(long, value_name = "K", value_parser = q::kelvin)]

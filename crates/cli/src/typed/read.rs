@@ -40,16 +40,16 @@ pub(crate) struct Viewpoint {
     #[arg(long, value_name = "LENGTH", value_parser = q::distance)]
     pub(crate) camera_height: Option<Metres>,
     /// Pitch in degrees, positive looks down
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = q::degrees)]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
     pub(crate) pitch: Option<Degrees>,
     /// Roll in degrees, positive is clockwise seen from behind
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = q::degrees)]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
     pub(crate) roll: Option<Degrees>,
     /// Where the horizon runs in the photograph: its row, or two points of it; gives pitch and roll
-    #[arg(long, value_name = "V|U,V,U,V", allow_hyphen_values = true, value_parser = crate::words::horizon, conflicts_with_all = ["pitch", "roll"])]
+    #[arg(long, value_name = "V|U,V,U,V", value_parser = crate::words::horizon, conflicts_with_all = ["pitch", "roll"])]
     pub(crate) horizon: Option<setpiece::commands::read::Horizon>,
     /// Foot and top of something upright in the photograph, and its height; gives the camera's
-    #[arg(long, value_name = "U,V,U,V,LENGTH", allow_hyphen_values = true, value_parser = crate::words::known, conflicts_with = "camera_height")]
+    #[arg(long, value_name = "U,V,U,V,LENGTH", value_parser = crate::words::known, conflicts_with = "camera_height")]
     pub(crate) known: Option<(setpiece::commands::optics::sightings::Upright, Metres)>,
     /// The viewpoint is agreed upon, not measured
     #[arg(long)]
@@ -78,7 +78,7 @@ pub(crate) struct Lens {
     #[arg(long, value_name = "N[,DEG[,0..1]]", value_parser = q::aperture)]
     pub(crate) blades: Option<Aperture>,
     /// What every blur disc is multiplied by, as x1.5
-    #[arg(long, value_name = "FACTOR", allow_hyphen_values = true, value_parser = q::factor)]
+    #[arg(long, value_name = "FACTOR", value_parser = q::factor)]
     pub(crate) depth: Option<Factor>,
 }
 
@@ -89,16 +89,16 @@ pub(crate) struct Light {
     #[arg(long, value_name = "K", value_parser = q::kelvin)]
     pub(crate) white_balance: Option<Kelvin>,
     /// What a level card reads of the sky: -1EV@8500K, 0.5@8500K or r,g,b
-    #[arg(long, value_name = "LIGHT", allow_hyphen_values = true, value_parser = q::glow)]
+    #[arg(long, value_name = "LIGHT", value_parser = q::glow)]
     pub(crate) sky_level: Option<Glow>,
     /// What an upright card that faces the camera reads of the sky
-    #[arg(long, value_name = "LIGHT", allow_hyphen_values = true, value_parser = q::glow)]
+    #[arg(long, value_name = "LIGHT", value_parser = q::glow)]
     pub(crate) sky_upright: Option<Glow>,
     /// Share of light that the ground returns
     #[arg(long, value_name = "R,G,B", value_parser = q::rgb)]
     pub(crate) ground: Option<Vec3>,
     /// Bearing (0 is straight ahead, right positive), height and light of the sun; or none
-    #[arg(long, value_name = "DEG,DEG,LIGHT", allow_hyphen_values = true, value_parser = crate::words::sun)]
+    #[arg(long, value_name = "DEG,DEG,LIGHT", value_parser = crate::words::sun)]
     pub(crate) sun: Option<crate::words::Sun>,
     /// Visibility, as 320m; or none
     #[arg(long, value_name = "LENGTH", value_parser = crate::words::haze)]
@@ -112,7 +112,7 @@ pub(crate) struct Light {
 #[command(next_help_heading = "Frame")]
 pub(crate) struct Frame {
     /// The part of the photograph that the picture shows, in its pixels
-    #[arg(long, value_name = "LEFT,TOP,WIDTH", allow_hyphen_values = true, value_parser = q::window)]
+    #[arg(long, value_name = "LEFT,TOP,WIDTH", value_parser = q::window)]
     pub(crate) window: Option<Window>,
     /// Exchange left and right
     #[arg(long, conflicts_with = "no_mirror")]

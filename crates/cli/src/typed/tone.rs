@@ -64,7 +64,7 @@ pub(crate) struct Told {
     #[arg(long, value_name = "SHARE", value_parser = q::share)]
     pub(crate) strength: Option<f64>,
     /// Edge fall-off, exposure, edge burn
-    #[arg(long, value_name = "STOPS", allow_hyphen_values = true, value_parser = q::stops)]
+    #[arg(long, value_name = "STOPS", value_parser = q::stops)]
     pub(crate) stops: Option<Stops>,
     /// Veil, halation, grain, sharpness
     #[arg(long, value_name = "N", value_parser = q::number)]
@@ -85,7 +85,7 @@ pub(crate) struct Told {
     #[arg(long, value_name = "N", value_parser = q::number)]
     pub(crate) end: Option<f64>,
     /// Balance: mired, with tint as +20/-3
-    #[arg(long, value_name = "MIRED", allow_hyphen_values = true, value_parser = q::warmth)]
+    #[arg(long, value_name = "MIRED", value_parser = q::warmth)]
     pub(crate) warmth: Option<Warmth>,
     /// Grain: diameter
     #[arg(long, value_name = "PX", value_parser = q::pixels)]
@@ -103,7 +103,7 @@ pub(crate) struct Told {
     #[arg(long, value_name = "STOPS", value_parser = q::stops)]
     pub(crate) shoulder: Option<Stops>,
     /// Characteristic curve: a step pulled lighter or darker, as -2=+0.3
-    #[arg(long, value_name = "STEP=STOPS", allow_hyphen_values = true, value_parser = crate::words::pull)]
+    #[arg(long, value_name = "STEP=STOPS", value_parser = crate::words::pull)]
     pub(crate) pull: Vec<PulledStep>,
     /// Saturation, as 0.9
     #[arg(long, value_name = "N", value_parser = q::number)]

@@ -131,7 +131,16 @@ fn sun() -> impl Strategy<Value = SunLight> {
 
 fn practical() -> impl Strategy<Value = Practical> {
     let piece = option::weighted(0.3, id().prop_map(PieceId::from_number));
-    (name(), point(), piece, glow(), metres(0.01, 1.0), option::of(metres(0.1, 50.0)), number(0.0, 1.0), number(0.0, 1.0))
+    (
+        name(),
+        point(),
+        piece,
+        glow(),
+        metres(0.01, 1.0),
+        option::of(metres(0.1, 50.0)),
+        number(0.0, 1.0),
+        number(0.0, 1.0),
+    )
         .prop_map(|(name, at, on, glow, radius, reach, floor, spill)| Practical {
             name,
             at,

@@ -1,8 +1,8 @@
 //! Checking a picture: its files, and what would bar it or give it away.
 
+use super::Error;
 use super::line_up::SnagReport;
 use super::measure::measure;
-use super::Error;
 use crate::{Folder, Look};
 use pixels::Budget;
 use scene::Scene;

@@ -2,9 +2,7 @@
 
 use super::incoming::{self, Incoming, IncomingCut};
 use super::{Error, names};
-use scene::{
-    CutOut, CutOutId, CutOutKind, Edit, Facts, Fresh, Put, Scale, Scene, SetUp, WhiteReading,
-};
+use scene::{CutOut, CutOutId, CutOutKind, Edit, Facts, Fresh, Put, Scale, Scene, SetUp, WhiteReading};
 use serde::Serialize;
 use units::{Degrees, Kelvin, Metres, Pixels};
 
@@ -262,6 +260,11 @@ pub fn report(scene: &Scene, id: CutOutId) -> Result<FactsReport, Error> {
         defocus_px: f.defocus.map(Pixels::get),
         noise: f.noise,
         may_mirror: f.may_mirror != Some(false),
-        pieces: scene.pieces().iter().filter(|(_, p)| p.cutout == id).map(|(id, _)| scene.called(*id)).collect(),
+        pieces: scene
+            .pieces()
+            .iter()
+            .filter(|(_, p)| p.cutout == id)
+            .map(|(id, _)| scene.called(*id))
+            .collect(),
     })
 }

@@ -67,7 +67,11 @@ impl Demo {
         let kinds = [
             (scene::Kind::Halation { amount: 0.06, radius: Pixels::of(60.0) }, 1.0, Where::EVERYWHERE),
             (scene::Kind::Exposure(Stops::of(0.9)), 1.0, Where::EVERYWHERE),
-            (scene::Kind::Balance { warmth: Mired::of(-6.0), tint: 0.0 }, 1.0, Where(vec![Clause::NotOnSubject])),
+            (
+                scene::Kind::Balance { warmth: Mired::of(-6.0), tint: 0.0 },
+                1.0,
+                Where(vec![Clause::NotOnSubject]),
+            ),
             (scene::Kind::Grain { amount: 0.03, size: Pixels::of(1.8), seed: 7 }, 1.0, Where::EVERYWHERE),
             (
                 scene::Kind::CharacteristicCurve {

@@ -1,7 +1,7 @@
 //! What was done, taking it back, doing it again.
 
-use super::layer::{Done, done};
 use super::Error;
+use super::layer::{Done, done};
 use crate::{Entry, Picture, Timestamp, Turn};
 use serde::Serialize;
 

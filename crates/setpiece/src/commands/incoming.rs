@@ -88,7 +88,12 @@ pub struct IncomingCut {
 ///
 /// # Errors
 /// Where one cannot be read, their sizes differ, or there is nothing to cut the shot out by.
-pub fn cut(shot: &Path, matte: Option<&Path>, kind: CutOutKind, budget: &Budget) -> Result<IncomingCut, Error> {
+pub fn cut(
+    shot: &Path,
+    matte: Option<&Path>,
+    kind: CutOutKind,
+    budget: &Budget,
+) -> Result<IncomingCut, Error> {
     let (shot, _) = photograph(shot, SourceKind::Shot, budget)?;
     let matte = matte.map(|m| photograph(m, SourceKind::Matte, budget)).transpose()?.map(|(m, _)| m);
     let measured = measured_alone(&shot, matte.as_ref(), kind, budget)?;
@@ -97,7 +102,11 @@ pub fn cut(shot: &Path, matte: Option<&Path>, kind: CutOutKind, budget: &Budget)
             Some(matte) => (matte, "give the matte that was made for this shot: white where the thing is"),
             None => (&shot, "cut it out again: its alpha channel is clear throughout"),
         };
-        return Err(Error::refused("nothing is cut out: the coverage is 0 everywhere", of.path.display().to_string(), remedy));
+        return Err(Error::refused(
+            "nothing is cut out: the coverage is 0 everywhere",
+            of.path.display().to_string(),
+            remedy,
+        ));
     }
     Ok(IncomingCut { shot, matte, kind, measured })
 }
@@ -137,7 +146,8 @@ pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
         if path.as_ref().is_some_and(|p| std::fs::metadata(p).is_ok_and(|m| m.len() == file.bytes)) {
             continue;
         }
-        let new = NewSource { name: file.name(), kind: file.kind, size: Some(file.size), note: String::new() };
+        let new =
+            NewSource { name: file.name(), kind: file.kind, size: Some(file.size), note: String::new() };
         let open = File::open(&file.path).map_err(crate::Error::disk("read the file", &file.path))?;
         let (digest, source) = bring_in(&Local, folder, open, new)?;
         if digest != file.digest {
@@ -152,7 +162,8 @@ pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
         }
         if let Some(path) = path.filter(|p| *p != folder.sources().join(&source.file)) {
             let from = folder.sources().join(&source.file);
-            std::fs::rename(&from, &path).map_err(crate::Error::disk("copy the file into the picture", &path))?;
+            std::fs::rename(&from, &path)
+                .map_err(crate::Error::disk("copy the file into the picture", &path))?;
         }
     }
     Ok(())

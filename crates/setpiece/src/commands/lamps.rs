@@ -34,7 +34,8 @@ pub struct LampSaid {
 pub fn add(scene: &Scene, name: &str, said: &LampSaid) -> Result<Edit, Error> {
     let lacks = |what: &str, remedy: &str| Error::refused(format!("the lamp has no {what}"), name, remedy);
     let at = said.at.ok_or_else(|| lacks("place", "say where its middle is, as --at 0.4,1.6,7.2"))?;
-    let glow = said.light.ok_or_else(|| lacks("light", "say what a card at 1 m reads, as --strength 0.6@2400K"))?;
+    let glow =
+        said.light.ok_or_else(|| lacks("light", "say what a card at 1 m reads, as --strength 0.6@2400K"))?;
     let lamp = Practical {
         name: name.to_owned(),
         at,
@@ -78,7 +79,9 @@ fn over(scene: &Scene, lamp: &Practical, said: &LampSaid) -> Result<Practical, E
         // Fixed to another thing, it stays where it is.
         None if on != lamp.on => {
             let feet = feet(scene);
-            let base = |on: Option<scene::PieceId>| on.and_then(|id| feet.get(&id)).map_or_else(Point::default, |f| f.0);
+            let base = |on: Option<scene::PieceId>| {
+                on.and_then(|id| feet.get(&id)).map_or_else(Point::default, |f| f.0)
+            };
             let (from, to) = (base(lamp.on), base(on));
             Point::new(lamp.at.x + from.x - to.x, lamp.at.y + from.y - to.y, lamp.at.z + from.z - to.z)
         }

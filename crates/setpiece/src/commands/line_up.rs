@@ -322,7 +322,9 @@ pub fn target_name(scene: &Scene, target: Target) -> String {
         Target::Lens => "lens".to_owned(),
         Target::Away => "away".to_owned(),
         Target::Piece(id) => scene.called(id),
-        Target::Practical(id) => scene.practicals().get(&id).map_or_else(|| id.to_string(), |p| p.name.clone()),
+        Target::Practical(id) => {
+            scene.practicals().get(&id).map_or_else(|| id.to_string(), |p| p.name.clone())
+        }
         Target::Point(p) => format!("{},{},{}", p.x.get(), p.y.get(), p.z.get()),
     }
 }

@@ -44,6 +44,19 @@ pub fn new(folder: &Path, new: &New, at: Timestamp) -> Result<Picture, Error> {
         let whole = std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned());
         whole.file_name().map_or_else(|| "picture".to_owned(), |n| n.to_string_lossy().into_owned())
     };
+    // Asked before the lock is taken: taking it leaves a file, which has no business in somebody else's folder.
+    let is_others = |entries: std::fs::ReadDir| {
+        let names: Vec<_> = entries.filter_map(Result::ok).map(|e| e.file_name()).collect();
+        !names.is_empty() && !names.iter().any(|n| n == ".lock")
+    };
+    if std::fs::read_dir(folder).is_ok_and(is_others) {
+        return Err(Error::new(
+            Kind::Files,
+            "the folder is not empty",
+            folder.display().to_string(),
+            "name a folder that does not exist yet",
+        ));
+    }
     let name = new.name.clone().unwrap_or_else(named);
     let format = Format { size, print, primaries: new.primaries };
     Ok(Picture::create(folder, format, &name, at)?)

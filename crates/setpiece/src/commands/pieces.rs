@@ -5,7 +5,8 @@ use super::marks::{self, MarkSaid};
 use super::{Done, Error, Layer, carry_out, incoming};
 use crate::{Picture, Timestamp};
 use scene::{
-    CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scene, Stance,
+    CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scene,
+    Stance,
 };
 use std::path::PathBuf;
 use units::{Degrees, Pixels};

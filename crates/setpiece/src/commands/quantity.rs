@@ -2,10 +2,13 @@
 //!
 //! Decimal points, not commas: commas part the numbers of a list. What cannot be read is answered with what can.
 
-use optics::{Aperture, Focus, Point, lens::Blades};
-use scene::{Factor, Glow, LightColour, Print, SunLight, Warmth, Window};
+mod several;
+
+pub use several::{aperture, focus, fraction, glow, ground, place, region, rgb, spot, sun, window};
+
+use scene::{Factor, Print, Warmth};
 use std::fmt;
-use units::{Degrees, Kelvin, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, PxRect, PxSize, Stops, Vec3};
+use units::{Degrees, Kelvin, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, PxSize, Stops};
 
 /// A text that is not the quantity it should be.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -37,8 +40,6 @@ const WARMTH: &str = "mired, warmer +, cooler -, as +20; with a tint (green +) a
 const SHARE: &str = "a share, as 20% or 0.2";
 const ANGLE: &str = "degrees, as 2.5 or 2.5deg";
 const KELVIN: &str = "kelvin, as 5600 or 5600K";
-const RGB: &str = "linear red, green and blue, as 0.8,0.9,1.0";
-const GLOW: &str = "a light: stops and kelvin as -1EV@5600K, strength and kelvin as 0.5@5600K, or linear r,g,b";
 
 fn wrong<T>(text: &str, why: &str, allowed: &'static str) -> Read<T> {
     Err(Unreadable { what: format!("\"{text}\" {why}"), allowed })
@@ -94,7 +95,11 @@ pub fn metres(text: &str) -> Read<Metres> {
 /// For anything else.
 pub fn distance(text: &str) -> Read<Metres> {
     let metres = metres(text)?;
-    if metres > Metres::ZERO { Ok(metres) } else { wrong(text, "is no distance: it must be more than 0", LENGTH) }
+    if metres > Metres::ZERO {
+        Ok(metres)
+    } else {
+        wrong(text, "is no distance: it must be more than 0", LENGTH)
+    }
 }
 
 /// A focal length or sensor width: `50`, `50mm`. More than 0.
@@ -113,11 +118,12 @@ pub fn millimetres(text: &str) -> Read<Millimetres> {
 /// For anything else.
 pub fn size(text: &str) -> Read<PxSize> {
     let bare = text.trim().trim_end_matches("px");
-    let sides = bare.split_once(['x', 'X', '×']).and_then(|(w, h)| {
-        Some((w.trim().parse::<u32>().ok()?, h.trim().parse::<u32>().ok()?))
-    });
+    let sides = bare
+        .split_once(['x', 'X', '×'])
+        .and_then(|(w, h)| Some((w.trim().parse::<u32>().ok()?, h.trim().parse::<u32>().ok()?)));
     let Some((w, h)) = sides else { return wrong(text, "is no size", SIZE) };
-    PxSize::new(w, h).map_or_else(|| wrong(text, "is no size a picture can have (1 to 1048576 a side)", SIZE), Ok)
+    PxSize::new(w, h)
+        .map_or_else(|| wrong(text, "is no size a picture can have (1 to 1048576 a side)", SIZE), Ok)
 }
 
 /// The size of a print: `60x40cm`.
@@ -208,7 +214,11 @@ pub fn share(text: &str) -> Read<f64> {
         Some(per_cent) => plain(per_cent, text, SHARE)? / 100.0,
         None => plain(text, text, SHARE)?,
     };
-    if (0.0..=1.0).contains(&value) { Ok(value) } else { wrong(text, "is not between nothing and all", SHARE) }
+    if (0.0..=1.0).contains(&value) {
+        Ok(value)
+    } else {
+        wrong(text, "is not between nothing and all", SHARE)
+    }
 }
 
 /// An angle: `2.5`, `2.5deg`, `2.5°`.
@@ -249,192 +259,6 @@ pub fn per_metre(text: &str) -> Read<PixelsPerMetre> {
     finite(PixelsPerMetre::new(value), text, ALLOWED)
 }
 
-/// So many numbers with commas between.
-fn list<const N: usize>(text: &str, allowed: &'static str) -> Read<[f64; N]> {
-    let parts: Vec<&str> = text.split(',').collect();
-    if parts.len() != N {
-        return wrong(text, &format!("holds {} numbers, not {N}", parts.len()), allowed);
-    }
-    let mut out = [0.0; N];
-    for (value, part) in out.iter_mut().zip(parts) {
-        *value = plain(part, text, allowed)?;
-    }
-    Ok(out)
-}
-
-/// Two lengths on the ground: `x,z`.
-///
-/// # Errors
-/// For anything else.
-pub fn ground(text: &str) -> Read<(Metres, Metres)> {
-    const ALLOWED: &str = "metres to the right and metres away, as -1.2,4.5";
-    match text.split_once(',') {
-        Some((x, z)) => match (metres(x), metres(z)) {
-            (Ok(x), Ok(z)) => Ok((x, z)),
-            _ => wrong(text, "is no place on the ground", ALLOWED),
-        },
-        None => wrong(text, "is no place on the ground", ALLOWED),
-    }
-}
-
-/// A place on the stage: `x,y,z`.
-///
-/// # Errors
-/// For anything else.
-pub fn place(text: &str) -> Read<Point> {
-    const ALLOWED: &str = "metres to the right, up and away, as 0.4,1.6,7.2";
-    let parts: Vec<Metres> = text.split(',').filter_map(|p| metres(p).ok()).collect();
-    match (parts.as_slice(), text.split(',').count()) {
-        ([x, y, z], 3) => Ok(Point::new(*x, *y, *z)),
-        _ => wrong(text, "is no place on the stage", ALLOWED),
-    }
-}
-
-/// A place in a photograph: `u,v` in pixels.
-///
-/// # Errors
-/// For anything else.
-pub fn spot(text: &str) -> Read<(Pixels, Pixels)> {
-    const ALLOWED: &str = "column and row in pixels, as 512,1840";
-    let [u, v] = list(text, ALLOWED)?;
-    finite(Pixels::new(u).zip(Pixels::new(v)), text, ALLOWED)
-}
-
-/// A place in the picture as shares of its width and height: `0.5,0.4`.
-///
-/// # Errors
-/// For anything else.
-pub fn fraction(text: &str) -> Read<[f64; 2]> {
-    list(text, "shares of the picture's width and height, as 0.5,0.4")
-}
-
-/// Linear red, green and blue: `0.8,0.9,1.0`. None below 0.
-///
-/// # Errors
-/// For anything else.
-pub fn rgb(text: &str) -> Read<Vec3> {
-    let rgb = list(text, RGB)?;
-    if rgb.iter().any(|v| *v < 0.0) {
-        return wrong(text, "holds less than no light", RGB);
-    }
-    Ok(Vec3(rgb))
-}
-
-/// A light: `-1EV@5600K`, `0.5@5600K`, `r,g,b`; a tint follows as in `0.5@5600K/+3`.
-///
-/// # Errors
-/// For anything else.
-pub fn glow(text: &str) -> Read<Glow> {
-    let Some((amount, colour)) = text.split_once('@') else {
-        if !text.contains(',') {
-            return wrong(text, "is no light", GLOW);
-        }
-        return Ok(Glow { strength: 1.0, colour: LightColour::Picked(rgb(text)?) });
-    };
-    let strength = match ["EV", "ev", "stops", "stop"].iter().find_map(|u| amount.trim().strip_suffix(u)) {
-        Some(amount) => units::math::exp2(stops(amount)?.get()),
-        None => plain(amount, text, GLOW)?,
-    };
-    if strength < 0.0 {
-        return wrong(text, "is less than no light", GLOW);
-    }
-    let colour = if colour.contains(',') {
-        LightColour::Picked(rgb(colour)?)
-    } else {
-        let (cct, tint) = colour.split_once('/').map_or((colour, None), |(c, t)| (c, Some(t)));
-        let tint = tint.map_or(Ok(0.0), |t| plain(t, text, GLOW))?;
-        LightColour::Kelvin { cct: kelvin(cct)?, tint }
-    };
-    Ok(Glow { strength, colour })
-}
-
-/// A sun: `bearing,height,LIGHT`, or `none`.
-///
-/// # Errors
-/// For anything else.
-pub fn sun(text: &str) -> Read<Option<SunLight>> {
-    const ALLOWED: &str = "none, or bearing and height in degrees and its light, as -40,12,2.5@4800K";
-    if text == "none" {
-        return Ok(None);
-    }
-    let mut parts = text.splitn(3, ',');
-    let (Some(bearing), Some(height), Some(light)) = (parts.next(), parts.next(), parts.next()) else {
-        return wrong(text, "is no sun", ALLOWED);
-    };
-    // The apparent diameter of the sun, half a degree (Meeus 1998, mean value).
-    let diameter = Degrees::of(0.533);
-    Ok(Some(SunLight { bearing: degrees(bearing)?, height: degrees(height)?, glow: glow(light)?, diameter }))
-}
-
-/// What a lens is focused at: `5.4`, `5.4m`, `inf`.
-///
-/// # Errors
-/// For anything else.
-pub fn focus(text: &str) -> Read<Focus> {
-    match text {
-        "inf" | "infinity" => Ok(Focus::Infinity),
-        _ => match distance(text) {
-            Ok(distance) => Ok(Focus::At(distance)),
-            Err(e) => Err(Unreadable { allowed: "a distance, as 5.4m, or inf", ..e }),
-        },
-    }
-}
-
-/// The shape of an aperture: `disc`, or blades as `7`, `7,12` (turned), `7,12,0.5` (rounded).
-///
-/// # Errors
-/// For anything else.
-pub fn aperture(text: &str) -> Read<Aperture> {
-    const ALLOWED: &str = "disc, or the number of blades (3 to 16), their turn in degrees and roundness 0 to 1, as 7,12,0.5";
-    if text == "disc" {
-        return Ok(Aperture::Disc);
-    }
-    let parts: Vec<f64> = text.split(',').map(|p| plain(p, text, ALLOWED)).collect::<Result<_, _>>()?;
-    let (count, turn, round) = match parts.as_slice() {
-        [n] => (*n, 0.0, 0.0),
-        [n, turn] => (*n, *turn, 0.0),
-        [n, turn, round] => (*n, *turn, *round),
-        _ => return wrong(text, "holds too many numbers", ALLOWED),
-    };
-    let turn = finite(Degrees::new(turn), text, ALLOWED)?;
-    if count.fract() != 0.0 || !(0.0..=255.0).contains(&count) {
-        return wrong(text, "is no number of blades", ALLOWED);
-    }
-    match Blades::new(count as u8, turn, round) {
-        Ok(blades) => Ok(Aperture::Blades(blades)),
-        Err(e) => Err(Unreadable { what: e.what(), allowed: ALLOWED }),
-    }
-}
-
-/// A part of the backdrop: `left,top,width` in its pixels.
-///
-/// # Errors
-/// For anything else.
-pub fn window(text: &str) -> Read<Window> {
-    const ALLOWED: &str = "left, top and width in pixels of the photograph, as 120,0,5600";
-    let [left, top, width] = list(text, ALLOWED)?;
-    if width < 1.0 {
-        return wrong(text, "is not a pixel wide", ALLOWED);
-    }
-    let all = Pixels::new(left).zip(Pixels::new(top)).zip(Pixels::new(width));
-    finite(all.map(|((left, top), width)| Window { left, top, width }), text, ALLOWED)
-}
-
-/// A part of the picture: `x,y,width,height` in its pixels.
-///
-/// # Errors
-/// For anything else.
-pub fn region(text: &str) -> Read<PxRect> {
-    const ALLOWED: &str = "left, top, width and height in whole pixels, as 1200,800,600,400";
-    let [x, y, w, h] = list(text, ALLOWED)?;
-    let limit = f64::from(PxSize::LIMIT);
-    let whole = [x, y, w, h].iter().all(|v| v.fract() == 0.0 && v.abs() <= limit);
-    if !whole || w < 1.0 || h < 1.0 {
-        return wrong(text, "is no part of a picture", ALLOWED);
-    }
-    Ok(PxRect::new(x as i64, y as i64, (x + w) as i64, (y + h) as i64))
-}
-
 /// Memory: `2GB`, `800MB`; in bytes.
 ///
 /// # Errors
@@ -446,12 +270,19 @@ pub fn memory(text: &str) -> Read<u64> {
         return wrong(text, "does not say its unit", ALLOWED);
     };
     let bytes = plain(&bare[..bare.len() - unit.len()], text, ALLOWED)? * factor;
-    if (1e6..=1e15).contains(&bytes) { Ok(bytes as u64) } else { wrong(text, "is no sensible amount", ALLOWED) }
+    if (1e6..=1e15).contains(&bytes) {
+        Ok(bytes as u64)
+    } else {
+        wrong(text, "is no sensible amount", ALLOWED)
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use optics::Focus;
+    use scene::LightColour;
+    use units::Vec3;
 
     #[test]
     fn what_people_type_is_read() {
@@ -459,7 +290,10 @@ mod tests {
         assert_eq!(metres("170cm"), Ok(Metres::of(170.0 * 0.01)));
         assert_eq!(metres("-0.5 m"), Ok(Metres::of(-0.5)));
         assert_eq!(size("6000x4000"), Ok(PxSize::new(6000, 4000).unwrap()));
-        assert_eq!(print_size("24x16in"), Ok((Millimetres::of(609.599_999_999_999_9), Millimetres::of(406.4))));
+        assert_eq!(
+            print_size("24x16in"),
+            Ok((Millimetres::of(609.599_999_999_999_9), Millimetres::of(406.4)))
+        );
         assert_eq!(factor("+6%").map(Factor::get), Ok(1.06));
         assert_eq!(factor("-10%").map(Factor::get), Ok(0.9));
         assert_eq!(factor("x1.2").map(Factor::get), Ok(1.2));

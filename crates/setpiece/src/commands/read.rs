@@ -128,7 +128,8 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
             Err(_) => {
                 let mut fresh = scene.fresh();
                 // Each new level takes the next id: as many are taken as levels were added before.
-                let before = edits.iter().filter(|e| matches!(e, Edit::Level { put: Put::Add(_), .. })).count();
+                let before =
+                    edits.iter().filter(|e| matches!(e, Edit::Level { put: Put::Add(_), .. })).count();
                 let id = (0..=before).map(|_| fresh.level()).last().unwrap_or_else(|| fresh.level());
                 Edit::Level { id, put: Put::Add(Box::new(level.clone())) }
             }

@@ -233,7 +233,8 @@ fn camera(scene: &Scene, probe: Option<&Probe>, assumed: &Scene) -> CameraReport
     let sensor_in_file = exif.zip(probe).and_then(|(e, p)| sensor_width(e, p.size));
     let lens = scene.lens();
     let f_in_file = exif.and_then(|e| e.f_number).is_some_and(|f| near(f, lens.f_number()));
-    let lens_as_assumed = lens.f_number() == assumed.lens().f_number() && lens.focus() == assumed.lens().focus();
+    let lens_as_assumed =
+        lens.f_number() == assumed.lens().f_number() && lens.focus() == assumed.lens().focus();
     let frame = staging::frame::frame(scene, probe.map(|p| p.size)).ok();
     CameraReport {
         height_m: view.height.get(),
@@ -284,7 +285,9 @@ fn missing(scene: &Scene, camera: &CameraReport, assumed: &Scene) -> Vec<Missing
         add("focal length", format!("{} mm", camera.focal_mm), "--focal 50", true);
     }
     if camera.sensor_from == "assumed" && camera.focal_from != "file" {
-        add("sensor width", format!("{} mm", camera.sensor_width_mm), "--sensor 36", true);
+        // With a focal length that somebody stated, the full 36 mm are likely what is meant.
+        let needed = camera.focal_from == "assumed";
+        add("sensor width", format!("{} mm", camera.sensor_width_mm), "--sensor 36", needed);
     }
     if camera.lens_from == "assumed" {
         let focus = camera.focus_m.map_or_else(|| "infinity".to_owned(), |f| format!("{f} m"));

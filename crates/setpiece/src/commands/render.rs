@@ -6,8 +6,8 @@ use super::reading::primaries_name;
 use super::write::{self, Clipped, Finish, Hands};
 use super::{Error, Kind, names};
 use crate::Folder;
-use files::encode::{Form, Packing, Sampling};
 use files::Depth;
+use files::encode::{Form, Packing, Sampling};
 use scene::Scene;
 use serde::Serialize;
 use std::path::PathBuf;
@@ -115,7 +115,8 @@ pub struct Rendered {
 /// Where the file is there already, its format is not written, the region is not in the picture, a photograph that is
 /// needed is missing, memory or disk do not suffice, or it was called off.
 pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>) -> Result<Rendered, Error> {
-    let path = wanted.to.clone().unwrap_or_else(|| folder.out().join(format!("{}.tif", file_stem(scene.name()))));
+    let path =
+        wanted.to.clone().unwrap_or_else(|| folder.out().join(format!("{}.tif", file_stem(scene.name()))));
     let finish = finish(scene, &path, &wanted.told)?;
     if path.is_dir() {
         return Err(Error::new(
@@ -154,7 +155,11 @@ pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>
     let layout = layout.ok_or_else(|| {
         Error::new(
             Kind::Wording,
-            format!("{} x {} pixels times {factor} is no size a picture can have", size.width(), size.height()),
+            format!(
+                "{} x {} pixels times {factor} is no size a picture can have",
+                size.width(),
+                size.height()
+            ),
             "the scale",
             "choose one that makes 1 to 1048576 pixels a side",
         )
@@ -203,7 +208,8 @@ fn part(region: PxRect, whole: PxRect, scaled: PxRect) -> Result<PxRect, Error> 
     let sy = scaled.height() as f64 / whole.height() as f64;
     let lo = |v: i64, s: f64| (v as f64 * s).floor() as i64;
     let hi = |v: i64, s: f64| (v as f64 * s).ceil() as i64;
-    let part = PxRect::new(lo(region.x0(), sx), lo(region.y0(), sy), hi(region.x1(), sx), hi(region.y1(), sy));
+    let part =
+        PxRect::new(lo(region.x0(), sx), lo(region.y0(), sy), hi(region.x1(), sx), hi(region.y1(), sy));
     Ok(part.intersect(scaled))
 }
 
@@ -233,7 +239,11 @@ pub fn finish(scene: &Scene, path: &std::path::Path, told: &FinishTold) -> Resul
     let wording = |what: String, place: &str, remedy: &str| Error::new(Kind::Wording, what, place, remedy);
     let form = write::form_of(path).ok_or_else(|| {
         let place = path.display().to_string();
-        wording("the file's name does not say a format that is written".to_owned(), &place, "end it in .tif, .png, .jpg or .exr")
+        wording(
+            "the file's name does not say a format that is written".to_owned(),
+            &place,
+            "end it in .tif, .png, .jpg or .exr",
+        )
     })?;
     let depth = |d: DepthTold| match d {
         DepthTold::Bits8 => Depth::U8,
@@ -246,7 +256,10 @@ pub fn finish(scene: &Scene, path: &std::path::Path, told: &FinishTold) -> Resul
         Err(wording(format!("{} has no {what}", format_name(form)), &path.display().to_string(), remedy))
     };
     if !matches!(form, Form::Jpeg { .. }) && (told.quality.is_some() || told.sampling.is_some()) {
-        return has_not("quality or chroma to choose: it keeps everything", "leave them out, or write a .jpg");
+        return has_not(
+            "quality or chroma to choose: it keeps everything",
+            "leave them out, or write a .jpg",
+        );
     }
     if !matches!(form, Form::Tiff { .. }) && told.packing.is_some() {
         return has_not("packing to choose", "leave it out, or write a .tif");

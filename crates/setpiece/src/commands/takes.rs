@@ -1,7 +1,7 @@
 //! Takes: named variants, as changes laid over the picture.
 
-use super::cutouts::gone;
 use super::Error;
+use super::cutouts::gone;
 use scene::{Edit, Factor, Put, Scene, Take, TakeId};
 use serde::Serialize;
 

@@ -195,7 +195,8 @@ pub fn add(scene: &Scene, name: &str, told: &Told, strength: f64, where_: Where)
     let dashed = name.replace(' ', "-");
     let kind = plain(&dashed).ok_or_else(|| {
         let near = names::nearest(&dashed, &NAMES);
-        let remedy = near.map_or_else(|| format!("choose from {}", NAMES.join(", ")), |n| format!("did you mean {n}?"));
+        let remedy = near
+            .map_or_else(|| format!("choose from {}", NAMES.join(", ")), |n| format!("did you mean {n}?"));
         Error::new(Trouble::Wording, format!("there is no treatment called {name}"), "the treatment", remedy)
     })?;
     let id = scene.fresh().treatment();

@@ -96,10 +96,14 @@ fn unreadable(e: &Unreadable, option: &str) -> Error {
 
 /// A distance from something, fading over half of it where nothing is said.
 fn around(scene: &Scene, text: &str, option: &str) -> Result<(Metres, Place, Metres), Error> {
-    const ALLOWED: &str = "a distance and what it counts from, as 4m:lantern, with a soft width as 4m:lantern:2m";
-    let wrong = || unreadable(&Unreadable { what: format!("\"{text}\" is not understood"), allowed: ALLOWED }, option);
+    const ALLOWED: &str =
+        "a distance and what it counts from, as 4m:lantern, with a soft width as 4m:lantern:2m";
+    let wrong = || {
+        unreadable(&Unreadable { what: format!("\"{text}\" is not understood"), allowed: ALLOWED }, option)
+    };
     let mut parts = text.split(':');
-    let (Some(distance), Some(of), soft, None) = (parts.next(), parts.next(), parts.next(), parts.next()) else {
+    let (Some(distance), Some(of), soft, None) = (parts.next(), parts.next(), parts.next(), parts.next())
+    else {
         return Err(wrong());
     };
     let distance = quantity::distance(distance).map_err(|e| unreadable(&e, option))?;
@@ -133,7 +137,8 @@ fn tones(text: &str) -> Result<Clause, Unreadable> {
 }
 
 fn hues(text: &str) -> Result<Clause, Unreadable> {
-    const ALLOWED: &str = "middle and width of the hues in degrees (CIE LCh), as 120:60, with a soft width as 120:60:20";
+    const ALLOWED: &str =
+        "middle and width of the hues in degrees (CIE LCh), as 120:60, with a soft width as 120:60:20";
     let parts: Vec<Degrees> = text.split(':').map(quantity::degrees).collect::<Result<_, _>>()?;
     match parts.as_slice() {
         [centre, width] => Ok(Clause::Hues { centre: *centre, width: *width, soft: Degrees::of(20.0) }),
@@ -143,7 +148,8 @@ fn hues(text: &str) -> Result<Clause, Unreadable> {
 }
 
 fn gradient(text: &str) -> Result<Clause, Unreadable> {
-    const ALLOWED: &str = "two places as shares of width and height, none at the first, full at the second, as 0.5,1:0.5,0";
+    const ALLOWED: &str =
+        "two places as shares of width and height, none at the first, full at the second, as 0.5,1:0.5,0";
     match text.split_once(':') {
         Some((from, to)) => {
             Ok(Clause::Gradient { from: quantity::fraction(from)?, to: quantity::fraction(to)? })

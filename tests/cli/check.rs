@@ -1,0 +1,53 @@
+//! `check`.
+
+use crate::support::{Room, names};
+use std::fs;
+
+#[test]
+fn a_sound_picture_has_no_snags() {
+    let room = Room::with_post();
+    let found = room.run("check marsh").fine();
+    assert!(found.out.contains("No snags."), "{found:?}");
+    let found = room.run("check marsh --json").fine().json();
+    assert_eq!((found["pieces"].as_u64(), found["sources"].as_u64()), (Some(1), Some(3)));
+}
+
+#[test]
+fn missing_and_changed_originals_are_snags() {
+    let room = Room::with_post();
+    let sources = room.join("marsh/sources");
+    let file = |part: &str| sources.join(names(&sources).iter().find(|n| n.contains(part)).unwrap());
+    let matte = file("post-matte");
+    let mut bytes = fs::read(&matte).unwrap();
+    *bytes.last_mut().unwrap() ^= 1;
+    fs::write(&matte, bytes).unwrap();
+    fs::remove_file(file("backdrop")).unwrap();
+    fs::write(sources.join("stray.png"), "who am I").unwrap();
+    let found = room.run("check marsh");
+    assert_eq!(found.code, 1, "{found:?}");
+    for said in ["post-matte.png is not what it was", "backdrop.png is missing", "sources/stray.png"] {
+        assert!(found.out.contains(said), "{said}: {found:?}");
+    }
+    let found = room.run("check marsh --json");
+    assert_eq!(found.code, 1);
+    assert!(found.json()["snags"].as_array().unwrap().len() >= 2, "{found:?}");
+}
+
+#[test]
+fn pieces_behind_the_camera_and_takes_that_do_not_fit_are_snags() {
+    let room = Room::with_post();
+    room.run("take marsh add dawn").fine();
+    room.run("take marsh lay dawn place move post --at 1,3").fine();
+    room.run("place marsh add far --cut-out post --at 0,0.5").fine();
+    // The camera, tilted straight up as good as, now has the near one behind it.
+    room.run("read marsh --pitch -70").fine();
+    let found = room.run("check marsh");
+    assert_eq!(found.code, 1, "{found:?}");
+    assert!(found.out.contains("far") && found.out.contains("behind the camera"), "{found:?}");
+    room.run("read marsh --pitch 0").fine();
+    room.run("check marsh").fine();
+    room.run("place marsh remove post").fine();
+    let found = room.run("check marsh");
+    assert_eq!(found.code, 1, "{found:?}");
+    assert!(found.out.contains("no longer fits") && found.out.contains("dawn"), "{found:?}");
+}

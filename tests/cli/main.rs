@@ -1,0 +1,13 @@
+//! The real binary in fresh folders: what each command does, and that what it refuses leaves the picture as it was.
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+mod begin;
+mod check;
+mod demo;
+mod history;
+mod hostile;
+mod place;
+mod render;
+mod support;
+mod tone;
+mod words;

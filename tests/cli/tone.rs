@@ -1,0 +1,114 @@
+//! `tone` and `take`.
+
+use crate::support::{Room, samples8};
+
+#[test]
+fn treatments_lie_in_the_order_of_the_lights_way() {
+    let room = Room::with_post();
+    room.run("light marsh add lantern --at 0,1,4 --strength 1@2400K").fine();
+    room.run("place marsh subject post").fine();
+    for words in [
+        "edge-burn --stops 0.7 --tint 0.8,0.9,1 --not-on-subject",
+        "exposure --stops +0.5 --within 4m:lantern:1m --strength 80%",
+        "veil --amount 3% --behind 12m",
+        "characteristic-curve --toe 3 --slope 1.2 --shoulder 1 --pull -2=+0.3 --pull 1=-0.2",
+        "split-toning --shadow 0.9,1,1.1 --tones ..-2",
+        "balance --warmth +12/-2 --gradient 0.5,1:0.5,0",
+        "saturation --factor 0.8 --hues 120:60 --on post",
+        "edge-fall-off",
+        "flashing --colour 0.01,0.01,0.012",
+        "halation --amount 0.1 --radius 20px",
+        "grain --amount 0.05 --size 1.5 --seed 9",
+        "sharpness --amount 0.4 --radius 1.2",
+    ] {
+        let words = words.replace("3%", "0.03");
+        room.run(&format!("tone marsh add {words}")).fine();
+    }
+    let card = room.run("tone marsh list").fine().out;
+    let heads: Vec<usize> =
+        ["At the lens", "On the film", "In the print"].iter().map(|h| card.find(h).unwrap()).collect();
+    assert!(heads.is_sorted(), "{card}");
+    for sentence in [
+        "edge burn 0.7 stops",
+        "not on the subject",
+        "within 4 m of lantern",
+        "tones below -2 stops",
+        "at 80%",
+    ] {
+        assert!(card.contains(sentence), "{sentence}: {card}");
+    }
+    assert_eq!(room.run("tone marsh list --json").fine().json()["treatments"].as_array().unwrap().len(), 12);
+    room.run("render marsh -o toned.png").fine();
+}
+
+#[test]
+fn a_treatment_changes_moves_and_goes() {
+    let room = Room::with_post();
+    room.run("tone marsh add exposure --stops +1 --behind 3m").fine();
+    room.run("tone marsh add balance --warmth 10").fine();
+    room.run("tone marsh change exposure --stops +2 --strength 50%").fine();
+    let list = room.run("tone marsh list --json").fine().json()["treatments"].clone();
+    assert_eq!((list[0]["told"].as_str(), list[0]["strength_share"].as_f64()), (Some("+2 stops"), Some(0.5)));
+    assert_eq!(list[0]["where"][0], "behind 3 m");
+    room.run("tone marsh change exposure --everywhere").fine();
+    room.run("tone marsh move exposure 2").fine();
+    let list = room.run("tone marsh list --json").fine().json()["treatments"].clone();
+    assert_eq!((list[1]["does"].as_str(), list[1]["where"].as_array().unwrap().len()), (Some("exposure"), 0));
+    room.run("tone marsh remove balance").fine();
+    assert_eq!(room.run("tone marsh list --json").fine().json()["treatments"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn what_a_treatment_is_not_is_refused() {
+    let room = Room::with_post();
+    room.run("tone marsh add exposure --stops +1").fine();
+    for (words, code, said) in [
+        ("add edge-brun", 2, "did you mean edge-burn?"),
+        ("add exposure --radius 3", 2, "--stops"),
+        ("add exposure --stops nan", 2, "--stops"),
+        ("add exposure --stops 400", 1, "stops"),
+        ("add exposure --strength 140%", 2, "--strength"),
+        ("add exposure --within lantern", 2, "--within"),
+        ("add exposure --within 4m:lantern", 1, "lantern"),
+        ("add exposure --on sitter", 1, "sitter"),
+        ("add exposure --tones 3", 2, "--tones"),
+        ("add exposure --on-subject --not-on-subject", 2, "subject"),
+        ("change grain --amount 1", 1, "grain"),
+        ("move exposure 5", 1, "to"),
+        ("remove #99", 1, "#99"),
+    ] {
+        room.refuses(&format!("tone marsh {words}"), code, &[said]);
+    }
+}
+
+#[test]
+fn a_take_lies_over_the_picture() {
+    let room = Room::with_post();
+    room.run("take marsh add dawn --depth x2").fine();
+    room.run("take marsh lay dawn place move post --at 1,3").fine();
+    room.run("take marsh lay dawn tone add exposure --stops +1").fine();
+    room.run("place marsh --take dawn nudge post size=+50%").fine();
+    assert_eq!(room.card("post")["depth_m"], 4.0);
+    let seen = room.run("place marsh --take dawn list --json").fine().json()["pieces"][0].clone();
+    assert_eq!((seen["depth_m"].as_f64(), seen["size"]["nudge_factor"].as_f64()), (Some(3.0), Some(1.5)));
+    let takes = room.run("take marsh list --json").fine().json()["takes"].clone();
+    assert_eq!(takes[0]["changes"].as_array().unwrap().len(), 3, "{takes}");
+    room.run("render marsh -o base.png --depth 8").fine();
+    room.run("render marsh -o dawn.png --depth 8 --take dawn").fine();
+    assert_ne!(samples8(&room.join("base.png")), samples8(&room.join("dawn.png")));
+    // Moved again, the same change is replaced.
+    room.run("take marsh lay dawn place move post --at 1,5").fine();
+    assert_eq!(
+        room.run("take marsh list --json").fine().json()["takes"][0]["changes"].as_array().unwrap().len(),
+        3
+    );
+    room.run("take marsh lift dawn 1").fine();
+    room.run("take marsh depth dawn x1").fine();
+    room.refuses("take marsh lift dawn 7", 1, &["1 to 2"]);
+    room.refuses("take marsh add dawn", 1, &["already"]);
+    room.refuses("take marsh lay dusk place move post --at 1,3", 1, &["dusk"]);
+    room.refuses("take marsh lay dawn place move pots --at 1,3", 1, &["did you mean post?"]);
+    room.refuses("take marsh lay dawn render -o a.png", 2, &["place, light, tone or read"]);
+    room.run("take marsh remove dawn").fine();
+    assert!(room.run("take marsh list").fine().out.contains("no take"));
+}

@@ -1,0 +1,14 @@
+//! The checks on the repository itself, as a library, so that the ordinary tests run them too.
+#![forbid(unsafe_code)]
+
+pub mod check;
+pub mod generated;
+
+use std::path::{Path, PathBuf};
+
+/// The repository.
+#[must_use]
+pub fn root() -> PathBuf {
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    here.parent().unwrap_or(here).to_path_buf()
+}
