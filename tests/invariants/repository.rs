@@ -47,9 +47,15 @@ fn targets(line: &str) -> Vec<String> {
 fn paths(line: &str) -> Vec<String> {
     let quoted = line.split('`').skip(1).step_by(2).flat_map(str::split_whitespace);
     let place_holder = |word: &str| {
-        word.contains(['*', '<', '{']) || word.split(['/', '.']).any(|part| part.len() > 1 && part.chars().all(|c| c.is_ascii_uppercase()))
+        word.contains(['*', '<', '{'])
+            || word
+                .split(['/', '.'])
+                .any(|part| part.len() > 1 && part.chars().all(|c| c.is_ascii_uppercase()))
     };
-    quoted.filter(|word| FOLDERS.iter().any(|f| word.starts_with(f)) && !place_holder(word)).map(str::to_owned).collect()
+    quoted
+        .filter(|word| FOLDERS.iter().any(|f| word.starts_with(f)) && !place_holder(word))
+        .map(str::to_owned)
+        .collect()
 }
 
 #[test]

@@ -5,6 +5,7 @@
 mod error;
 mod fuzz;
 mod guard;
+mod preview;
 mod reassembly;
 mod sixty;
 mod stage60;
@@ -32,6 +33,8 @@ cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
     renders a speed case to OUT.tif and OUT.jpg; the last line tells work_s
 cargo xtask stage60-picture DIR
     writes a picture folder with sixty pieces of like sizes and discs
+cargo xtask preview DIR [--width 1800]
+    times the preview of a picture folder: first, again, and after one mark has changed
 ";
 
 fn main() -> ExitCode {
@@ -46,6 +49,7 @@ fn main() -> ExitCode {
         "reassembly" => reassembly::run(&rest),
         "stage60" => stage60::run(&rest),
         "stage60-picture" => sixty::run(&rest),
+        "preview" => preview::run(&rest),
         _ => {
             eprint!("{USAGE}");
             return ExitCode::from(2);

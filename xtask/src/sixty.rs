@@ -9,7 +9,8 @@ use files::{Channels, Depth};
 use optics::{Aperture, Focus, Lens, Viewpoint};
 use pixels::encode::Transfer;
 use scene::{
-    Backdrop, CutOut, CutOutKind, Edit, Facts, Format, Mark, Origin, Piece, Put, Scale, SourceKind, Stage, Window,
+    Backdrop, CutOut, CutOutKind, Edit, Facts, Format, Mark, Origin, Piece, Put, Scale, SourceKind, Stage,
+    Window,
 };
 use setpiece::{NewSource, Picture, Timestamp};
 use std::io::Cursor;
@@ -36,7 +37,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
         sensor_width: Millimetres::of(36.0),
         principal: None,
     })?;
-    picture.edit(Edit::Stage(Stage { camera, origin: Origin::Given, white_balance: Kelvin::of(5600.0) }), at)?;
+    picture
+        .edit(Edit::Stage(Stage { camera, origin: Origin::Given, white_balance: Kelvin::of(5600.0) }), at)?;
     let lens = Lens::new(focal, 1.4, Focus::At(Metres::of(6.0)), Aperture::Disc)?;
     picture.edit(Edit::Lens(lens), at)?;
     let shown = NewSource {
@@ -52,7 +54,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let mut cutouts = Vec::new();
     for i in 0..CUTOUTS {
         let height = 1200 + i * 1200 / (CUTOUTS - 1);
-        let size = PxSize::new(height * 2 / 3, height).ok_or_else(|| Error::new("a cut-out's size is out of range"))?;
+        let size = PxSize::new(height * 2 / 3, height)
+            .ok_or_else(|| Error::new("a cut-out's size is out of range"))?;
         let new = NewSource {
             name: format!("plant-{i:02}.png"),
             kind: SourceKind::Shot,
@@ -61,7 +64,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
         };
         let shot = picture.add_source(&*plant(size, &mut chance)?, new, at)?;
         let id = picture.scene().fresh().cutout();
-        let facts = Facts { scale: Some(Scale::Height(Metres::of(1.1 + 0.05 * f64::from(i)))), ..Facts::default() };
+        let facts =
+            Facts { scale: Some(Scale::Height(Metres::of(1.1 + 0.05 * f64::from(i)))), ..Facts::default() };
         let cutout = CutOut {
             name: format!("plant {i}"),
             prop: None,
@@ -82,7 +86,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
             let id = picture.scene().fresh().piece();
             let cutout = cutouts[(chance.next() * f64::from(CUTOUTS)) as usize % cutouts.len()];
             let mark = Mark::on_ground(metres(x)?, metres(z)?);
-            let mut piece = Piece::standing(format!("plant {}", picture.scene().pieces().len() + 1), cutout, mark);
+            let mut piece =
+                Piece::standing(format!("plant {}", picture.scene().pieces().len() + 1), cutout, mark);
             piece.mirrored = chance.next() < 0.5;
             picture.edit(Edit::Piece { id, put: Put::Add(Box::new(piece)) }, at)?;
         }
@@ -125,7 +130,8 @@ fn backdrop(size: PxSize) -> Result<Vec<u8>, Error> {
         }
     }
     let form = Form::Jpeg { quality: 92, sampling: Sampling::Full };
-    Ok(encode::whole(Cursor::new(Vec::new()), describe(size, Channels::Rgb), form, Codes::U8(&codes))?.into_inner())
+    Ok(encode::whole(Cursor::new(Vec::new()), describe(size, Channels::Rgb), form, Codes::U8(&codes))?
+        .into_inner())
 }
 
 /// Bent strands from one root, each a few pixels wide, as 16-bit PNG with coverage.
@@ -161,7 +167,8 @@ fn plant(size: PxSize, chance: &mut Chance) -> Result<Vec<u8>, Error> {
         codes.push((f64::from(*a) * 65535.0 + 0.5) as u16);
     }
     let form = Form::Png { depth: Depth::U16 };
-    Ok(encode::whole(Cursor::new(Vec::new()), describe(size, Channels::Rgba), form, Codes::U16(&codes))?.into_inner())
+    Ok(encode::whole(Cursor::new(Vec::new()), describe(size, Channels::Rgba), form, Codes::U16(&codes))?
+        .into_inner())
 }
 
 fn describe(size: PxSize, channels: Channels) -> Description {

@@ -168,7 +168,7 @@ impl<'a> Parts<'a> {
         let layout = job.layout;
         let request = |d: &Drawn| {
             let disc = layout.resampling.drawn(d.disc);
-            Request::new(d.cut, d.to_shot, d.bounds, (disc, d.aperture), layout.resampling, want)
+            Request::new(d.cut, d.to_shot, d.bounds, (disc, d.aperture), layout, want)
         };
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
         let shadows: Vec<_> = layout.shadows.iter().filter(|s| shadow::is_seen(s, want)).collect();
@@ -189,7 +189,8 @@ impl<'a> Parts<'a> {
             .chain(shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i))))
             .collect();
         work.sort_by_key(|(cut, _)| *cut);
-        let work: Vec<Work> = std::iter::once(Work::Backdrop).chain(work.into_iter().map(|(_, w)| w)).collect();
+        let work: Vec<Work> =
+            std::iter::once(Work::Backdrop).chain(work.into_iter().map(|(_, w)| w)).collect();
 
         let backdrop = Mutex::new(None);
         let rasters: Vec<Mutex<Option<Raster>>> = requests.iter().map(|_| Mutex::new(None)).collect();
@@ -201,7 +202,7 @@ impl<'a> Parts<'a> {
             job.check()?;
             match work[w] {
                 Work::Backdrop => {
-                    let made = Backdrop::new(layout, job.sources, job.budget)?;
+                    let made = Backdrop::new(job, want)?;
                     *backdrop.lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
                 }
                 Work::Piece(i) => {
@@ -255,10 +256,8 @@ impl<'a> Parts<'a> {
             if rows.place.is_empty() {
                 continue;
             }
-            let light = lay::Light {
-                gain: piece.gain.0.map(|v| v as f32),
-                veil: piece.veil.0.map(|v| v as f32),
-            };
+            let light =
+                lay::Light { gain: piece.gain.0.map(|v| v as f32), veil: piece.veil.0.map(|v| v as f32) };
             let from = (rows.place.x0() - place.x0()) as usize;
             for y in rows.place.y0()..rows.place.y1() {
                 let mut row = rows.row(y, &mut scratch, &mut line);

@@ -107,7 +107,8 @@ mod tests {
 
     #[test]
     fn the_least_recently_used_goes_first() {
-        let raster = || Arc::new(Image::<Rgba>::new(PxRect::new(0, 0, 10, 1), &Budget::of_bytes(1 << 20)).unwrap());
+        let raster =
+            || Arc::new(Image::<Rgba>::new(PxRect::new(0, 0, 10, 1), &Budget::of_bytes(1 << 20)).unwrap());
         let keep = Memory::of_bytes(2 * 160);
         let [a, b, c] = ["a", "b", "c"].map(|t| Digest::of(t.as_bytes()));
         keep.put(a, &raster());

@@ -9,14 +9,21 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, settle};
 use pixels::kernel::{convolve, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
-use staging::layout::{Aperture, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Resampling, Shadow};
+use staging::layout::{
+    Aperture, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Resampling, Shadow,
+};
 use units::{Mat3, PxRect, Vec3};
 
 /// The part `want` of the picture, in linear light.
 ///
 /// # Errors
 /// Where a photograph or the memory is missing.
-pub fn render(layout: &Layout, want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgb>, Error> {
+pub fn render(
+    layout: &Layout,
+    want: PxRect,
+    sources: &dyn Sources,
+    budget: &Budget,
+) -> Result<Image<Rgb>, Error> {
     toning::render(layout, want, sources, budget)
 }
 
@@ -80,8 +87,7 @@ pub(crate) fn light_up(pool: &Pool, picture: &mut Image<Rgb>) {
     for y in place.y0()..place.y1() {
         for (x, p) in (place.x0()..).zip(picture.row_mut(y)) {
             if let Some((right, away)) = pool.to_level.project(x as f64 + 0.5, y as f64 + 0.5) {
-                let distance =
-                    ((right - pool.centre[0]).powi(2) + (away - pool.centre[1]).powi(2)).sqrt();
+                let distance = ((right - pool.centre[0]).powi(2) + (away - pool.centre[1]).powi(2)).sqrt();
                 let gain = pool.gain_at(distance);
                 for c in 0..3 {
                     p.0[c] *= (1.0 + gain.0[c]) as f32;
@@ -130,7 +136,10 @@ fn darken(
 fn layer(
     piece: &Drawn,
     resampling: Resampling,
-    want: PxRect, sources: &dyn Sources, budget: &Budget) -> Result<Image<Rgba>, Error> {
+    want: PxRect,
+    sources: &dyn Sources,
+    budget: &Budget,
+) -> Result<Image<Rgba>, Error> {
     let spread = spread(resampling.drawn(piece.disc), piece.aperture);
     let place = want.intersect(piece.bounds.grow(spread.reach() as i64));
     if place.is_empty() {
@@ -210,9 +219,8 @@ pub(crate) fn ground_field(field: &GroundField, x: i64, y: i64) -> f64 {
             ramp.at(distance)
         }
         GroundField::Depth { to_level, depth, ramp } => {
-            let distance = on_level(to_level).map_or(f64::INFINITY, |(right, away)| {
-                Vec3(*depth).dot(Vec3::new(right, away, 1.0))
-            });
+            let distance = on_level(to_level)
+                .map_or(f64::INFINITY, |(right, away)| Vec3(*depth).dot(Vec3::new(right, away, 1.0)));
             ramp.at(distance)
         }
     }

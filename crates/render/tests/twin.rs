@@ -6,8 +6,8 @@ use render::keep::Nothing;
 use render::{Error, Job, Keep, Memory, Photograph, Sources};
 use scene::PieceId;
 use staging::layout::{
-    Aperture, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Ramp, Resampling, Shadow, Tone, Toned,
-    Weight,
+    Aperture, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Ramp,
+    Resampling, Shadow, Tone, Toned, Weight,
 };
 use std::num::NonZeroUsize;
 use std::sync::Arc;
@@ -135,7 +135,11 @@ fn everything() -> Layout {
                 pieces: vec![0.2, 0.9, 1.0, 0.5, 0.3, 0.0],
             },
             Field {
-                ground: GroundField::Depth { to_level, depth: [0.0, 0.9, 0.1], ramp: ramp(2.0, 9.0, 0.0, 1.0) },
+                ground: GroundField::Depth {
+                    to_level,
+                    depth: [0.0, 0.9, 0.1],
+                    ramp: ramp(2.0, 9.0, 0.0, 1.0),
+                },
                 pieces: vec![0.9, 0.5, 0.5, 0.4, 0.1, 0.0],
             },
         ],
@@ -146,7 +150,10 @@ fn everything() -> Layout {
             Toned {
                 tone: Tone::Gain(Vec3::new(0.5, 0.6, 0.8)),
                 strength: 0.7,
-                weights: vec![Weight::Field(1), Weight::Tones(ramp(-4.0, -2.0, 0.0, 1.0), ramp(0.0, 2.0, 1.0, 0.0))],
+                weights: vec![
+                    Weight::Field(1),
+                    Weight::Tones(ramp(-4.0, -2.0, 0.0, 1.0), ramp(0.0, 2.0, 1.0, 0.0)),
+                ],
             },
             everywhere(Tone::Grain { amount: 0.05, size: 1.6, seed: 9, luminance }),
             everywhere(Tone::Curve(Curve::from_fn(|c, v| v / (v + 0.8 + 0.1 * c as f64) * 1.6))),
@@ -208,7 +215,8 @@ fn agreement(a: &Image<Rgb>, b: &Image<Rgb>) -> (f64, f64) {
 #[test]
 fn the_twins_agree_on_a_picture_with_one_of_everything() {
     let layout = everything();
-    let (psnr, worst) = agreement(&plain(&layout, layout.size.rect()), &fast(&layout, layout.size.rect(), 2, &Nothing));
+    let (psnr, worst) =
+        agreement(&plain(&layout, layout.size.rect()), &fast(&layout, layout.size.rect(), 2, &Nothing));
     println!("one of everything: {psnr:.1} dB, worst {worst:.4}");
     assert!(psnr > 60.0, "{psnr:.1} dB, worst {worst:.4}");
 }
@@ -224,7 +232,8 @@ fn the_twins_agree_on_each_piece_alone() {
             toning: Vec::new(),
             ..layout.clone()
         };
-        let (psnr, worst) = agreement(&plain(&one, one.size.rect()), &fast(&one, one.size.rect(), 2, &Nothing));
+        let (psnr, worst) =
+            agreement(&plain(&one, one.size.rect()), &fast(&one, one.size.rect(), 2, &Nothing));
         println!("piece {}: {psnr:.1} dB, worst {worst:.4}", i + 1);
         assert!(psnr > 60.0, "piece {}: {psnr:.1} dB, worst {worst:.4}", i + 1);
     }
@@ -236,7 +245,10 @@ fn threads_regions_and_stores_change_no_bit() {
     let whole = fast(&layout, layout.size.rect(), 1, &Nothing);
     let budget = Budget::of_bytes(1 << 30);
     for threads in [2, 5] {
-        assert!(fast(&layout, layout.size.rect(), threads, &Nothing).samples() == whole.samples(), "{threads} threads");
+        assert!(
+            fast(&layout, layout.size.rect(), threads, &Nothing).samples() == whole.samples(),
+            "{threads} threads"
+        );
     }
     let memory = Memory::of_bytes(1 << 26);
     for round in ["cold", "warm"] {
@@ -251,7 +263,10 @@ fn threads_regions_and_stores_change_no_bit() {
     let whole = fast(&layout, layout.size.rect(), 1, &Nothing);
     for y in (0..170).step_by(7) {
         let part = PxRect::new(0, y, 260, (y + 7).min(170));
-        assert!(fast(&layout, part, 2, &Nothing).samples() == whole.crop(part, &budget).unwrap().samples(), "{y}");
+        assert!(
+            fast(&layout, part, 2, &Nothing).samples() == whole.crop(part, &budget).unwrap().samples(),
+            "{y}"
+        );
     }
 }
 

@@ -9,14 +9,15 @@ mod form;
 use form::{Doc, Placed, Shot};
 use optics::{Aperture, Focus, Haze, Lens, OutOfRange, Point, Viewpoint};
 use scene::{
-    Backdrop, Basis, CutOut, CutOutId, CutOutKind, Edit, Facts, Format, Fresh, Glow, LightColour, Mark, Origin, Piece,
-    PieceId, Practical, PracticalId, Put, Row, Scale, SetUp, SetUpId, SkyLight, SourceKind, Stage, Stance, SunLight,
-    Target, WhiteReading, Window,
+    Backdrop, Basis, CutOut, CutOutId, CutOutKind, Edit, Facts, Format, Fresh, Glow, LightColour, Mark,
+    Origin, Piece, PieceId, Practical, PracticalId, Put, Row, Scale, SetUp, SetUpId, SkyLight, SourceKind,
+    Stage, Stance, SunLight, Target, WhiteReading, Window,
 };
 use std::collections::BTreeMap;
 use std::fmt;
 use units::{
-    Degrees, Digest, Kelvin, Mat3, Metres, Millimetres, Pixels, PixelsPerMetre, Primaries, PxSize, Stops, Vec3, math,
+    Degrees, Digest, Kelvin, Mat3, Metres, Millimetres, Pixels, PixelsPerMetre, Primaries, PxSize, Stops,
+    Vec3, math,
 };
 
 /// Facts that cannot be read, or mean no picture: what and where.
@@ -122,8 +123,12 @@ impl Written {
                 Some(id) => *id,
                 None => {
                     let id = fresh.set_up();
-                    let title = if set_ups.is_empty() { "studio".to_owned() } else { format!("studio, {name}") };
-                    edits.push(Edit::SetUp { id, put: Put::Add(Box::new(self.set_up(title, readings, &colours)?)) });
+                    let title =
+                        if set_ups.is_empty() { "studio".to_owned() } else { format!("studio, {name}") };
+                    edits.push(Edit::SetUp {
+                        id,
+                        put: Put::Add(Box::new(self.set_up(title, readings, &colours)?)),
+                    });
                     set_ups.insert(key, id);
                     id
                 }
@@ -171,7 +176,9 @@ impl Written {
             let name = lamp.name.clone().unwrap_or_else(|| format!("lamp {}", i + 1));
             let mut at = point(lamp.position)?;
             let on = lamp.attached_to.as_ref().and_then(|p| piece_ids.get(p)).copied();
-            if let Some(parent) = lamp.attached_to.as_ref().and_then(|n| self.0.pieces.iter().find(|p| p.name == *n)) {
+            if let Some(parent) =
+                lamp.attached_to.as_ref().and_then(|n| self.0.pieces.iter().find(|p| p.name == *n))
+            {
                 at = from(at, point([parent.mark.x, parent.mark.y, parent.mark.z])?);
             }
             edits.push(Edit::Practical {
@@ -254,7 +261,9 @@ impl Written {
             camera_distance: Some(number(studio.camera_distance_m, Metres::new)?),
             white_readings: from_the_foot(readings)
                 .into_iter()
-                .map(|(h, rgb)| Ok(WhiteReading { height: number(h, Metres::new)?, reading: colours.light(rgb) }))
+                .map(|(h, rgb)| {
+                    Ok(WhiteReading { height: number(h, Metres::new)?, reading: colours.light(rgb) })
+                })
                 .collect::<Result<_, Unclear>>()?,
         })
     }
@@ -284,7 +293,8 @@ impl Written {
         let missing = |what: &str| Unclear(format!("{}: there is no {what}", p.name));
         let cutout = *cutouts.get(p.shot.as_str()).ok_or_else(|| missing(&format!("shot {}", p.shot)))?;
         let mut at = point([p.mark.x, p.mark.y, p.mark.z])?;
-        if let Some(parent) = p.attached_to.as_ref().and_then(|n| self.0.pieces.iter().find(|q| q.name == *n)) {
+        if let Some(parent) = p.attached_to.as_ref().and_then(|n| self.0.pieces.iter().find(|q| q.name == *n))
+        {
             at = from(at, point([parent.mark.x, parent.mark.y, parent.mark.z])?);
         }
         let mark = Mark { x: at.x, y: at.y, z: at.z, level: None };

@@ -14,6 +14,7 @@ mod lock;
 mod notice;
 mod open;
 pub mod parts;
+pub mod rasters;
 mod source;
 mod timestamp;
 

@@ -58,9 +58,7 @@ pub fn illumination(
     for (id, intensity, lamp) in lamps {
         let at = match lamp.on {
             None => Some(lamp.at),
-            Some(piece) => foot(piece).map(|f| {
-                Point::new(f.x + lamp.at.x, f.y + lamp.at.y, f.z + lamp.at.z)
-            }),
+            Some(piece) => foot(piece).map(|f| Point::new(f.x + lamp.at.x, f.y + lamp.at.y, f.z + lamp.at.z)),
         };
         let Some(at) = at else { continue };
         let made = Practical::new(at, intensity, lamp.radius)
@@ -103,7 +101,12 @@ fn glow(glow: Glow, white: Kelvin, primaries: Primaries) -> Result<Vec3, OutOfRa
 ///
 /// # Errors
 /// Where the shift leads beyond the range of colour temperatures.
-pub fn shift(white: Kelvin, warmth: units::Mired, tint: f64, primaries: Primaries) -> Result<Vec3, OutOfRange> {
+pub fn shift(
+    white: Kelvin,
+    warmth: units::Mired,
+    tint: f64,
+    primaries: Primaries,
+) -> Result<Vec3, OutOfRange> {
     let to = optics::temperature::kelvin(optics::temperature::mired(white)? + warmth)?;
     Ok(light_rgb(to, tint, white, primaries)?.over(light_rgb(white, 0.0, white, primaries)?))
 }

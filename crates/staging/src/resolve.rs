@@ -42,7 +42,12 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let frame = match frame(scene, measured.backdrop) {
         Ok(frame) => frame,
         Err(e) => {
-            snags.push(Snag { what: e.what(), place: "the stage's camera".to_owned(), piece: None, remedy: e.remedy() });
+            snags.push(Snag {
+                what: e.what(),
+                place: "the stage's camera".to_owned(),
+                piece: None,
+                remedy: e.remedy(),
+            });
             return Resolved { layout: empty, standing: BTreeMap::new(), snags };
         }
     };
@@ -142,11 +147,7 @@ fn far_to_near(scene: &Scene, standing: &BTreeMap<PieceId, Standing>) -> Vec<Pie
     let mut order: Vec<PieceId> = standing.keys().copied().collect();
     order.sort_by(|a, b| {
         let (ra, rb) = (root(*a), root(*b));
-        depth(rb)
-            .cmp(&depth(ra))
-            .then(ra.cmp(&rb))
-            .then_with(|| depth(*b).cmp(&depth(*a)))
-            .then(a.cmp(b))
+        depth(rb).cmp(&depth(ra)).then(ra.cmp(&rb)).then_with(|| depth(*b).cmp(&depth(*a))).then(a.cmp(b))
     });
     order
 }

@@ -100,11 +100,8 @@ fn points(sun: &Sun) -> Vec<Vec3> {
     let radius = math::tan(math::radians(sun.diameter().get() / 2.0));
     // Two directions square to l and to each other.
     let flat = math::hypot(l.0[0], l.0[2]);
-    let a = if flat > 1e-9 {
-        Vec3::new(l.0[2] / flat, 0.0, -l.0[0] / flat)
-    } else {
-        Vec3::new(1.0, 0.0, 0.0)
-    };
+    let a =
+        if flat > 1e-9 { Vec3::new(l.0[2] / flat, 0.0, -l.0[0] / flat) } else { Vec3::new(1.0, 0.0, 0.0) };
     let b = Vec3::new(
         l.0[1] * a.0[2] - l.0[2] * a.0[1],
         l.0[2] * a.0[0] - l.0[0] * a.0[2],
@@ -131,7 +128,10 @@ mod tests {
         let at = |degrees: f64| (math::sin(math::radians(degrees)), -math::cos(math::radians(degrees)));
         for (sun, expected) in [(0.0, 0.0), (40.0, 0.0), (-90.0, -40.0), (90.0, 40.0), (70.0, 20.0)] {
             let (got, want) = (normal(camera, at(sun)), at(expected));
-            assert!((got.0 - want.0).abs() < 1e-9 && (got.1 - want.1).abs() < 1e-9, "{sun}: {got:?} {want:?}");
+            assert!(
+                (got.0 - want.0).abs() < 1e-9 && (got.1 - want.1).abs() < 1e-9,
+                "{sun}: {got:?} {want:?}"
+            );
         }
         // From behind the piece: the other side of the same plane.
         let got = normal(camera, at(180.0));

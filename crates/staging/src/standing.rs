@@ -81,7 +81,8 @@ fn foot(scene: &Scene, id: PieceId, feet: &mut BTreeMap<PieceId, (Point, Metres)
         let (base, level) = match piece.attached_to {
             Some(parent) => feet[&parent],
             None => {
-                let level = mark.level.and_then(|l| scene.levels().get(&l)).map_or(Metres::ZERO, |l| l.height);
+                let level =
+                    mark.level.and_then(|l| scene.levels().get(&l)).map_or(Metres::ZERO, |l| l.height);
                 (Point::new(Metres::ZERO, level, Metres::ZERO), level)
             }
         };
@@ -115,7 +116,10 @@ impl Stage<'_> {
             });
         };
         let Some(&(foot, level)) = self.feet.get(&id) else {
-            snag("is attached to a piece that is not there".to_owned(), "attach it to another piece or to none");
+            snag(
+                "is attached to a piece that is not there".to_owned(),
+                "attach it to another piece or to none",
+            );
             return None;
         };
         let camera = &self.frame.camera;

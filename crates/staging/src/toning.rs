@@ -28,12 +28,8 @@ pub(crate) fn resolve(
     ordered.sort_by_key(|t| t.kind.step());
     for treatment in ordered {
         let Some(tone) = tone(stage, treatment, snags) else { continue };
-        let weights = treatment
-            .where_
-            .0
-            .iter()
-            .filter_map(|clause| weight(stage, standing, layout, clause))
-            .collect();
+        let weights =
+            treatment.where_.0.iter().filter_map(|clause| weight(stage, standing, layout, clause)).collect();
         layout.toning.push(Toned { tone, strength: treatment.strength, weights });
     }
 }
@@ -50,13 +46,20 @@ fn tone(stage: &Stage<'_>, treatment: &Treatment, snags: &mut Vec<Snag>) -> Opti
             ramp: Ramp { from: 0.0, to: 1.0, before: 0.0, after: 1.0 },
         },
         Kind::Exposure(stops) => Tone::Gain(Vec3::splat(factor(stops.get()))),
-        Kind::Balance { warmth, tint } => match shift(stage.scene.stage().white_balance, *warmth, *tint, primaries) {
-            Ok(gain) => Tone::Gain(gain),
-            Err(e) => {
-                snags.push(Snag { what: e.what(), place: "toning, balance".to_owned(), piece: None, remedy: e.remedy() });
-                return None;
+        Kind::Balance { warmth, tint } => {
+            match shift(stage.scene.stage().white_balance, *warmth, *tint, primaries) {
+                Ok(gain) => Tone::Gain(gain),
+                Err(e) => {
+                    snags.push(Snag {
+                        what: e.what(),
+                        place: "toning, balance".to_owned(),
+                        piece: None,
+                        remedy: e.remedy(),
+                    });
+                    return None;
+                }
             }
-        },
+        }
         Kind::Grain { amount, size, seed } => {
             Tone::Grain { amount: *amount, size: size.get(), seed: *seed, luminance }
         }
@@ -156,8 +159,12 @@ fn weight(
         // What the subject carries belongs to it.
         Clause::OnSubject => on(layout, 0.0, &|id| of(subject.is_some_and(|s| belongs(stage, id, s)))),
         Clause::NotOnSubject => on(layout, 1.0, &|id| of(!subject.is_some_and(|s| belongs(stage, id, s)))),
-        Clause::Within { of, distance, soft } => around(stage, standing, layout, *of, *distance, *soft, (1.0, 0.0))?,
-        Clause::Beyond { of, distance, soft } => around(stage, standing, layout, *of, *distance, *soft, (0.0, 1.0))?,
+        Clause::Within { of, distance, soft } => {
+            around(stage, standing, layout, *of, *distance, *soft, (1.0, 0.0))?
+        }
+        Clause::Beyond { of, distance, soft } => {
+            around(stage, standing, layout, *of, *distance, *soft, (0.0, 1.0))?
+        }
         Clause::BehindDepth { depth, soft } => by_depth(stage, standing, layout, *depth, *soft, (0.0, 1.0))?,
         Clause::BeforeDepth { depth, soft } => by_depth(stage, standing, layout, *depth, *soft, (1.0, 0.0))?,
         Clause::Tones { from, to, soft } => {
@@ -218,7 +225,9 @@ fn around(
         .pieces
         .iter()
         .map(|d| {
-            let off = standing.get(&d.piece).map_or(f64::INFINITY, |s| (s.foot.vector() - middle.vector()).length());
+            let off = standing
+                .get(&d.piece)
+                .map_or(f64::INFINITY, |s| (s.foot.vector() - middle.vector()).length());
             ramp.at(off)
         })
         .collect();
@@ -259,4 +268,3 @@ fn soft_step(at: Metres, soft: Metres, before: f64, after: f64) -> Ramp {
     let (at, half) = (at.get(), soft.get() / 2.0);
     Ramp { from: at - half, to: at + half, before, after }
 }
-

@@ -10,7 +10,6 @@ use setpiece::Picture;
 use setpiece::commands::demo;
 use setpiece::commands::pixels::Budget;
 use setpiece::commands::render::{self, Existing, FinishTold, Rendered, Scale, Wanted};
-use setpiece::commands::rendering::keep::Nothing;
 use setpiece::commands::scene::Scene;
 use setpiece::commands::write::Hands;
 
@@ -53,10 +52,11 @@ fn rendered(
     hands::listen();
     let progress = Progress::new("Rendering");
     let budget = Budget::of_bytes(typed.memory);
+    let kept = setpiece::rasters::Kept::at(&folder.cache(), &budget);
     let work = Hands {
         threads: typed.threads.unwrap_or_else(hands::threads),
         budget: &budget,
-        keep: &Nothing,
+        keep: &kept,
         cancel: &CALLED_OFF,
         progress: &|share| progress.tell(share),
     };

@@ -140,7 +140,10 @@ mod tests {
                 .map(|x| x * x * filter.weight(x, stretch) / f64::from(n))
                 .sum();
             let whole = stretch * stretch / 12.0;
-            assert!((moment + 1.0 / 12.0 / own / own - whole).abs() < 1e-3 * whole, "{stretch} {own}: {moment}");
+            assert!(
+                (moment + 1.0 / 12.0 / own / own - whole).abs() < 1e-3 * whole,
+                "{stretch} {own}: {moment}"
+            );
         }
     }
 

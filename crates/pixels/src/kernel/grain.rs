@@ -30,7 +30,8 @@ pub fn row(x0: i64, y: i64, size: f64, seed: u64, out: &mut [f32]) {
 /// First of the four lattice points around a place, and their weights, of unit length.
 fn taps(at: f64) -> (i64, [f32; 4]) {
     let first = (at - 0.5).floor() as i64 - 1;
-    let w: [f64; 4] = std::array::from_fn(|k| Filter::Spline.weight((first + k as i64) as f64 + 0.5 - at, 1.0));
+    let w: [f64; 4] =
+        std::array::from_fn(|k| Filter::Spline.weight((first + k as i64) as f64 + 0.5 - at, 1.0));
     let length = w.iter().map(|w| w * w).sum::<f64>().sqrt();
     (first, w.map(|w| (w / length) as f32))
 }

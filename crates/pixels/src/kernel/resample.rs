@@ -61,8 +61,7 @@ impl Taps {
             let centre = along.scale * (i as f64 + 0.5) + along.offset;
             let lo = (centre - 0.5 - support).ceil() as i64;
             let hi = (centre - 0.5 + support).floor() as i64;
-            let raw: Vec<f64> =
-                (lo..=hi).map(|j| filter.weight(j as f64 + 0.5 - centre, stretch)).collect();
+            let raw: Vec<f64> = (lo..=hi).map(|j| filter.weight(j as f64 + 0.5 - centre, stretch)).collect();
             let sum: f64 = raw.iter().sum();
             let start = lo.clamp(from.0, (from.1 - count as i64).max(from.0));
             for (j, w) in (lo..=hi).zip(&raw) {

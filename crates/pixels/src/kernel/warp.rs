@@ -75,8 +75,7 @@ pub fn plain<P: Pixel>(
         let row: &mut [f32] = bytemuck::cast_slice_mut(out.row_mut(y));
         for (x, o) in (want.x0()..).zip(row.chunks_exact_mut(P::CHANNELS)) {
             let Some(look) = look(to_source, x, y) else { continue };
-            let reach =
-                source.place().grow(filter.support(look.stretch.0.max(look.stretch.1)) as i64 + 2);
+            let reach = source.place().grow(filter.support(look.stretch.0.max(look.stretch.1)) as i64 + 2);
             if edge == Edge::Clear && !reach.contains(look.at.0.floor() as i64, look.at.1.floor() as i64) {
                 continue;
             }
@@ -130,7 +129,9 @@ impl Table {
     pub fn new(filter: Filter) -> Self {
         let at = |i: usize| i as f64 / f64::from(STEPS);
         let entries = match filter {
-            Filter::Sensor { .. } => (0..4 * STEPS as usize + 2).map(|i| integral(at(i) - 2.0) as f32).collect(),
+            Filter::Sensor { .. } => {
+                (0..4 * STEPS as usize + 2).map(|i| integral(at(i) - 2.0) as f32).collect()
+            }
             Filter::Lanczos3 | Filter::Spline => {
                 let n = (filter.support(1.0) * f64::from(STEPS)) as usize + 3;
                 (0..n).map(|i| filter.weight(at(i), 1.0) as f32).collect()
@@ -342,9 +343,8 @@ mod tests {
             let want = PxRect::new(-5, -5, 60, 50);
             let a = plain(&image, &m, filter, Edge::Clear, want, &budget()).unwrap();
             let b = run(&image, &m, &table, want, &budget()).unwrap();
-            let steep = |x, y| {
-                look(&m, x, y).is_some_and(|l| l.stretch.0.max(l.stretch.1) > most_stretch(filter))
-            };
+            let steep =
+                |x, y| look(&m, x, y).is_some_and(|l| l.stretch.0.max(l.stretch.1) > most_stretch(filter));
             for y in want.y0()..want.y1() {
                 for x in want.x0()..want.x1() {
                     for c in 0..4 {

@@ -1,14 +1,15 @@
 //! The backdrop, band by band, with the light that lamps throw on it.
 
+use super::Job;
 use crate::plain;
-use crate::{Error, Photograph, Sources};
+use crate::{Error, Photograph};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, Resampler};
 use pixels::kernel::warp;
-use pixels::{Budget, Image, Rgb};
-use staging::layout::{Ground, Layout, Pool};
+use pixels::{Budget, Image, Rgb, Rgba};
+use staging::layout::{Ground, Pool, Resampling};
 use std::sync::Arc;
-use units::{Mat3, PxRect, Vec3};
+use units::{Digest, Digester, Mat3, PxRect, Vec3};
 
 pub(super) struct Backdrop {
     ground: Made,
@@ -19,30 +20,97 @@ pub(super) struct Backdrop {
 enum Made {
     Plain(Rgb),
     Photograph(Arc<dyn Photograph>, Mat3),
+    /// Brought to the picture's pixels already.
+    Reduced(Arc<Image<Rgba>>),
 }
 
+/// Part of every key: raised when the pixels change for the same request.
+const VERSION: u64 = 1;
+/// From this reduction on the backdrop is made once as a whole and kept: for previews, where reading the photograph costs more
+/// than all the rest.
+const WORTH_KEEPING: f64 = 1.5;
+
 impl Backdrop {
-    pub(super) fn new(layout: &Layout, sources: &dyn Sources, budget: &Budget) -> Result<Self, Error> {
+    /// The backdrop of a job, as far as `want` shows it.
+    pub(super) fn new(job: &Job<'_>, want: PxRect) -> Result<Self, Error> {
+        let layout = job.layout;
+        let filter = plain::filter(layout.resampling);
         let ground = match &layout.ground {
             Ground::Plain(Vec3(tone)) => Made::Plain(Rgb(tone.map(|v| v as f32))),
             Ground::Photograph { source, to_source } => {
-                Made::Photograph(sources.photograph(*source, budget)?, *to_source)
+                let reduces = warp::along_axes(to_source)
+                    .is_some_and(|(x, y)| x.scale.abs().min(y.scale.abs()) >= WORTH_KEEPING);
+                if reduces {
+                    Made::Reduced(reduced(job, *source, to_source, filter, want)?)
+                } else {
+                    Made::Photograph(job.sources.photograph(*source, job.budget)?, *to_source)
+                }
             }
         };
-        Ok(Self { ground, filter: plain::filter(layout.resampling), pools: layout.pools.clone() })
+        Ok(Self { ground, filter, pools: layout.pools.clone() })
     }
 
     /// Fills a band.
     pub(super) fn fill(&self, band: &mut Image<Rgb>, budget: &Budget) -> Result<(), Error> {
         match &self.ground {
             Made::Plain(tone) => band.pixels_mut().fill(*tone),
-            Made::Photograph(photograph, to_source) => show(&**photograph, to_source, self.filter, band, budget)?,
+            Made::Photograph(photograph, to_source) => {
+                show(&**photograph, to_source, self.filter, band, budget)?
+            }
+            Made::Reduced(whole) => {
+                let place = band.place();
+                let from = (place.x0() - whole.place().x0()) as usize;
+                for y in place.y0()..place.y1() {
+                    for (o, p) in band.row_mut(y).iter_mut().zip(&whole.row(y)[from..]) {
+                        *o = Rgb([p.0[0], p.0[1], p.0[2]]);
+                    }
+                }
+            }
         }
         for pool in &self.pools {
             plain::light_up(pool, band);
         }
         Ok(())
     }
+}
+
+/// The backdrop at the picture's pixels, from the store or made anew.
+fn reduced(
+    job: &Job<'_>,
+    source: Digest,
+    to_source: &Mat3,
+    filter: Filter,
+    want: PxRect,
+) -> Result<Arc<Image<Rgba>>, Error> {
+    let mut d = Digester::new();
+    d.text("backdrop").number(VERSION).digest(&source);
+    d.number(u64::from(job.layout.resampling == Resampling::Lanczos3))
+        .text(&format!("{:?}", job.layout.primaries));
+    to_source.0.iter().flatten().for_each(|v| {
+        d.float(*v);
+    });
+    [want.x0(), want.y0(), want.x1(), want.y1()].iter().for_each(|v| {
+        d.number(*v as u64);
+    });
+    let key = d.finish();
+    if let Some(kept) = job.keep.get(&key).filter(|k| k.place() == want) {
+        return Ok(kept);
+    }
+    let photograph = job.sources.photograph(source, job.budget)?;
+    let mut whole = Image::<Rgba>::new(want, job.budget)?;
+    for y in (want.y0()..want.y1()).step_by(32) {
+        job.check()?;
+        let mut band = Image::new(PxRect::new(want.x0(), y, want.x1(), (y + 32).min(want.y1())), job.budget)?;
+        show(&*photograph, to_source, filter, &mut band, job.budget)?;
+        for y in band.place().y0()..band.place().y1() {
+            for (o, p) in whole.row_mut(y).iter_mut().zip(band.row(y)) {
+                *o = Rgba([p.0[0], p.0[1], p.0[2], 1.0]);
+            }
+        }
+    }
+    let whole = Arc::new(whole);
+    job.keep.put(key, &whole);
+    Ok(whole)
 }
 
 fn show(

@@ -12,9 +12,9 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Along, Edge, Resampler, settle};
 use pixels::kernel::{convolve, warp};
 use pixels::{Budget, Image, Rgba};
-use staging::layout::{Aperture, Cut, Mixing, Resampling};
+use staging::layout::{Aperture, Cut, Layout, Mixing, Resampling};
 use std::sync::Arc;
-use units::{Digest, Digester, Mat3, PxRect};
+use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
 const VERSION: u64 = 1;
@@ -29,6 +29,8 @@ pub(super) struct Request {
     disc: f64,
     aperture: Aperture,
     resampling: Resampling,
+    /// Of its colours.
+    primaries: Primaries,
     /// Picture pixels a coarse pixel is wide.
     k: i64,
     /// Coarse pixels that can hold the sharp piece.
@@ -76,7 +78,7 @@ impl Request {
         to_shot: Mat3,
         bounds: PxRect,
         (disc, aperture): (f64, Aperture),
-        resampling: Resampling,
+        layout: &Layout,
         want: PxRect,
     ) -> Option<Self> {
         let k = coarseness(disc);
@@ -92,7 +94,8 @@ impl Request {
             to_shot: to_shot * Mat3::scaling(k as f64, k as f64),
             disc,
             aperture,
-            resampling,
+            resampling: layout.resampling,
+            primaries: layout.primaries,
             k,
             sharp: bounds.coarser(k).grow(margin),
             place: covers.coarser(k).grow(margin),
@@ -107,7 +110,7 @@ impl Request {
     /// Names the raster by all it depends on.
     pub(super) fn key(&self) -> Digest {
         let mut d = Digester::new();
-        d.text("raster").number(VERSION).digest(&self.cut.shot);
+        d.text("raster").number(VERSION).text(&format!("{:?}", self.primaries)).digest(&self.cut.shot);
         match &self.cut.matte {
             Some(matte) => d.number(1).digest(matte),
             None => d.number(0),

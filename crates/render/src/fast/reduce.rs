@@ -81,7 +81,8 @@ impl Levels {
             smaller(p.x1()).ceil() as i64 + 3,
             smaller(p.y1()).ceil() as i64 + 3,
         );
-        let reduced = Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, p, want).run(&image, budget)?;
+        let reduced =
+            Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, p, want).run(&image, budget)?;
         Ok((Arc::new(reduced), Mat3::scaling(1.0 / step, 1.0 / step) * to_level, step / scale))
     }
 
@@ -108,7 +109,13 @@ impl Levels {
         Ok((matte, Mat3::scaling(scale, scale)))
     }
 
-    fn level(&self, cut: Cut, level: usize, sources: &dyn Sources, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
+    fn level(
+        &self,
+        cut: Cut,
+        level: usize,
+        sources: &dyn Sources,
+        budget: &Budget,
+    ) -> Result<Arc<Image<Rgba>>, Error> {
         let Some(held) = self.cuts.get(&cut) else {
             return sources.cut_out(cut, budget);
         };

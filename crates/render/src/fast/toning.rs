@@ -63,12 +63,9 @@ impl Toning {
                     let mean = defined::mean_of(&part.picture(small.size.rect())?);
                     Op::Veil { keep: 1.0 - *amount as f32, light: f(&(mean.times(*colour) * *amount)) }
                 }
-                Tone::Grain { amount, size, seed, luminance } => Op::Grain {
-                    amount: *amount as f32,
-                    size: *size,
-                    seed: *seed,
-                    luminance: f(luminance),
-                },
+                Tone::Grain { amount, size, seed, luminance } => {
+                    Op::Grain { amount: *amount as f32, size: *size, seed: *seed, luminance: f(luminance) }
+                }
                 Tone::Halation { amount, sigma } => Op::Halation { amount: *amount as f32, sigma: *sigma },
                 Tone::Sharpness { amount, sigma } => Op::Sharpness { amount: *amount as f32, sigma: *sigma },
             };
@@ -216,7 +213,13 @@ impl Toning {
         }
     }
 
-    fn weigh(&self, weight: &Weight, fields: &[&[Coverage]], p: [f32; 3], (i, x, y): (usize, i64, i64)) -> f32 {
+    fn weigh(
+        &self,
+        weight: &Weight,
+        fields: &[&[Coverage]],
+        p: [f32; 3],
+        (i, x, y): (usize, i64, i64),
+    ) -> f32 {
         match weight {
             Weight::Field(f) => fields[*f][i].0,
             other => defined::weigh(other, self.to_xyz, 0.0, Vec3(p.map(f64::from)), (x, y)) as f32,

@@ -53,10 +53,7 @@ pub(crate) fn small(layout: &Layout) -> Layout {
 }
 
 pub(crate) fn mean_of(picture: &Image<Rgb>) -> Vec3 {
-    let sum = picture
-        .pixels()
-        .iter()
-        .fold(Vec3::default(), |sum, p| sum + Vec3(p.0.map(f64::from)));
+    let sum = picture.pixels().iter().fold(Vec3::default(), |sum, p| sum + Vec3(p.0.map(f64::from)));
     sum * (1.0 / picture.pixels().len().max(1) as f64)
 }
 
@@ -174,7 +171,11 @@ pub(crate) fn weigh(weight: &Weight, to_xyz: Mat3, field: f64, p: Vec3, (x, y): 
         Weight::Hues { centre, half, soft } => {
             let Some(hue) = hue(to_xyz, p) else { return 0.0 };
             let off = ((hue - centre + 540.0).rem_euclid(360.0) - 180.0).abs();
-            if *soft > 0.0 { ((half - off) / soft + 0.5).clamp(0.0, 1.0) } else { f64::from(u8::from(off <= *half)) }
+            if *soft > 0.0 {
+                ((half - off) / soft + 0.5).clamp(0.0, 1.0)
+            } else {
+                f64::from(u8::from(off <= *half))
+            }
         }
         Weight::Gradient { from, to } => {
             let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
