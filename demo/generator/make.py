@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Makes the parts of "Lantern marsh": backdrop, shots, mattes, facts.json.
 
-    python make.py [--out ../parts] [--only backdrop shots facts NAME ...] [--spp 48] [--shot-spp 48] [--cache DIR]
+    python make.py [--out ../parts] [--only backdrop shots facts NAME ...] [--spp 32] [--shot-spp 28] [--cache DIR]
 
 What exists already is kept unless it is named with --only. See ../README.md.
 """
@@ -189,8 +189,8 @@ def main():
     ap = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     ap.add_argument("--out", default=os.path.join(HERE, "..", "parts"))
     ap.add_argument("--only", nargs="*")
-    ap.add_argument("--spp", type=int, default=48)
-    ap.add_argument("--shot-spp", type=int, default=48)
+    ap.add_argument("--spp", type=int, default=32)
+    ap.add_argument("--shot-spp", type=int, default=28)
     ap.add_argument("--cache", help="keeps the simulated cloth and the linear backdrop there")
     a = ap.parse_args()
     out = os.path.abspath(a.out)

@@ -154,7 +154,6 @@ def compose(parts, k, crop=None, per_pixel=False):
         m = (p["mark"]["x"], p["mark"]["y"], p["mark"]["z"])
         pieces.append((p, m, st.project(*m)[2] - (.02 if p.get("attached_to") else 0)))
     pieces.sort(key=lambda q: -q[2])
-    WATER = -.055
     for p, m, _ in pieces:
         shot = doc["shots"].get(p["shot"])
         if shot is None:
