@@ -172,7 +172,7 @@ def facts(out, entries, light, white, heights):
                   "ground_reflectance_rgb": r(light["reflectance"]),
                   "cards": {"level_rgb": r(light["card_up"]), "facing_camera_rgb": r(light["card_front"]), "why": "grey cards traced on the sitter's mark in the empty marsh"},
                   "practicals": [{"name": "lantern", "position": r(lamp, 4), "radius_m": LAMP["radius_m"], "intensity": LAMP["intensity"], "rgb": r(light_rgb(LAMP["cct"], layout.WHITE_BALANCE)),
-                                  "cct": LAMP["cct"], "attached_to": "lantern", "in_backdrop": False}]},
+                                  "cct": LAMP["cct"], "attached_to": "lantern", "in_backdrop": False, "spill": 0.3}]},
         "air": {"visibility_m": landscape.AIR["visibility_m"], "colour_rgb": list(landscape.AIR["colour"]), "why": "the backdrop has besides a low mist beyond the near bank, thinning out with height"},
         "studio": {"cct": studio.CCT, "white_balance_cct": studio.WB, "rgb": r(light_rgb(studio.CCT, studio.WB)), "camera_distance_m": studio.DISTANCE, "pitch_deg": 0,
                    "white_readings": [{"height_m": y, "rgb": r(w, 5)} for y, w in zip(heights, white)], "paper_reflectance_rgb": list(studio.PAPER)},

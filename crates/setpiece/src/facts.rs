@@ -191,7 +191,7 @@ impl Written {
                     radius: number(lamp.radius_m, Metres::new)?,
                     reach: None,
                     floor: 0.0,
-                    spill: if lamp.in_backdrop { 0.0 } else { 1.0 },
+                    spill: lamp.spill.unwrap_or(if lamp.in_backdrop { 0.0 } else { 1.0 }),
                 })),
             });
             lamps.insert(name, id);

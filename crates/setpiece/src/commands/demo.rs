@@ -60,31 +60,26 @@ impl Demo {
         Ok(())
     }
 
-    /// A print as one would make it of a dusk (trade practice, no source): a stop more light, a soft curve, burned edges, a
+    /// A print as one would make it of a dusk (trade practice, no source): a little more light, a firm curve, burned edges, a
     /// glow round the lantern, grain.
     fn toning(&mut self) -> Result<(), Error> {
-        let white = Vec3::splat(1.0);
         let kinds = [
-            (scene::Kind::Halation { amount: 0.06, radius: Pixels::of(60.0) }, 1.0, Where::EVERYWHERE),
-            (scene::Kind::Exposure(Stops::of(0.9)), 1.0, Where::EVERYWHERE),
-            (
-                scene::Kind::Balance { warmth: Mired::of(-6.0), tint: 0.0 },
-                1.0,
-                Where(vec![Clause::NotOnSubject]),
-            ),
-            (scene::Kind::Grain { amount: 0.03, size: Pixels::of(1.8), seed: 7 }, 1.0, Where::EVERYWHERE),
+            (scene::Kind::Halation { amount: 0.05, radius: Pixels::of(60.0) }, 1.0, Where::EVERYWHERE),
+            (scene::Kind::Exposure(Stops::of(0.35)), 1.0, Where::EVERYWHERE),
+            (scene::Kind::Balance { warmth: Mired::of(-5.0), tint: 0.0 }, 1.0, Where(vec![Clause::NotOnSubject])),
+            (scene::Kind::Grain { amount: 0.022, size: Pixels::of(1.8), seed: 7 }, 1.0, Where::EVERYWHERE),
             (
                 scene::Kind::CharacteristicCurve {
-                    toe: Stops::of(3.5),
-                    slope: 1.12,
-                    shoulder: Stops::of(0.8),
+                    toe: Stops::of(3.0),
+                    slope: 1.22,
+                    shoulder: Stops::of(0.9),
                     pulled: Vec::new(),
                 },
                 1.0,
                 Where::EVERYWHERE,
             ),
             (
-                scene::Kind::EdgeBurn { stops: Stops::of(0.8), tint: white, start: 0.35, end: 1.0 },
+                scene::Kind::EdgeBurn { stops: Stops::of(0.9), tint: Vec3::new(0.88, 0.96, 1.12), start: 0.35, end: 1.0 },
                 1.0,
                 Where(vec![Clause::NotOnSubject]),
             ),

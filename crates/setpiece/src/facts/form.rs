@@ -73,6 +73,8 @@ pub(super) struct Lamp {
     /// Whether the backdrop was photographed with it lit.
     #[serde(default = "lit")]
     pub(super) in_backdrop: bool,
+    /// Share of its light on the backdrop's ground; all of it, where nothing is said and it was not lit.
+    pub(super) spill: Option<f64>,
 }
 
 #[derive(Deserialize)]
