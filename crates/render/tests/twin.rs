@@ -1,5 +1,8 @@
 //! The fast renderer draws what the plain one draws: over tile sizes, thread counts, regions, scales and stores.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
+#![expect(clippy::disallowed_methods, reason = "made-up pictures need no portable digits")]
+
 use optics::lens::Blades;
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;

@@ -150,7 +150,7 @@ impl Pool {
     /// The gain at a distance in metres: a straight line between entries.
     #[must_use]
     pub fn gain_at(&self, distance: f64) -> Vec3 {
-        if self.gain.is_empty() || !(distance < self.extent) {
+        if self.gain.is_empty() || distance.is_nan() || distance >= self.extent {
             return Vec3::default();
         }
         let at = (distance / self.extent).sqrt() * (self.gain.len() - 1) as f64;
