@@ -66,7 +66,11 @@ impl Demo {
         let kinds = [
             (scene::Kind::Halation { amount: 0.05, radius: Pixels::of(60.0) }, 1.0, Where::EVERYWHERE),
             (scene::Kind::Exposure(Stops::of(0.35)), 1.0, Where::EVERYWHERE),
-            (scene::Kind::Balance { warmth: Mired::of(-5.0), tint: 0.0 }, 1.0, Where(vec![Clause::NotOnSubject])),
+            (
+                scene::Kind::Balance { warmth: Mired::of(-5.0), tint: 0.0 },
+                1.0,
+                Where(vec![Clause::NotOnSubject]),
+            ),
             (scene::Kind::Grain { amount: 0.022, size: Pixels::of(1.8), seed: 7 }, 1.0, Where::EVERYWHERE),
             (
                 scene::Kind::CharacteristicCurve {
@@ -79,7 +83,12 @@ impl Demo {
                 Where::EVERYWHERE,
             ),
             (
-                scene::Kind::EdgeBurn { stops: Stops::of(0.9), tint: Vec3::new(0.88, 0.96, 1.12), start: 0.35, end: 1.0 },
+                scene::Kind::EdgeBurn {
+                    stops: Stops::of(0.9),
+                    tint: Vec3::new(0.88, 0.96, 1.12),
+                    start: 0.35,
+                    end: 1.0,
+                },
                 1.0,
                 Where(vec![Clause::NotOnSubject]),
             ),
