@@ -1,6 +1,6 @@
 //! The fast renderer: the plain one's twin.
 //!
-//! First the rasters of all pieces that are seen, cut-out by cut-out ([`raster`]); then the picture in bands of rows, each band
+//! First the rasters of all pieces that are seen, cut-out by cut-out; then the picture in bands of rows, each band
 //! from backdrop to toned light in one go, on as many threads as there are. Every result pixel is computed by
 //! the same sums whatever the band, the thread or the part that is asked for.
 
