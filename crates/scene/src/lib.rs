@@ -1,7 +1,7 @@
 //! The picture's model: everything the artist has decided, as typed values that are valid after every edit.
 //!
 //! [`Scene`] holds the picture, [`Edit`] is one decision about it, [`Scene::apply`] carries it out and returns its exact
-//! inverse. [`file`] is its written form, apart from the model.
+//! inverse. [`mod@file`] is its written form, apart from the model.
 //!
 //! Calls no formula, opens no file, knows no thread and no clock. Maps are ordered, all seeds are in it: the same
 //! edits give the same picture.
