@@ -23,7 +23,8 @@ const CUTOUTS: u32 = 12;
 pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let [folder] = args else { return Err(Error::new("a folder to write is needed")) };
     // 2026-01-01, noon: the same folder at every call.
-    let at = Timestamp::from_unix_millis(1_767_268_800_000).ok_or_else(|| Error::new("the date is no date"))?;
+    let at =
+        Timestamp::from_unix_millis(1_767_268_800_000).ok_or_else(|| Error::new("the date is no date"))?;
     let size = PxSize::new(6000, 4000).ok_or_else(|| Error::new("the picture's size is out of range"))?;
     let mut picture = Picture::create(Path::new(folder), Format::of_size(size), "sixty pieces", at)?;
     let mut chance = Chance(60);
