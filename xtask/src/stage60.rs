@@ -5,7 +5,7 @@
 
 use crate::error::Error;
 use crate::option;
-use files::encode::{Codes, Description, Encoder, Form, Packing, Sampling, Strip, Writer};
+use files::encode::{Codes, Description, Encoder, Form, Packing, Queue, Sampling, Writer};
 use files::{Channels, Depth, Limits};
 use pixels::encode::{Encoder as Coder, Transfer};
 use pixels::{Budget, Image, Rgb, Rgba};
@@ -19,8 +19,8 @@ use std::fs::File;
 use std::io::{BufWriter, Read, Seek, SeekFrom};
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
-use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3, math};
 
@@ -64,11 +64,7 @@ struct Files {
 impl Files {
     fn read(&self, digest: Digest, budget: &Budget) -> Result<files::Photograph, render::Error> {
         let path = self.paths.get(&digest).cloned().unwrap_or_default();
-        files::read(&path, &self.limits, budget).map_err(|e| render::Error::Source {
-            what: e.what().to_owned(),
-            place: e.place().to_owned(),
-            remedy: e.remedy().to_owned(),
-        })
+        files::read(&path, &self.limits, budget).map_err(|e| told(&e))
     }
 }
 
@@ -91,11 +87,8 @@ impl Sources for Files {
 
     fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, render::Error> {
         let photograph = self.read(cut.shot, budget)?;
-        let image = photograph.to_rgba(Primaries::Srgb, budget).map_err(|e| render::Error::Source {
-            what: e.what().to_owned(),
-            place: e.place().to_owned(),
-            remedy: e.remedy().to_owned(),
-        })?;
+        let covered = photograph.matte().map_err(|e| told(&e))?.covered();
+        let image = photograph.linear(Primaries::Srgb).rgba_in(covered, budget).map_err(|e| told(&e))?;
         Ok(Arc::new(image))
     }
 }
@@ -205,14 +198,6 @@ fn size_of_file(path: &Path) -> Result<PxSize, Error> {
     Ok(files::probe(&bytes, &Limits::default())?.size)
 }
 
-/// Bands that are done, until it is their turn to be written.
-struct Waiting<'e> {
-    bands: BTreeMap<i64, (Vec<u16>, Vec<Strip<'static>>)>,
-    next: i64,
-    tiff: Writer<'e, BufWriter<File>>,
-    jpeg: Writer<'e, BufWriter<File>>,
-}
-
 fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) -> Result<u64, Error> {
     let budget = Budget::of_bytes(8 << 30);
     let description = Description {
@@ -223,17 +208,12 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
     };
     let tiff = Encoder::new(description, Form::Tiff { depth: Depth::U16, packing: Packing::None })?;
     let jpeg = Encoder::new(description, Form::Jpeg { quality: 92, sampling: Sampling::Half })?;
-    let create = |extension: &str| -> Result<BufWriter<File>, Error> {
+    let queue = |encoder, extension: &str| -> Result<_, Error> {
         let path = PathBuf::from(format!("{}.{extension}", out.display()));
         let file = File::create(&path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
-        Ok(BufWriter::with_capacity(1 << 20, file))
+        Ok(Queue::new(Writer::new(encoder, BufWriter::with_capacity(1 << 20, file))?))
     };
-    let waiting = Mutex::new(Waiting {
-        bands: BTreeMap::new(),
-        next: 0,
-        tiff: Writer::new(&tiff, create("tif")?)?,
-        jpeg: Writer::new(&jpeg, create("jpg")?)?,
-    });
+    let (deep, shallow) = (queue(&tiff, "tif")?, queue(&jpeg, "jpg")?);
     let coder = Coder::of(Transfer::Srgb);
     let job = Job {
         layout,
@@ -244,41 +224,42 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
         cancel: &AtomicBool::new(false),
         progress: &|_| {},
     };
-    let failed = |e: files::Error| render::Error::Source {
+    job.bands(layout.size.rect(), &|band| {
+        let samples = band.samples();
+        let (mut u16s, mut u8s) = (vec![0u16; samples.len()], vec![0u8; samples.len()]);
+        coder.u16s(samples, &mut u16s);
+        coder.u8s(samples, &mut u8s);
+        let first = band.place().y0() as u32;
+        strips(&tiff, &deep, first, Codes::U16(&u16s), &budget).map_err(|e| told(&e))?;
+        strips(&jpeg, &shallow, first, Codes::U8(&u8s), &budget).map_err(|e| told(&e))
+    })?;
+    for queue in [deep, shallow] {
+        queue.into_writer().finish()?.into_inner().map_err(|e| Error::new(e.to_string()))?;
+    }
+    Ok(budget.most_taken())
+}
+
+/// Packs the rows of a band, which make whole strips, and hands them over.
+fn strips(
+    encoder: &Encoder,
+    queue: &Queue<'_, BufWriter<File>>,
+    first: u32,
+    codes: Codes<'_>,
+    budget: &Budget,
+) -> Result<(), files::Error> {
+    let rows = encoder.strip_rows();
+    let samples = encoder.row_samples() * rows as usize;
+    for (start, at) in (first..).step_by(rows as usize).zip((0..codes.len()).step_by(samples)) {
+        let strip = encoder.strip(start, codes.part(at..(at + samples).min(codes.len())))?;
+        queue.put(strip.into_owned(), budget)?;
+    }
+    Ok(())
+}
+
+fn told(e: &files::Error) -> render::Error {
+    render::Error::Source {
         what: e.what().to_owned(),
         place: e.place().to_owned(),
         remedy: e.remedy().to_owned(),
-    };
-    job.bands(layout.size.rect(), &|band| {
-        let mut deep = vec![0u16; band.samples().len()];
-        let mut shallow = vec![0u8; band.samples().len()];
-        coder.u16s(band.samples(), &mut deep);
-        coder.u8s(band.samples(), &mut shallow);
-        let first = band.place().y0();
-        let row = jpeg.row_samples();
-        let rows = jpeg.strip_rows() as usize;
-        let strips = shallow
-            .chunks(row * rows)
-            .enumerate()
-            .map(|(i, codes)| {
-                Ok(jpeg.strip((first as usize + i * rows) as u32, Codes::U8(codes))?.into_owned())
-            })
-            .collect::<Result<Vec<_>, files::Error>>()
-            .map_err(failed)?;
-        let mut waiting = waiting.lock().unwrap_or_else(PoisonError::into_inner);
-        waiting.bands.insert(first, (deep, strips));
-        loop {
-            let next = waiting.next;
-            let Some((deep, strips)) = waiting.bands.remove(&next) else { return Ok(()) };
-            waiting.tiff.rows(Codes::U16(&deep)).map_err(failed)?;
-            for strip in &strips {
-                waiting.jpeg.put(strip).map_err(failed)?;
-            }
-            waiting.next += (deep.len() / row) as i64;
-        }
-    })?;
-    let waiting = waiting.into_inner().unwrap_or_else(PoisonError::into_inner);
-    waiting.tiff.finish()?.into_inner().map_err(|e| Error::new(e.to_string()))?;
-    waiting.jpeg.finish()?.into_inner().map_err(|e| Error::new(e.to_string()))?;
-    Ok(budget.most_taken())
+    }
 }

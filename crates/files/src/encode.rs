@@ -1,14 +1,18 @@
 //! Pictures to files, strip by strip, so that a picture can be written while it is still being made.
 //!
 //! [`Encoder::strip`] turns rows into a finished strip; it is pure and may run on several threads at once.
-//! [`Writer::put`] takes the strips in order. [`Writer::rows`] does both for a caller with one thread.
+//! [`Writer::put`] takes the strips in order, a [`Queue`] before it in any order. [`Writer::rows`] makes and writes them for a
+//! caller with one thread.
 
 mod deflate;
 mod exr;
 mod huffman;
 mod jpeg;
 mod png;
+mod queue;
 mod tiff;
+
+pub use queue::Queue;
 
 use crate::error::{Error, Fault};
 use crate::photograph::{Channels, Depth};
@@ -94,7 +98,10 @@ pub enum Codes<'a> {
 }
 
 impl<'a> Codes<'a> {
-    const fn len(self) -> usize {
+    /// Number of samples.
+    #[must_use]
+    #[allow(clippy::len_without_is_empty, reason = "a number, not a container")]
+    pub const fn len(self) -> usize {
         match self {
             Self::U8(v) => v.len(),
             Self::U16(v) => v.len(),
@@ -102,7 +109,12 @@ impl<'a> Codes<'a> {
         }
     }
 
-    fn part(self, range: std::ops::Range<usize>) -> Self {
+    /// Those samples alone.
+    ///
+    /// # Panics
+    /// Where they are not all there.
+    #[must_use]
+    pub fn part(self, range: std::ops::Range<usize>) -> Self {
         match self {
             Self::U8(v) => Self::U8(&v[range]),
             Self::U16(v) => Self::U16(&v[range]),

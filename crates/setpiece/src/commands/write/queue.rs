@@ -1,13 +1,12 @@
-//! Bands in, in any order from any thread; strips out, in order.
+//! Bands in, in any order from any thread; strips out.
 
 use super::rows::{Coder, Rows};
-use files::encode::{Encoder, Writer};
-use pixels::budget::Receipt;
+use files::encode::{self, Encoder, Writer};
 use pixels::{Image, Rgb};
 use std::collections::BTreeMap;
 use std::io::{Seek, Write};
 use std::ops::Range;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Mutex, PoisonError};
 
 /// A file that grows as bands come.
 pub(super) struct Queue<'e, W: Write + Seek> {
@@ -19,16 +18,8 @@ pub(super) struct Queue<'e, W: Write + Seek> {
     height: u32,
     /// Strips that await rows of another band, by their first row: how many rows they have, and their codes.
     parts: Mutex<BTreeMap<u32, (u32, Rows)>>,
-    order: Mutex<Order<'e, W>>,
+    strips: encode::Queue<'e, W>,
     failed: Mutex<Option<files::Error>>,
-}
-
-struct Order<'e, W: Write + Seek> {
-    /// With the thread that writes, while one does.
-    writer: Option<Writer<'e, W>>,
-    next: u32,
-    /// Codes of strips that have not been written, paid for.
-    waiting: BTreeMap<u32, (Rows, Receipt)>,
 }
 
 impl<'e, W: Write + Seek + Send> Queue<'e, W> {
@@ -45,16 +36,14 @@ impl<'e, W: Write + Seek + Send> Queue<'e, W> {
             first,
             height,
             parts: Mutex::default(),
-            order: Mutex::new(Order { writer: Some(writer), next: 0, waiting: BTreeMap::new() }),
+            strips: encode::Queue::new(writer),
             failed: Mutex::new(None),
         }
     }
 
     /// The writer, and why it could not go on.
     pub(super) fn into_parts(self) -> (Writer<'e, W>, Option<files::Error>) {
-        let order = self.order.into_inner().unwrap_or_else(PoisonError::into_inner);
-        let failed = self.failed.into_inner().unwrap_or_else(PoisonError::into_inner);
-        (order.writer.expect("whoever took the writer gave it back"), failed)
+        (self.strips.into_writer(), self.failed.into_inner().unwrap_or_else(PoisonError::into_inner))
     }
 
     /// Takes a band.
@@ -71,9 +60,9 @@ impl<'e, W: Write + Seek + Send> Queue<'e, W> {
             let (from, to) = (start.max(first), end.min(past));
             let range = (from - first) as usize * samples..(to - first) as usize * samples;
             if from == start && to == end {
-                self.strip(start, codes.part(range))?;
+                self.strip(start, codes.codes().part(range))?;
             } else if let Some(whole) = self.piece_together(start, end, from, &codes, range) {
-                self.strip(start, whole)?;
+                self.strip(start, whole.codes())?;
             }
             start = end;
         }
@@ -99,44 +88,13 @@ impl<'e, W: Write + Seek + Send> Queue<'e, W> {
         if entry.0 == end - start { parts.remove(&start).map(|(_, whole)| whole) } else { None }
     }
 
-    /// Hands a strip over. One thread at a time packs and writes all that can be written, without keeping the others from
-    /// their rendering; it is one that would have to wait otherwise.
-    fn strip(&self, start: u32, codes: Rows) -> Result<(), render::Error> {
-        let receipt = self.coder.budget.take(codes.bytes())?;
-        let mut order = self.lock();
-        order.waiting.insert(start, (codes, receipt));
-        let Some(mut writer) = order.writer.take() else { return Ok(()) };
-        while let Some((codes, _receipt)) = {
-            let next = order.next;
-            order.waiting.remove(&next)
-        } {
-            let next = order.next;
-            drop(order);
-            let packed = self.encoder.strip(next, codes.codes());
-            let put = packed.and_then(|strip| writer.put(&strip));
-            order = self.lock();
-            if let Err(e) = put {
-                order.writer = Some(writer);
-                return Err(self.fail(e));
-            }
-            order.next = self.after(next);
-        }
-        order.writer = Some(writer);
-        Ok(())
-    }
-
-    fn lock(&self) -> MutexGuard<'_, Order<'e, W>> {
-        self.order.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    fn after(&self, start: u32) -> u32 {
-        (start + self.encoder.strip_rows()).min(self.height)
-    }
-
-    /// Keeps what the file said, and stops the rendering.
-    fn fail(&self, e: files::Error) -> render::Error {
-        let mut failed = self.failed.lock().unwrap_or_else(PoisonError::into_inner);
-        failed.get_or_insert(e);
-        render::Error::Cancelled
+    /// Packs a strip, on the thread that made it, and hands it over. Keeps what the file said, and stops the rendering, where
+    /// it cannot be written.
+    fn strip(&self, start: u32, codes: encode::Codes<'_>) -> Result<(), render::Error> {
+        let put = |strip: encode::Strip<'_>| self.strips.put(strip.into_owned(), self.coder.budget);
+        self.encoder.strip(start, codes).and_then(put).map_err(|e| {
+            self.failed.lock().unwrap_or_else(PoisonError::into_inner).get_or_insert(e);
+            render::Error::Cancelled
+        })
     }
 }

@@ -88,14 +88,6 @@ impl Rows {
         }
     }
 
-    pub(super) fn part(&self, range: Range<usize>) -> Self {
-        match self {
-            Self::U8(v) => Self::U8(v[range].to_vec()),
-            Self::U16(v) => Self::U16(v[range].to_vec()),
-            Self::F32(v) => Self::F32(v[range].to_vec()),
-        }
-    }
-
     pub(super) fn put(&mut self, at: usize, from: &Self, range: Range<usize>) {
         let to = at..at + range.len();
         match (self, from) {
@@ -103,14 +95,6 @@ impl Rows {
             (Self::U16(a), Self::U16(b)) => a[to].copy_from_slice(&b[range]),
             (Self::F32(a), Self::F32(b)) => a[to].copy_from_slice(&b[range]),
             _ => unreachable!("all codes of a file are of one kind"),
-        }
-    }
-
-    pub(super) fn bytes(&self) -> u64 {
-        match self {
-            Self::U8(v) => v.len() as u64,
-            Self::U16(v) => v.len() as u64 * 2,
-            Self::F32(v) => v.len() as u64 * 4,
         }
     }
 }
