@@ -1,6 +1,7 @@
 //! A picture in memory and the kinds of pixel it may hold.
 
-use crate::budget::{Budget, OverBudget, Receipt};
+use crate::budget::{Budget, Buffer, OverBudget};
+use std::marker::PhantomData;
 use units::{PxRect, PxSize};
 
 /// Linear light in the picture's primaries, no alpha. Unbounded; never NaN or infinite.
@@ -41,8 +42,8 @@ impl Pixel for Coverage {
 #[derive(Debug)]
 pub struct Image<P> {
     place: PxRect,
-    pixels: Vec<P>,
-    _receipt: Receipt,
+    samples: Buffer,
+    of: PhantomData<P>,
 }
 
 impl<P: Pixel> Image<P> {
@@ -51,8 +52,9 @@ impl<P: Pixel> Image<P> {
     /// # Errors
     /// Where the budget does not hold it.
     pub fn new(place: PxRect, budget: &Budget) -> Result<Self, OverBudget> {
-        let receipt = budget.take(place.area() as u64 * size_of::<P>() as u64)?;
-        Ok(Self { place, pixels: bytemuck::allocation::zeroed_vec(place.area()), _receipt: receipt })
+        let mut samples = budget.buffer(place.area() * P::CHANNELS)?;
+        samples.fill(0.0);
+        Ok(Self { place, samples, of: PhantomData })
     }
 
     /// A whole picture, all samples zero.
@@ -98,23 +100,23 @@ impl<P: Pixel> Image<P> {
     /// All pixels, row by row.
     #[must_use]
     pub fn pixels(&self) -> &[P] {
-        &self.pixels
+        bytemuck::cast_slice(&self.samples)
     }
 
     /// All pixels, row by row.
     pub fn pixels_mut(&mut self) -> &mut [P] {
-        &mut self.pixels
+        bytemuck::cast_slice_mut(&mut self.samples)
     }
 
     /// All samples, pixel by pixel.
     #[must_use]
     pub fn samples(&self) -> &[f32] {
-        bytemuck::cast_slice(&self.pixels)
+        &self.samples
     }
 
     /// All samples, pixel by pixel.
     pub fn samples_mut(&mut self) -> &mut [f32] {
-        bytemuck::cast_slice_mut(&mut self.pixels)
+        &mut self.samples
     }
 
     /// The row `y` of the grid.
@@ -125,7 +127,7 @@ impl<P: Pixel> Image<P> {
     pub fn row(&self, y: i64) -> &[P] {
         let w = self.width();
         let i = self.index_of_row(y);
-        &self.pixels[i * w..(i + 1) * w]
+        &self.pixels()[i * w..(i + 1) * w]
     }
 
     /// The row `y` of the grid.
@@ -135,14 +137,14 @@ impl<P: Pixel> Image<P> {
     pub fn row_mut(&mut self, y: i64) -> &mut [P] {
         let w = self.width();
         let i = self.index_of_row(y);
-        &mut self.pixels[i * w..(i + 1) * w]
+        &mut self.pixels_mut()[i * w..(i + 1) * w]
     }
 
     /// The pixel at column `x`, row `y` of the grid; zero outside the picture.
     #[must_use]
     pub fn at(&self, x: i64, y: i64) -> P {
         if self.place.contains(x, y) {
-            self.pixels[(y - self.place.y0()) as usize * self.width() + (x - self.place.x0()) as usize]
+            self.pixels()[(y - self.place.y0()) as usize * self.width() + (x - self.place.x0()) as usize]
         } else {
             P::default()
         }
