@@ -3,6 +3,7 @@
 use crate::error::{Error, Fault};
 use crate::photograph::{Channels, Photograph, Samples};
 use pixels::{Budget, Coverage, Image};
+use units::PxRect;
 
 /// A photograph seen as coverage. Codes are linear: 0 is none, the highest code is all. Rows may be asked for from
 /// several threads at once.
@@ -61,6 +62,29 @@ fn all_grey<S: Copy + PartialEq>(samples: &[S]) -> bool {
 }
 
 impl Matte<'_> {
+    /// The smallest rectangle beyond which there is no coverage.
+    #[must_use]
+    pub fn covered(&self) -> PxRect {
+        match &self.photograph.samples {
+            Samples::U8(v) => self.not_clear(v, |s| s != 0),
+            Samples::U16(v) => self.not_clear(v, |s| s != 0),
+            Samples::F32(v) => self.not_clear(v, |s| s > 0.0),
+        }
+    }
+
+    fn not_clear<S: Copy>(&self, samples: &[S], covers: impl Fn(S) -> bool) -> PxRect {
+        let p = self.photograph;
+        let c = p.channels.count();
+        let covers = |pixel: &[S]| covers(pixel[self.channel]);
+        let mut rect = PxRect::EMPTY;
+        for (y, row) in (0..).zip(samples.chunks_exact(p.size.width() as usize * c)) {
+            let Some(first) = row.chunks_exact(c).position(covers) else { continue };
+            let past = row.chunks_exact(c).rposition(covers).map_or(first, |last| last + 1);
+            rect = rect.union(PxRect::new(first as i64, y, past as i64, y + 1));
+        }
+        rect
+    }
+
     /// Pixels of row `y` from column `x` on, as many as `out` has.
     ///
     /// # Panics

@@ -5,6 +5,7 @@
 //! the same sums whatever the band, the thread or the part that is asked for.
 
 mod backdrop;
+mod enlarge;
 mod raster;
 mod reduce;
 mod shadow;
@@ -13,13 +14,16 @@ mod toning;
 
 use crate::{Error, Keep, Sources};
 use backdrop::Backdrop;
+use enlarge::{Room, TOGETHER};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::{lay, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
 use raster::{Raster, Request, Tables};
 use reduce::Levels;
 use shadow::Cast;
-use staging::layout::{Drawn, Keeps, Layout, Mixing};
+use staging::layout::{Cut, Drawn, Keeps, Layout, Mixing};
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
@@ -27,7 +31,7 @@ use toning::Toning;
 use units::PxRect;
 
 /// Rows of a band. Of 16 to 512, 64 was as fast as any on 24 megapixels; higher bands cost memory.
-const BAND: i64 = 64;
+const BAND: usize = 64;
 
 /// How far a rendering has come.
 pub type Progress<'a> = &'a (dyn Fn(f64) + Sync);
@@ -113,10 +117,7 @@ impl Job<'_> {
         want: PxRect,
         work: &(dyn Fn(PxRect) -> Result<(), Error> + Sync),
     ) -> Result<(), Error> {
-        let bands: Vec<PxRect> = (want.y0()..want.y1())
-            .step_by(BAND as usize)
-            .map(|y| PxRect::new(want.x0(), y, want.x1(), (y + BAND).min(want.y1())))
-            .collect();
+        let bands: Vec<PxRect> = want.slices(BAND).collect();
         let done = AtomicUsize::new(0);
         threads::each(self.threads, bands.len(), &|i| {
             self.check()?;
@@ -154,6 +155,13 @@ impl Whole {
     }
 }
 
+/// Part of what a picture is laid together from, by its index.
+enum Work {
+    Backdrop,
+    Piece(usize),
+    Shadow(usize),
+}
+
 /// What a picture is laid together from.
 struct Parts<'a> {
     backdrop: Backdrop,
@@ -175,22 +183,29 @@ impl<'a> Parts<'a> {
         let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
         let levels = Levels::new(asked);
 
-        // Work by cut-out, so that its pixels need not wait in memory for their next use: pieces and shadows of the same
-        // one follow each other.
-        enum Work {
-            Backdrop,
-            Piece(usize),
-            Shadow(usize),
+        // Work by cut-out, so that its pixels need not wait in memory for their next use, and those with the most to do
+        // first, so that the threads end together.
+        let pieces = requests.iter().enumerate().filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))));
+        let casts = shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i)));
+        let mut by_cut = BTreeMap::<Cut, Vec<Work>>::new();
+        for (cut, work) in pieces.chain(casts) {
+            by_cut.entry(cut).or_default().push(work);
         }
-        let mut work: Vec<_> = requests
-            .iter()
-            .enumerate()
-            .filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))))
-            .chain(shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i))))
-            .collect();
-        work.sort_by_key(|(cut, _)| *cut);
-        let work: Vec<Work> =
-            std::iter::once(Work::Backdrop).chain(work.into_iter().map(|(_, w)| w)).collect();
+        let mut groups: Vec<Vec<Work>> = by_cut.into_values().collect();
+        let size = |work: &Work| match work {
+            Work::Piece(i) => requests[*i].as_ref().map_or(0, Request::size),
+            Work::Backdrop | Work::Shadow(_) => 0,
+        };
+        groups.sort_by_key(|group| Reverse(group.iter().map(size).sum::<usize>()));
+        groups.insert(0, vec![Work::Backdrop]);
+        let mut first = 0;
+        let ranges = groups.iter().map(|group| {
+            let range = first..first + group.len();
+            first = range.end;
+            range
+        });
+        let ranges = ranges.collect();
+        let work: Vec<Work> = groups.into_iter().flatten().collect();
 
         let backdrop = Mutex::new(None);
         let rasters: Vec<Mutex<Option<Raster>>> = requests.iter().map(|_| Mutex::new(None)).collect();
@@ -198,7 +213,7 @@ impl<'a> Parts<'a> {
         let tables = Tables::new(layout.resampling);
         let soft = warp::Table::new(Filter::Spline);
         let done = AtomicUsize::new(0);
-        threads::each(job.threads, work.len(), &|w| {
+        threads::grouped(job.threads, ranges, &|w| {
             job.check()?;
             match work[w] {
                 Work::Backdrop => {
@@ -239,8 +254,9 @@ impl<'a> Parts<'a> {
     fn band(&self, job: &Job<'_>, place: PxRect) -> Result<Whole, Error> {
         let mut band = Whole::new(place, job.layout.fields.len(), job.budget)?;
         self.backdrop.fill(&mut band.picture, job.budget)?;
+        let mut room = Room::default();
         for shadow in &self.shadows {
-            shadow.darken(&mut band.picture);
+            shadow.darken(&mut band.picture, &mut room);
         }
         for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
             for y in place.y0()..place.y1() {
@@ -249,34 +265,32 @@ impl<'a> Parts<'a> {
                 }
             }
         }
-        let (mut scratch, mut line, mut masked) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut room, mut masked) = (Room::default(), Vec::new());
         for (i, (piece, raster)) in self.pieces.iter().zip(&self.rasters).enumerate() {
             let Some(raster) = raster else { continue };
-            let rows = raster.rows(place);
-            if rows.place.is_empty() {
-                continue;
-            }
+            let seen = place.intersect(raster.covers());
             let light =
                 lay::Light { gain: piece.gain.0.map(|v| v as f32), veil: piece.veil.0.map(|v| v as f32) };
-            let from = (rows.place.x0() - place.x0()) as usize;
-            for y in rows.place.y0()..rows.place.y1() {
-                let mut row = rows.row(y, &mut scratch, &mut line);
-                if !piece.masks.is_empty() {
-                    masked.clear();
-                    masked.extend_from_slice(row);
-                    mask(piece, rows.place.x0(), y, &mut masked);
-                    row = &masked;
-                }
-                let out = &mut band.picture.row_mut(y)[from..from + row.len()];
-                match piece.cut.mixing {
-                    Mixing::Over => {
-                        lay::over(row, &light, out);
-                        for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
-                            let out = &mut map.row_mut(y)[from..from + row.len()];
-                            lay::mix(row, field.pieces[i] as f32, out);
-                        }
+            let from = (seen.x0() - place.x0()) as usize;
+            for part in seen.slices(TOGETHER) {
+                for (y, mut row) in (part.y0()..).zip(raster.rows(part, &mut room)) {
+                    if !piece.masks.is_empty() {
+                        masked.clear();
+                        masked.extend_from_slice(row);
+                        mask(piece, seen.x0(), y, &mut masked);
+                        row = &masked;
                     }
-                    Mixing::Add => lay::add(row, &light, out),
+                    let out = &mut band.picture.row_mut(y)[from..from + row.len()];
+                    match piece.cut.mixing {
+                        Mixing::Over => {
+                            lay::over(row, &light, out);
+                            for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
+                                let out = &mut map.row_mut(y)[from..from + row.len()];
+                                lay::mix(row, field.pieces[i] as f32, out);
+                            }
+                        }
+                        Mixing::Add => lay::add(row, &light, out),
+                    }
                 }
             }
         }

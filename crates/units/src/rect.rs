@@ -166,6 +166,15 @@ impl PxRect {
         x >= self.x0 && x < self.x1 && y >= self.y0 && y < self.y1
     }
 
+    /// It in slices of so many rows, from the top; the last may have fewer.
+    pub fn slices(self, rows: usize) -> impl Iterator<Item = Self> {
+        let step = i64::try_from(rows.max(1)).unwrap_or(i64::MAX);
+        let end = if self.is_empty() { self.y0 } else { self.y1 };
+        (self.y0..end)
+            .step_by(rows.max(1))
+            .map(move |y| Self::new(self.x0, y, self.x1, y.saturating_add(step).min(self.y1)))
+    }
+
     /// The pixels of a grid `k` times coarser (anchored to the picture's origin) that this one touches.
     #[must_use]
     pub const fn coarser(self, k: i64) -> Self {
@@ -196,6 +205,13 @@ mod tests {
     #[test]
     fn coarse_grid_is_anchored_to_the_picture() {
         assert_eq!(PxRect::new(-1, -4, 5, 8).coarser(4), PxRect::new(-1, -1, 2, 2));
+    }
+
+    #[test]
+    fn slices_make_up_the_whole() {
+        let slices: Vec<_> = PxRect::new(1, -2, 4, 5).slices(3).collect();
+        assert_eq!(slices, [PxRect::new(1, -2, 4, 1), PxRect::new(1, 1, 4, 4), PxRect::new(1, 4, 4, 5)]);
+        assert_eq!(PxRect::new(0, 0, 0, 9).slices(3).count(), 0);
     }
 
     #[test]

@@ -6,6 +6,7 @@
 use super::filter::Filter;
 use super::simd;
 use crate::{Budget, Image, OverBudget, Pixel, Rgba};
+use std::ops::Range;
 use units::PxRect;
 
 /// What lies outside the source.
@@ -41,8 +42,9 @@ impl Along {
 /// The weights of one axis for a range of result pixels.
 #[derive(Clone, Debug)]
 struct Taps {
-    /// First source index of each result pixel, relative to the source's first.
-    first: Vec<usize>,
+    /// First source index of each result pixel, relative to the source's first: up to `count` before it, or just beyond its
+    /// last. Rises or falls steadily.
+    first: Vec<isize>,
     /// Weights of each, `count` in number (zero-padded).
     weights: Vec<f32>,
     count: usize,
@@ -52,18 +54,23 @@ impl Taps {
     fn new(filter: Filter, along: Along, edge: Edge, from: (i64, i64), want: (i64, i64)) -> Self {
         let stretch = along.scale.abs().max(1.0);
         let support = filter.support(stretch);
-        let length = (from.1 - from.0) as usize;
-        let count = ((2.0 * support).floor() as usize + 1).min(length.max(1));
+        let count = (2.0 * support).floor() as usize + 1;
         let n = (want.1 - want.0) as usize;
         let mut first = Vec::with_capacity(n);
         let mut weights = vec![0.0f32; n * count];
+        let mut raw = Vec::with_capacity(count);
         for (i, taps) in (want.0..want.1).zip(weights.chunks_exact_mut(count)) {
             let centre = along.scale * (i as f64 + 0.5) + along.offset;
             let lo = (centre - 0.5 - support).ceil() as i64;
             let hi = (centre - 0.5 + support).floor() as i64;
-            let raw: Vec<f64> = (lo..=hi).map(|j| filter.weight(j as f64 + 0.5 - centre, stretch)).collect();
+            raw.clear();
+            raw.extend((lo..=hi).map(|j| filter.weight(j as f64 + 0.5 - centre, stretch)));
             let sum: f64 = raw.iter().sum();
-            let start = lo.clamp(from.0, (from.1 - count as i64).max(from.0));
+            // Where nothing of the source is in reach, any place near it will do: there are no weights.
+            let start = match edge {
+                Edge::Clear => lo.clamp(from.0 - count as i64, from.1),
+                Edge::Repeat => lo.clamp(from.0, (from.1 - count as i64).max(from.0)),
+            };
             for (j, w) in (lo..=hi).zip(&raw) {
                 let at = match edge {
                     Edge::Clear if j < from.0 || j >= from.1 => continue,
@@ -73,32 +80,37 @@ impl Taps {
                 let slot = (at - start).clamp(0, count as i64 - 1) as usize;
                 taps[slot] += (w / sum) as f32;
             }
-            first.push((start - from.0) as usize);
+            first.push((start - from.0) as isize);
         }
         Self { first, weights, count }
     }
 
-    fn of(&self, i: usize) -> (usize, &[f32]) {
+    fn of(&self, i: usize) -> (isize, &[f32]) {
         (self.first[i], &self.weights[i * self.count..(i + 1) * self.count])
     }
 
-    /// The source indices that any of the result pixels uses.
-    fn span(&self) -> (usize, usize) {
-        let lo = self.first.iter().copied().min().unwrap_or(0);
-        let hi = self.first.iter().copied().max().map_or(0, |f| f + self.count);
-        (lo, hi)
+    /// The source indices that a range of the result pixels uses, of those that exist.
+    fn span(&self, part: Range<usize>, length: usize) -> Range<usize> {
+        let Some((&a, &b)) = self.first[part.clone()].first().zip(self.first[part].last()) else {
+            return 0..0;
+        };
+        let exists = |i: isize| i.clamp(0, length as isize) as usize;
+        exists(a.min(b))..exists(a.max(b) + self.count as isize)
     }
 }
 
-/// A resampling made ready for a rectangle of the result; hands it out row by row.
+/// A resampling made ready for a rectangle of the result; hands it out in parts.
 #[derive(Clone, Debug)]
 pub struct Resampler {
     want: PxRect,
     from: PxRect,
     across: Taps,
     down: Taps,
-    columns: (usize, usize),
 }
+
+/// Rows that are made together: a weight along the row is then fetched once for all of them, and their samples lie side by
+/// side, as wide as a vector whatever the number of channels.
+pub const TOGETHER: usize = 8;
 
 impl Resampler {
     /// For `want`, a rectangle of the result's grid, out of a source that stands at `from` on its own grid.
@@ -106,54 +118,93 @@ impl Resampler {
     pub fn new(filter: Filter, x: Along, y: Along, edge: Edge, from: PxRect, want: PxRect) -> Self {
         let across = Taps::new(filter, x, edge, (from.x0(), from.x1()), (want.x0(), want.x1()));
         let down = Taps::new(filter, y, edge, (from.y0(), from.y1()), (want.y0(), want.y1()));
-        let columns = across.span();
-        Self { want, from, across, down, columns }
+        Self { want, from, across, down }
     }
 
     /// The rectangle of the source's grid that the result depends on.
     #[must_use]
     pub fn needs(&self) -> PxRect {
-        let (y0, y1) = self.down.span();
-        let (x0, x1) = self.columns;
         let f = self.from;
-        PxRect::new(f.x0() + x0 as i64, f.y0() + y0 as i64, f.x0() + x1 as i64, f.y0() + y1 as i64)
-            .intersect(f)
+        let x = self.across.span(0..self.want.width(), f.width());
+        let y = self.down.span(0..self.want.height(), f.height());
+        let at = |first: i64, i: usize| first + i as i64;
+        PxRect::new(at(f.x0(), x.start), at(f.y0(), y.start), at(f.x0(), x.end), at(f.y0(), y.end))
     }
 
-    /// Row `y` of the result into `out`, which has the width of the rectangle. `scratch` is reused from row to row.
-    /// The source need not be whole: what [`Resampler::needs`] names is enough.
+    /// A part of the result into `out`, row by row. `room` is reused from part to part. The source need not be whole: what
+    /// [`Resampler::needs`] names is enough.
     ///
     /// # Panics
-    /// Where the source lacks a needed pixel, or the row is not in the rectangle.
-    pub fn row<P: Pixel>(&self, source: &Image<P>, y: i64, scratch: &mut Vec<f32>, out: &mut [P]) {
-        assert!(y >= self.want.y0() && y < self.want.y1() && out.len() == self.want.width());
-        if self.from.is_empty() {
+    /// Where the source lacks a needed pixel, the part is not in the rectangle, or `out` has not its size.
+    pub fn part<P: Pixel>(&self, source: &Image<P>, part: PxRect, room: &mut Room, out: &mut [P]) {
+        assert!(self.want.intersect(part) == part && out.len() == part.area(), "{part:?} in {:?}", self.want);
+        if part.is_empty() || self.from.is_empty() {
             out.fill(P::default());
             return;
         }
-        let (x0, x1) = (self.columns.0, self.columns.1.min(self.from.width()));
-        let left = x0 as i64 + self.from.x0() - source.place().x0();
+        let first = (part.x0() - self.want.x0()) as usize;
+        let columns = first..first + part.width();
+        for (y, rows) in (part.y0()..).step_by(TOGETHER).zip(out.chunks_mut(TOGETHER * part.width())) {
+            let out: &mut [f32] = bytemuck::cast_slice_mut(rows);
+            match P::CHANNELS {
+                4 => self.together::<P, 4, { 4 * TOGETHER }>(source, y, columns.clone(), room, out),
+                3 => self.together::<P, 3, { 3 * TOGETHER }>(source, y, columns.clone(), room, out),
+                _ => self.together::<P, 1, TOGETHER>(source, y, columns.clone(), room, out),
+            }
+        }
+    }
+
+    /// Up to [`TOGETHER`] rows from `y` on; `WIDE` samples stand side by side for a column.
+    fn together<P: Pixel, const CH: usize, const WIDE: usize>(
+        &self,
+        source: &Image<P>,
+        y: i64,
+        columns: Range<usize>,
+        room: &mut Room,
+        out: &mut [f32],
+    ) {
+        let length = self.from.width();
+        let span = self.across.span(columns.clone(), length);
+        let left = span.start as i64 + self.from.x0() - source.place().x0();
         assert!(left >= 0, "the source begins right of what is needed");
-        let left = left as usize;
-        let (first, weights) = self.down.of((y - self.want.y0()) as usize);
-        let ch = P::CHANNELS;
-        let rows: Vec<(&[f32], f32)> = weights
-            .iter()
-            .enumerate()
-            .filter(|&(i, &w)| w != 0.0 && first + i < self.from.height())
-            .map(|(i, &w)| {
-                let row = source.row(self.from.y0() + (first + i) as i64);
-                (&bytemuck::cast_slice::<P, f32>(row)[left * ch..(left + x1 - x0) * ch], w)
-            })
-            .collect();
-        scratch.clear();
-        // Room for a whole last block of `gather`, whatever the taps' number.
-        scratch.resize((x1 - x0 + self.across.count) * ch, 0.0);
+        let left = left as usize * CH;
+        let samples = span.len() * CH;
+        // What lies beside the source is clear: as many columns as a filter that hangs over its end looks at.
+        let pad = self.across.count;
+        let needed = (span.len() + 2 * pad) * WIDE;
+        if room.columns.len() < needed {
+            room.columns.resize(needed, 0.0);
+        }
+        room.columns[..pad * WIDE].fill(0.0);
+        room.columns[needed - pad * WIDE..needed].fill(0.0);
+        let count = out.len() / (columns.len() * CH);
+        let mut sums: [Vec<(&[f32], f32)>; TOGETHER] = Default::default();
+        for (r, sum) in sums.iter_mut().enumerate().take(count) {
+            let (first, weights) = self.down.of((y - self.want.y0()) as usize + r);
+            sum.extend((first..).zip(weights).filter_map(|(j, &w)| {
+                let exists = w != 0.0 && j >= 0 && j < self.from.height() as isize;
+                let row = exists.then(|| source.row(self.from.y0() + j as i64))?;
+                Some((&bytemuck::cast_slice::<P, f32>(row)[left..left + samples], w))
+            }));
+        }
+        let side_by_side = &mut room.columns[pad * WIDE..needed - pad * WIDE];
+        simd::widest(
+            #[inline(always)]
+            || weighted_rows::<CH, WIDE>(&sums[..count], side_by_side),
+        );
+        let line = columns.len() * CH;
+        let taps = columns.map(|i| self.across.of(i));
         simd::widest(
             #[inline(always)]
             || {
-                weighted_rows(&rows, &mut scratch[..(x1 - x0) * ch]);
-                gather::<P>(scratch, &self.across, x0, out);
+                for (i, (first, weights)) in taps.enumerate() {
+                    let at = (first - span.start as isize + pad as isize) as usize;
+                    let from = &room.columns[at * WIDE..(at + weights.len()) * WIDE];
+                    let sum = along::<WIDE>(from, weights);
+                    for r in 0..count {
+                        out[r * line + i * CH..][..CH].copy_from_slice(&sum[r * CH..][..CH]);
+                    }
+                }
             },
         );
     }
@@ -164,65 +215,66 @@ impl Resampler {
     /// Where the budget does not hold it.
     pub fn run<P: Pixel>(&self, source: &Image<P>, budget: &Budget) -> Result<Image<P>, OverBudget> {
         let mut out = Image::new(self.want, budget)?;
-        let mut scratch = Vec::new();
-        for y in self.want.y0()..self.want.y1() {
-            self.row(source, y, &mut scratch, out.row_mut(y));
-        }
+        self.part(source, self.want, &mut Room::default(), out.pixels_mut());
         Ok(out)
     }
 }
 
-/// Weighted sum of rows, sample by sample, in the order of the rows.
+/// What [`Resampler::part`] reuses from part to part.
+#[derive(Default, Debug)]
+pub struct Room {
+    columns: Vec<f32>,
+}
+
+/// Weighted sums of rows, sample by sample, each in the order of its rows; the sums side by side for a column.
 #[inline(always)]
-fn weighted_rows(rows: &[(&[f32], f32)], out: &mut [f32]) {
-    const BLOCK: usize = 64;
-    let mut blocks = out.chunks_exact_mut(BLOCK);
-    let mut at = 0;
-    for block in &mut blocks {
-        let mut sum = [0.0f32; BLOCK];
-        for (row, w) in rows {
-            let s: &[f32; BLOCK] = row[at..at + BLOCK].try_into().expect("the slice has the block's length");
-            for i in 0..BLOCK {
-                sum[i] = s[i].mul_add(*w, sum[i]);
+fn weighted_rows<const CH: usize, const WIDE: usize>(sums: &[Vec<(&[f32], f32)>], out: &mut [f32]) {
+    /// Of whole pixels, whatever the channels.
+    const BLOCK: usize = 48;
+    /// As many samples of all rows that are made together as stay in the first cache.
+    const STRIP: usize = 4 * BLOCK;
+    for (strip, out) in out.chunks_mut(STRIP / CH * WIDE).enumerate() {
+        for (r, rows) in sums.iter().enumerate() {
+            let mut at = strip * STRIP;
+            let mut blocks = out.chunks_exact_mut(BLOCK / CH * WIDE);
+            for block in &mut blocks {
+                let mut sum = [0.0f32; BLOCK];
+                for (row, w) in rows {
+                    let s: &[f32; BLOCK] =
+                        row[at..at + BLOCK].try_into().expect("the slice has the block's length");
+                    for i in 0..BLOCK {
+                        sum[i] = s[i].mul_add(*w, sum[i]);
+                    }
+                }
+                for (to, from) in block.chunks_exact_mut(WIDE).zip(sum.chunks_exact(CH)) {
+                    to[r * CH..][..CH].copy_from_slice(from);
+                }
+                at += BLOCK;
+            }
+            for to in blocks.into_remainder().chunks_exact_mut(WIDE) {
+                let mut sum = [0.0f32; CH];
+                for (row, w) in rows {
+                    for c in 0..CH {
+                        sum[c] = row[at + c].mul_add(*w, sum[c]);
+                    }
+                }
+                to[r * CH..][..CH].copy_from_slice(&sum);
+                at += CH;
             }
         }
-        block.copy_from_slice(&sum);
-        at += BLOCK;
-    }
-    for (i, o) in blocks.into_remainder().iter_mut().enumerate() {
-        let mut sum = 0.0f32;
-        for (row, w) in rows {
-            sum = row[at + i].mul_add(*w, sum);
-        }
-        *o = sum;
     }
 }
 
-/// Weighted sum along a row, pixel by pixel.
+/// Weighted sum along the rows that stand side by side, column by column: in the order of the source, whatever the part.
 #[inline(always)]
-fn gather<P: Pixel>(row: &[f32], taps: &Taps, x0: usize, out: &mut [P]) {
-    match P::CHANNELS {
-        4 => gather_of::<4>(row, taps, x0, bytemuck::cast_slice_mut(out)),
-        3 => gather_of::<3>(row, taps, x0, bytemuck::cast_slice_mut(out)),
-        _ => gather_of::<1>(row, taps, x0, bytemuck::cast_slice_mut(out)),
-    }
-}
-
-/// One sum a pixel, in the order of the source: split sums would pair the samples by where the weights happen to begin,
-/// which depends on the part that is asked for.
-#[inline(always)]
-fn gather_of<const CH: usize>(row: &[f32], taps: &Taps, x0: usize, out: &mut [f32]) {
-    for (i, o) in out.chunks_exact_mut(CH).enumerate() {
-        let (first, weights) = taps.of(i);
-        let from = &row[(first - x0) * CH..(first - x0 + weights.len()) * CH];
-        let mut sum = [0.0f32; CH];
-        for (w, s) in weights.iter().zip(from.chunks_exact(CH)) {
-            for c in 0..CH {
-                sum[c] = s[c].mul_add(*w, sum[c]);
-            }
+fn along<const WIDE: usize>(columns: &[f32], weights: &[f32]) -> [f32; WIDE] {
+    let mut sum = [0.0f32; WIDE];
+    for (w, column) in weights.iter().zip(columns.as_chunks::<WIDE>().0) {
+        for i in 0..WIDE {
+            sum[i] = column[i].mul_add(*w, sum[i]);
         }
-        o.copy_from_slice(&sum);
     }
+    sum
 }
 
 /// Takes back what a filter overshot: coverage into 0..1, colour to at least 0.

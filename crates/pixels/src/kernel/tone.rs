@@ -82,52 +82,57 @@ impl Edge {
 /// entries lie at equal steps, and a straight line joins them.
 #[derive(Clone, Debug)]
 pub struct Curve {
-    channels: [Vec<Line>; 3],
+    channels: [Box<[Line; LINES]>; 3],
     lowest: f32,
     highest: f32,
-    /// From a number's bits to its entry.
+    /// From a number's bits to its line.
     base: u32,
 }
 
-/// A straight piece: value at its beginning, and slope.
+/// A straight piece: its value at 0, and its slope.
 #[derive(Clone, Copy, Debug)]
 struct Line {
-    start: f32,
     value: f32,
     slope: f32,
 }
 
-/// Entries between two powers of two.
+/// Lines between two powers of two.
 const PIECES: u32 = 128;
 const SHIFT: u32 = 23 - PIECES.ilog2();
+/// A power of two, so that the compiler sees that a masked index is in the table.
+const LINES: usize = 32 * PIECES as usize;
 
 impl Curve {
     /// From a function of channel and linear value, between 2^lowest and 2^highest; below, a straight line leads to its value
     /// at 0 (and is carried on for negative values); beyond, it is level.
+    ///
+    /// # Panics
+    /// Where there are more than 30 powers of two between the bounds.
     #[must_use]
     pub fn from_fn(lowest: i32, highest: i32, f: impl Fn(usize, f64) -> f64) -> Self {
+        assert!((1..=30).contains(&(highest - lowest)), "2^{lowest} to 2^{highest}");
         let bound = |e: i32| math::exp2(f64::from(e)) as f32;
         let (lowest, highest) = (bound(lowest), bound(highest));
+        // The first line stands for all below, the last for all beyond.
         let base = (lowest.to_bits() >> SHIFT) - 1;
         let last = highest.to_bits() >> SHIFT;
         let line = |c: usize, a: f32, b: f32| {
-            let (va, vb) = (f(c, f64::from(a)), f(c, f64::from(b)));
-            let slope = (vb - va) / (f64::from(b) - f64::from(a));
-            Line { start: a, value: va as f32, slope: slope as f32 }
+            let (a, b) = (f64::from(a), f64::from(b));
+            let (va, vb) = (f(c, a), f(c, b));
+            let slope = (vb - va) / (b - a);
+            Line { value: (va - slope * a) as f32, slope: slope as f32 }
         };
         let channel = |c: usize| {
-            std::iter::once(line(c, 0.0, lowest))
-                .chain(
-                    (base + 1..last)
-                        .map(|i| line(c, f32::from_bits(i << SHIFT), f32::from_bits((i + 1) << SHIFT))),
-                )
-                .chain(std::iter::once(Line {
-                    start: highest,
-                    value: f(c, f64::from(highest)) as f32,
-                    slope: 0.0,
-                }))
-                .collect()
+            let level = Line { value: f(c, f64::from(highest)) as f32, slope: 0.0 };
+            let mut lines = vec![level; LINES].into_boxed_slice();
+            lines[0] = line(c, 0.0, lowest);
+            for (i, l) in (base + 1..last).zip(&mut lines[1..]) {
+                *l = line(c, f32::from_bits(i << SHIFT), f32::from_bits((i + 1) << SHIFT));
+            }
+            lines.try_into().expect("it was made with that many lines")
         };
+        // The largest number of the first line.
+        let lowest = f32::from_bits(lowest.to_bits() - 1);
         Self { channels: [channel(0), channel(1), channel(2)], lowest, highest, base }
     }
 
@@ -135,11 +140,9 @@ impl Curve {
     #[inline(always)]
     #[must_use]
     pub fn at(&self, c: usize, v: f32) -> f32 {
-        let table = &self.channels[c];
-        let i =
-            if v < self.lowest { 0 } else { ((v.min(self.highest).to_bits() >> SHIFT) - self.base) as usize };
-        let Line { start, value, slope } = table[i.min(table.len() - 1)];
-        (v - start).mul_add(slope, value)
+        let bits = v.max(self.lowest).min(self.highest).to_bits();
+        let Line { value, slope } = self.channels[c][((bits >> SHIFT) - self.base) as usize % LINES];
+        v.mul_add(slope, value)
     }
 
     /// A row.

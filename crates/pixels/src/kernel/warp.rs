@@ -58,6 +58,35 @@ pub fn along_axes(to_source: &Mat3) -> Option<(Along, Along)> {
     })
 }
 
+/// The part of `want` outside which nothing of a source that stands at `from` can be seen through the mapping.
+#[must_use]
+pub fn shows(from: PxRect, to_source: &Mat3, filter: Filter, want: PxRect) -> PxRect {
+    if from.is_empty() {
+        return PxRect::EMPTY;
+    }
+    let ends = [(want.x0(), want.y0()), (want.x1(), want.y0()), (want.x0(), want.y1()), (want.x1(), want.y1())];
+    let stretch = |(x, y)| look(to_source, x, y).map(|l| l.stretch.0.max(l.stretch.1));
+    let Some(stretch) = ends.into_iter().map(stretch).collect::<Option<Vec<f64>>>() else { return want };
+    let reach = filter.support(stretch.into_iter().fold(1.0, f64::max)).ceil() + 1.0;
+    let (x0, y0) = (from.x0() as f64 - reach, from.y0() as f64 - reach);
+    let (x1, y1) = (from.x1() as f64 + reach, from.y1() as f64 + reach);
+    let Some(back) = to_source.inverse() else { return want };
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for (x, y) in [(x0, y0), (x1, y0), (x0, y1), (x1, y1)] {
+        // A corner beyond the vanishing line: the picture of the rectangle has no bounds.
+        let Some((u, v)) = back.project(x, y).filter(|&(u, v)| {
+            let m = to_source.0[2];
+            m[0] * u + m[1] * v + m[2] > 0.0
+        }) else {
+            return want;
+        };
+        low = [low[0].min(u), low[1].min(v)];
+        high = [high[0].max(u), high[1].max(v)];
+    }
+    let at = |v: f64| v.clamp(-1e15, 1e15) as i64;
+    PxRect::new(at(low[0].floor()), at(low[1].floor()), at(high[0].ceil()), at(high[1].ceil())).intersect(want)
+}
+
 /// The definition, as a double sum in f64. The twin of [`run`], and its judge.
 ///
 /// # Errors
@@ -138,6 +167,12 @@ impl Table {
             }
         };
         Self { filter, entries }
+    }
+
+    /// Which filter it is.
+    #[must_use]
+    pub const fn filter(&self) -> Filter {
+        self.filter
     }
 
     /// The same filter for a source whose pixels are means over `own` pixels of the photograph.
@@ -319,6 +354,26 @@ mod tests {
         let b = run(&image, &m, &Table::new(Filter::Lanczos3), want, &budget()).unwrap();
         for (a, b) in a.samples().iter().zip(b.samples()) {
             assert!((a - b).abs() < 5e-6, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn beyond_what_shows_there_is_nothing() {
+        let image = pattern(PxRect::new(20, 12, 33, 25));
+        let want = PxRect::new(-40, -40, 90, 90);
+        for (filter, m) in [Filter::Lanczos3, Filter::Sensor { own: 1.0 }]
+            .into_iter()
+            .flat_map(|f| mappings().map(move |m| (f, m)))
+        {
+            let all = plain(&image, &m, filter, Edge::Clear, want, &budget()).unwrap();
+            let shows = shows(image.place(), &m, filter, want);
+            let steadily = [(want.x0(), want.y0()), (want.x1(), want.y1())].into_iter().all(|(x, y)| look(&m, x, y).is_some());
+            assert!(!steadily || shows.area() < want.area(), "{m:?} {shows:?}");
+            for y in want.y0()..want.y1() {
+                for x in want.x0()..want.x1() {
+                    assert!(shows.contains(x, y) || all.at(x, y) == Rgba::default(), "{m:?} {shows:?} {x} {y}");
+                }
+            }
         }
     }
 

@@ -4,7 +4,7 @@ use super::Job;
 use crate::plain;
 use crate::{Error, Photograph};
 use pixels::kernel::filter::Filter;
-use pixels::kernel::resample::{Edge, Resampler};
+use pixels::kernel::resample::{Edge, Resampler, Room};
 use pixels::kernel::warp;
 use pixels::{Budget, Image, Rgb, Rgba};
 use staging::layout::{Ground, Pool, Resampling};
@@ -98,11 +98,11 @@ fn reduced(
     }
     let photograph = job.sources.photograph(source, job.budget)?;
     let mut whole = Image::<Rgba>::new(want, job.budget)?;
-    for y in (want.y0()..want.y1()).step_by(32) {
+    for place in want.slices(32) {
         job.check()?;
-        let mut band = Image::new(PxRect::new(want.x0(), y, want.x1(), (y + 32).min(want.y1())), job.budget)?;
+        let mut band = Image::new(place, job.budget)?;
         show(&*photograph, to_source, filter, &mut band, job.budget)?;
-        for y in band.place().y0()..band.place().y1() {
+        for y in place.y0()..place.y1() {
             for (o, p) in whole.row_mut(y).iter_mut().zip(band.row(y)) {
                 *o = Rgba([p.0[0], p.0[1], p.0[2], 1.0]);
             }
@@ -146,10 +146,7 @@ fn show(
     };
     let resampler = Resampler::new(filter, x, y, Edge::Repeat, size, place);
     let part = rows(resampler.needs())?;
-    let mut scratch = Vec::new();
-    for y in place.y0()..place.y1() {
-        resampler.row(&part, y, &mut scratch, band.row_mut(y));
-    }
+    resampler.part(&part, place, &mut Room::default(), band.pixels_mut());
     Ok(())
 }
 

@@ -4,12 +4,13 @@
 //! disc's coarse weights ([`aperture::spread_coarse`]) and, row by row while it is laid over the picture, enlarged
 //! again. So the cost of a disc does not grow with its area. The grid is anchored to the picture's origin.
 
-use super::reduce::Levels;
+use super::enlarge::{self, Enlarge, grid};
+use super::reduce::{Levels, SHARP, SOFT};
 use crate::plain::shape;
 use crate::{Error, Keep, Sources};
 use pixels::kernel::aperture::{self, Spread};
 use pixels::kernel::filter::Filter;
-use pixels::kernel::resample::{Along, Edge, Resampler, settle};
+use pixels::kernel::resample::settle;
 use pixels::kernel::{convolve, warp};
 use pixels::{Budget, Image, Rgba};
 use staging::layout::{Aperture, Cut, Layout, Mixing, Resampling};
@@ -17,7 +18,7 @@ use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 1;
+const VERSION: u64 = 2;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]
@@ -58,10 +59,8 @@ impl Tables {
 
 /// A raster as it is laid over the picture.
 pub(super) struct Raster {
-    /// Picture pixels that it covers.
-    pub(super) covers: PxRect,
-    k: i64,
-    pub(super) pixels: Arc<Image<Rgba>>,
+    pixels: Arc<Image<Rgba>>,
+    enlarge: Enlarge,
 }
 
 /// How much coarser the grid of a disc may be: (disc / 8)^(3/4), rounded, so 10 coarse pixels across a disc of 20 px and 18 across
@@ -87,8 +86,6 @@ impl Request {
         if covers.is_empty() {
             return None;
         }
-        // Three coarse pixels around are what enlarging looks at.
-        let margin = if k == 1 { 0 } else { 3 };
         Some(Self {
             cut,
             to_shot: to_shot * Mat3::scaling(k as f64, k as f64),
@@ -97,14 +94,19 @@ impl Request {
             resampling: layout.resampling,
             primaries: layout.primaries,
             k,
-            sharp: bounds.coarser(k).grow(margin),
-            place: covers.coarser(k).grow(margin),
+            sharp: grid(bounds, k),
+            place: grid(covers, k),
         })
     }
 
     /// The cut-out it shows.
     pub(super) const fn cut(&self) -> Cut {
         self.cut
+    }
+
+    /// Pixels of it: what making it costs, roughly.
+    pub(super) const fn size(&self) -> usize {
+        self.place.area()
     }
 
     /// Names the raster by all it depends on.
@@ -143,20 +145,15 @@ impl Request {
     ) -> Result<Raster, Error> {
         let key = self.key();
         let pixels = match keep.get(&key) {
-            Some(kept) if kept.place() == self.place => kept,
+            Some(kept) if self.place.intersect(kept.place()) == kept.place() => kept,
             _ => {
                 let made = Arc::new(self.make(levels, sources, tables, budget)?);
                 keep.put(key, &made);
                 made
             }
         };
-        Ok(Raster { covers: self.covers(), k: self.k, pixels })
-    }
-
-    fn covers(&self) -> PxRect {
-        let r = self.place;
-        let r = if self.k == 1 { r } else { r.grow(-3) };
-        PxRect::new(r.x0() * self.k, r.y0() * self.k, r.x1() * self.k, r.y1() * self.k)
+        let enlarge = Enlarge::new(pixels.place(), self.k);
+        Ok(Raster { pixels, enlarge })
     }
 
     fn make(
@@ -166,21 +163,27 @@ impl Request {
         tables: &Tables,
         budget: &Budget,
     ) -> Result<Image<Rgba>, Error> {
-        let spread = self.spread();
-        let sharp_place = convolve::needs(&spread, self.place).intersect(self.sharp);
+        let left = if self.k == 1 { SHARP } else { SOFT };
         // By all of the piece, not by the part that is wanted: a part must be the crop of the whole.
-        let (source, to_shot, own) = levels.fit(self.cut, &self.to_shot, self.sharp, sources, budget)?;
-        let sharp = |table: &warp::Table| warp::run(&source, &to_shot, table, sharp_place, budget);
+        let (source, to_shot, own) =
+            levels.fit(self.cut, &self.to_shot, self.sharp, left, sources, budget)?;
         // A coarse grid is no sensor: it takes what its pixels can hold, and the disc's weights do the rest.
-        let mut sharp = if self.k == 1 { sharp(&tables.picture.over(own))? } else { sharp(&tables.grid)? };
+        let picture = tables.picture.over(own);
+        let table = if self.k == 1 { &picture } else { &tables.grid };
+        // A shot is mostly paper: what shows nothing of the cut-out is not kept.
+        let spread = self.spread();
+        let shown = warp::shows(source.place(), &to_shot, table.filter(), self.sharp);
+        let place = enlarge::around(convolve::needs(&spread, shown), self.k).intersect(self.place);
+        let sharp_place = convolve::needs(&spread, place).intersect(shown);
+        let mut sharp = warp::run(&source, &to_shot, table, sharp_place, budget)?;
         drop(source);
         if self.k == 1 {
             settle(sharp.pixels_mut());
         }
-        if spread == Spread::none() && sharp.place() == self.place {
+        if spread == Spread::none() && sharp.place() == place {
             return Ok(sharp);
         }
-        let mut out = convolve::run(&sharp, &spread, self.place, budget)?;
+        let mut out = convolve::run(&sharp, &spread, place, budget)?;
         settle(out.pixels_mut());
         Ok(out)
     }
@@ -191,38 +194,17 @@ impl Request {
 }
 
 impl Raster {
-    /// Hands out the raster's rows in picture pixels.
-    pub(super) fn rows(&self, want: PxRect) -> Rows<'_> {
-        let place = want.intersect(self.covers);
-        let enlarge = (self.k > 1).then(|| {
-            let up = Along { scale: 1.0 / self.k as f64, offset: 0.0 };
-            Resampler::new(Filter::Lanczos3, up, up, Edge::Clear, self.pixels.place(), place)
-        });
-        Rows { raster: self, place, enlarge }
+    /// Picture pixels that it covers.
+    pub(super) const fn covers(&self) -> PxRect {
+        self.enlarge.covers()
     }
-}
 
-/// A raster's rows within a part of the picture.
-pub(super) struct Rows<'a> {
-    raster: &'a Raster,
-    /// Where they lie in the picture.
-    pub(super) place: PxRect,
-    enlarge: Option<Resampler>,
-}
-
-impl Rows<'_> {
-    /// Row `y` of the picture; `line` and `scratch` are reused from row to row.
-    pub(super) fn row<'l>(&'l self, y: i64, scratch: &mut Vec<f32>, line: &'l mut Vec<Rgba>) -> &'l [Rgba] {
-        match &self.enlarge {
-            None => {
-                let from = (self.place.x0() - self.raster.pixels.place().x0()) as usize;
-                &self.raster.pixels.row(y)[from..from + self.place.width()]
-            }
-            Some(enlarge) => {
-                line.resize(self.place.width(), Rgba::default());
-                enlarge.row(&self.raster.pixels, y, scratch, line);
-                line
-            }
-        }
+    /// The rows of a part of what it covers, from the top.
+    pub(super) fn rows<'l>(
+        &'l self,
+        part: PxRect,
+        room: &'l mut enlarge::Room<Rgba>,
+    ) -> impl Iterator<Item = &'l [Rgba]> + use<'l> {
+        self.enlarge.rows(&self.pixels, part, room)
     }
 }

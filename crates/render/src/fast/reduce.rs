@@ -1,7 +1,8 @@
 //! Cut-outs at the scale they are used at.
 //!
 //! A cut-out that is shown small is first halved, again and again, as long as the rest of the way is still a reduction
-//! of two at least: then the halvings' filter falls off only where the last filter lets nothing through.
+//! of two at least: then the halvings' filter falls off only where the last filter lets nothing through. What a blur
+//! disc is laid over may be halved to the end.
 //! Levels are made when they are first asked for, once each, and go when the last piece that shows the cut-out is made.
 
 use crate::{Error, Sources};
@@ -14,8 +15,10 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use units::{Mat3, PxRect};
 
-/// Least reduction that is left to the last step.
-const LEFT: f64 = 2.0;
+/// Least reduction that is left to the last step of what is seen sharp.
+pub(super) const SHARP: f64 = 2.0;
+/// The same for what is blurred afterwards.
+pub(super) const SOFT: f64 = 1.0;
 
 /// The levels of all cut-outs of a rendering.
 pub(super) struct Levels {
@@ -51,27 +54,28 @@ impl Levels {
         }
     }
 
-    /// The level that fits a mapping over a rectangle, the mapping to that level's pixels, and how many of the shot's pixels went
+    /// The level that fits a mapping over a rectangle with `left` to reduce at least, the mapping to that level's pixels, and how many of the shot's pixels went
     /// into one of them along an axis.
     pub(super) fn fit(
         &self,
         cut: Cut,
         to_shot: &Mat3,
         place: PxRect,
+        left: f64,
         sources: &dyn Sources,
         budget: &Budget,
     ) -> Result<(Arc<Image<Rgba>>, Mat3, f64), Error> {
         let stretch = least_stretch(to_shot, place);
-        let level = halvings(stretch / LEFT);
+        let level = halvings(stretch / left);
         let image = self.level(cut, level, sources, budget)?;
         let scale = 1.0 / f64::from(1u32 << level);
         let to_level = Mat3::scaling(scale, scale) * *to_shot;
         let rest = stretch * scale;
-        if warp::along_axes(&to_level).is_some() || rest < LEFT * 1.2 {
+        if warp::along_axes(&to_level).is_some() || rest < left * 1.2 {
             return Ok((image, to_level, 1.0 / scale));
         }
         // Off the axes every sample is looked up by itself: worth a separable step down to what must be left.
-        let step = rest / LEFT;
+        let step = rest / left;
         let along = Along { scale: step, offset: 0.0 };
         let p = image.place();
         let smaller = |v: i64| v as f64 / step;
@@ -99,7 +103,7 @@ impl Levels {
         let steepest = stretches(to_shot, place).map(|l| l.0.max(l.1)).fold(1.0, f64::max);
         let least = least_stretch(to_shot, place);
         // As fine as the least reduction likes it, but coarse enough for the steepest.
-        let level = halvings(least / LEFT).max(halvings(2.0 * steepest / warp::most_stretch(Filter::Spline)));
+        let level = halvings(least / SHARP).max(halvings(2.0 * steepest / warp::most_stretch(Filter::Spline)));
         let image = self.level(cut, level, sources, budget)?;
         let mut matte = Image::new(image.place(), budget)?;
         for (m, p) in matte.pixels_mut().iter_mut().zip(image.pixels()) {

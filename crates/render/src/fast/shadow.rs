@@ -1,21 +1,19 @@
 //! Shadows on the backdrop, each made once as a map of how much light it takes.
 
 use super::Job;
+use super::enlarge::{Enlarge, Room, TOGETHER, grid};
 use super::raster::coarseness;
 use super::reduce::Levels;
 use crate::Error;
 use crate::plain::shape;
-use pixels::kernel::filter::Filter;
-use pixels::kernel::resample::{Along, Edge, Resampler};
 use pixels::kernel::{aperture, convolve, warp};
 use pixels::{Coverage, Image, Rgb};
 use staging::layout::Shadow;
 use units::{Mat3, PxRect};
 
 pub(super) struct Cast {
-    covers: PxRect,
-    k: i64,
     map: Image<Coverage>,
+    enlarge: Enlarge,
     share: [f32; 3],
 }
 
@@ -36,13 +34,11 @@ impl Cast {
         table: &warp::Table,
     ) -> Result<Self, Error> {
         let budget = job.budget;
-        let covers = seen(shadow, want);
         let disc = job.layout.resampling.drawn(shadow.disc);
         let k = coarseness(disc);
-        let margin = if k == 1 { 0 } else { 3 };
         let spread = aperture::spread_coarse(disc, shape(shadow.aperture), k as usize);
-        let place = covers.coarser(k).grow(margin);
-        let whole = shadow.bounds.coarser(k).grow(margin);
+        let place = grid(seen(shadow, want), k);
+        let whole = grid(shadow.bounds, k);
         let sharp_place = convolve::needs(&spread, place).intersect(whole);
         let mut sum = Image::<Coverage>::new(sharp_place, budget)?;
         let part = 1.0 / shadow.to_shot.len() as f32;
@@ -59,25 +55,25 @@ impl Cast {
         for m in map.pixels_mut() {
             m.0 = m.0.clamp(0.0, 1.0);
         }
-        Ok(Self { covers, k, map, share: shadow.share.0.map(|v| v as f32) })
+        let share = shadow.share.0.map(|v| v as f32);
+        Ok(Self { map, enlarge: Enlarge::new(place, k), share })
     }
 
     /// Takes the shadow's share of the light from a band.
-    pub(super) fn darken(&self, band: &mut Image<Rgb>) {
-        let place = band.place().intersect(self.covers);
+    pub(super) fn darken(&self, band: &mut Image<Rgb>, room: &mut Room<Coverage>) {
+        let place = band.place().intersect(self.enlarge.covers());
         if place.is_empty() {
             return;
         }
-        let up = Along { scale: 1.0 / self.k as f64, offset: 0.0 };
-        let enlarge = Resampler::new(Filter::Lanczos3, up, up, Edge::Clear, self.map.place(), place);
-        let (mut scratch, mut line) = (Vec::new(), vec![Coverage(0.0); place.width()]);
         let from = (place.x0() - band.place().x0()) as usize;
-        for y in place.y0()..place.y1() {
-            enlarge.row(&self.map, y, &mut scratch, &mut line);
-            for (p, s) in band.row_mut(y)[from..].iter_mut().zip(&line) {
-                let taken = s.0.clamp(0.0, 1.0);
-                for c in 0..3 {
-                    p.0[c] *= 1.0 - taken * self.share[c];
+        for part in place.slices(TOGETHER) {
+            let rows = self.enlarge.rows(&self.map, part, room);
+            for (y, row) in (part.y0()..).zip(rows) {
+                for (p, s) in band.row_mut(y)[from..].iter_mut().zip(row) {
+                    let taken = s.0.clamp(0.0, 1.0);
+                    for c in 0..3 {
+                        p.0[c] *= 1.0 - taken * self.share[c];
+                    }
                 }
             }
         }
