@@ -45,6 +45,8 @@ struct Taps {
     /// First source index of each result pixel, relative to the source's first: up to `count` before it, or just beyond its
     /// last. Rises or falls steadily.
     first: Vec<isize>,
+    /// The source index just before each result pixel's centre, counted from `first`.
+    near: Vec<isize>,
     /// Weights of each, `count` in number (zero-padded).
     weights: Vec<f32>,
     count: usize,
@@ -56,7 +58,7 @@ impl Taps {
         let support = filter.support(stretch);
         let count = (2.0 * support).floor() as usize + 1;
         let n = (want.1 - want.0) as usize;
-        let mut first = Vec::with_capacity(n);
+        let (mut first, mut near) = (Vec::with_capacity(n), Vec::with_capacity(n));
         let mut weights = vec![0.0f32; n * count];
         let mut raw = Vec::with_capacity(count);
         for (i, taps) in (want.0..want.1).zip(weights.chunks_exact_mut(count)) {
@@ -81,8 +83,9 @@ impl Taps {
                 taps[slot] += (w / sum) as f32;
             }
             first.push((start - from.0) as isize);
+            near.push(((centre - 0.5).floor() as i64 - start) as isize);
         }
-        Self { first, weights, count }
+        Self { first, near, weights, count }
     }
 
     fn of(&self, i: usize) -> (isize, &[f32]) {
@@ -106,6 +109,7 @@ pub struct Resampler {
     from: PxRect,
     across: Taps,
     down: Taps,
+    between: bool,
 }
 
 /// Rows that are made together: a weight along the row is then fetched once for all of them, and their samples lie side by
@@ -118,7 +122,16 @@ impl Resampler {
     pub fn new(filter: Filter, x: Along, y: Along, edge: Edge, from: PxRect, want: PxRect) -> Self {
         let across = Taps::new(filter, x, edge, (from.x0(), from.x1()), (want.x0(), want.x1()));
         let down = Taps::new(filter, y, edge, (from.y0(), from.y1()), (want.y0(), want.y1()));
-        Self { want, from, across, down }
+        Self { want, from, across, down, between: false }
+    }
+
+    /// The same, but along each axis no result leaves the range of the two source samples that it lies between: for enlarging
+    /// light, where a filter's overshoot would ring around whatever is much brighter than its neighbourhood.
+    #[must_use]
+    pub fn between(mut self) -> Self {
+        let enlarges = |taps: &Taps| taps.near.iter().all(|&n| n >= 0 && n + 1 < taps.count as isize);
+        self.between = enlarges(&self.across) && enlarges(&self.down);
+        self
     }
 
     /// The rectangle of the source's grid that the result depends on.
@@ -146,16 +159,20 @@ impl Resampler {
         let columns = first..first + part.width();
         for (y, rows) in (part.y0()..).step_by(TOGETHER).zip(out.chunks_mut(TOGETHER * part.width())) {
             let out: &mut [f32] = bytemuck::cast_slice_mut(rows);
-            match P::CHANNELS {
-                4 => self.together::<P, 4, { 4 * TOGETHER }>(source, y, columns.clone(), room, out),
-                3 => self.together::<P, 3, { 3 * TOGETHER }>(source, y, columns.clone(), room, out),
-                _ => self.together::<P, 1, TOGETHER>(source, y, columns.clone(), room, out),
+            let columns = columns.clone();
+            match (P::CHANNELS, self.between) {
+                (4, false) => self.together::<P, 4, { 4 * TOGETHER }, false>(source, y, columns, room, out),
+                (4, true) => self.together::<P, 4, { 4 * TOGETHER }, true>(source, y, columns, room, out),
+                (3, false) => self.together::<P, 3, { 3 * TOGETHER }, false>(source, y, columns, room, out),
+                (3, true) => self.together::<P, 3, { 3 * TOGETHER }, true>(source, y, columns, room, out),
+                (_, false) => self.together::<P, 1, TOGETHER, false>(source, y, columns, room, out),
+                (_, true) => self.together::<P, 1, TOGETHER, true>(source, y, columns, room, out),
             }
         }
     }
 
     /// Up to [`TOGETHER`] rows from `y` on; `WIDE` samples stand side by side for a column.
-    fn together<P: Pixel, const CH: usize, const WIDE: usize>(
+    fn together<P: Pixel, const CH: usize, const WIDE: usize, const BETWEEN: bool>(
         &self,
         source: &Image<P>,
         y: i64,
@@ -178,29 +195,41 @@ impl Resampler {
         room.columns[..pad * WIDE].fill(0.0);
         room.columns[needed - pad * WIDE..needed].fill(0.0);
         let count = out.len() / (columns.len() * CH);
-        let mut sums: [Vec<(&[f32], f32)>; TOGETHER] = Default::default();
+        let clear = if BETWEEN { vec![0.0; samples] } else { Vec::new() };
+        let row = |j: isize| {
+            let exists = j >= 0 && j < self.from.height() as isize;
+            let row = exists.then(|| source.row(self.from.y0() + j as i64))?;
+            Some(&bytemuck::cast_slice::<P, f32>(row)[left..left + samples])
+        };
+        let mut sums: [Sum<'_>; TOGETHER] = Default::default();
         for (r, sum) in sums.iter_mut().enumerate().take(count) {
-            let (first, weights) = self.down.of((y - self.want.y0()) as usize + r);
-            sum.extend((first..).zip(weights).filter_map(|(j, &w)| {
-                let exists = w != 0.0 && j >= 0 && j < self.from.height() as isize;
-                let row = exists.then(|| source.row(self.from.y0() + j as i64))?;
-                Some((&bytemuck::cast_slice::<P, f32>(row)[left..left + samples], w))
-            }));
+            let i = (y - self.want.y0()) as usize + r;
+            let (first, weights) = self.down.of(i);
+            let used = (first..).zip(weights).filter(|(_, w)| **w != 0.0);
+            sum.rows.extend(used.filter_map(|(j, &w)| Some((row(j)?, w))));
+            if BETWEEN {
+                let near = first + self.down.near[i];
+                sum.near = [near, near + 1].map(|j| row(j).unwrap_or(&clear));
+            }
         }
         let side_by_side = &mut room.columns[pad * WIDE..needed - pad * WIDE];
         simd::widest(
             #[inline(always)]
-            || weighted_rows::<CH, WIDE>(&sums[..count], side_by_side),
+            || weighted_rows::<CH, WIDE, BETWEEN>(&sums[..count], side_by_side),
         );
         let line = columns.len() * CH;
-        let taps = columns.map(|i| self.across.of(i));
         simd::widest(
             #[inline(always)]
             || {
-                for (i, (first, weights)) in taps.enumerate() {
+                for (i, column) in columns.enumerate() {
+                    let (first, weights) = self.across.of(column);
                     let at = (first - span.start as isize + pad as isize) as usize;
-                    let from = &room.columns[at * WIDE..(at + weights.len()) * WIDE];
-                    let sum = along::<WIDE>(from, weights);
+                    let from = room.columns[at * WIDE..(at + weights.len()) * WIDE].as_chunks::<WIDE>().0;
+                    let mut sum = along(from, weights);
+                    if BETWEEN {
+                        let near = self.across.near[column] as usize;
+                        keep_between(&from[near], &from[near + 1], &mut sum);
+                    }
                     for r in 0..count {
                         out[r * line + i * CH..][..CH].copy_from_slice(&sum[r * CH..][..CH]);
                     }
@@ -226,25 +255,34 @@ pub struct Room {
     columns: Vec<f32>,
 }
 
+/// What a row is made from: source rows with their weights, and the two that it lies between.
+#[derive(Default)]
+struct Sum<'a> {
+    rows: Vec<(&'a [f32], f32)>,
+    near: [&'a [f32]; 2],
+}
+
 /// Weighted sums of rows, sample by sample, each in the order of its rows; the sums side by side for a column.
 #[inline(always)]
-fn weighted_rows<const CH: usize, const WIDE: usize>(sums: &[Vec<(&[f32], f32)>], out: &mut [f32]) {
+fn weighted_rows<const CH: usize, const WIDE: usize, const BETWEEN: bool>(sums: &[Sum<'_>], out: &mut [f32]) {
     /// Of whole pixels, whatever the channels.
     const BLOCK: usize = 48;
     /// As many samples of all rows that are made together as stay in the first cache.
     const STRIP: usize = 4 * BLOCK;
     for (strip, out) in out.chunks_mut(STRIP / CH * WIDE).enumerate() {
-        for (r, rows) in sums.iter().enumerate() {
+        for (r, Sum { rows, near }) in sums.iter().enumerate() {
             let mut at = strip * STRIP;
             let mut blocks = out.chunks_exact_mut(BLOCK / CH * WIDE);
             for block in &mut blocks {
                 let mut sum = [0.0f32; BLOCK];
                 for (row, w) in rows {
-                    let s: &[f32; BLOCK] =
-                        row[at..at + BLOCK].try_into().expect("the slice has the block's length");
+                    let s = block_of::<BLOCK>(row, at);
                     for i in 0..BLOCK {
                         sum[i] = s[i].mul_add(*w, sum[i]);
                     }
+                }
+                if BETWEEN {
+                    keep_between(block_of::<BLOCK>(near[0], at), block_of(near[1], at), &mut sum);
                 }
                 for (to, from) in block.chunks_exact_mut(WIDE).zip(sum.chunks_exact(CH)) {
                     to[r * CH..][..CH].copy_from_slice(from);
@@ -254,9 +292,13 @@ fn weighted_rows<const CH: usize, const WIDE: usize>(sums: &[Vec<(&[f32], f32)>]
             for to in blocks.into_remainder().chunks_exact_mut(WIDE) {
                 let mut sum = [0.0f32; CH];
                 for (row, w) in rows {
+                    let s = block_of::<CH>(row, at);
                     for c in 0..CH {
-                        sum[c] = row[at + c].mul_add(*w, sum[c]);
+                        sum[c] = s[c].mul_add(*w, sum[c]);
                     }
+                }
+                if BETWEEN {
+                    keep_between(block_of::<CH>(near[0], at), block_of(near[1], at), &mut sum);
                 }
                 to[r * CH..][..CH].copy_from_slice(&sum);
                 at += CH;
@@ -265,16 +307,28 @@ fn weighted_rows<const CH: usize, const WIDE: usize>(sums: &[Vec<(&[f32], f32)>]
     }
 }
 
+#[inline(always)]
+fn block_of<const N: usize>(row: &[f32], at: usize) -> &[f32; N] {
+    row[at..at + N].try_into().expect("the slice has the block's length")
+}
+
 /// Weighted sum along the rows that stand side by side, column by column: in the order of the source, whatever the part.
 #[inline(always)]
-fn along<const WIDE: usize>(columns: &[f32], weights: &[f32]) -> [f32; WIDE] {
+fn along<const WIDE: usize>(columns: &[[f32; WIDE]], weights: &[f32]) -> [f32; WIDE] {
     let mut sum = [0.0f32; WIDE];
-    for (w, column) in weights.iter().zip(columns.as_chunks::<WIDE>().0) {
+    for (w, column) in weights.iter().zip(columns) {
         for i in 0..WIDE {
             sum[i] = column[i].mul_add(*w, sum[i]);
         }
     }
     sum
+}
+
+#[inline(always)]
+fn keep_between<const N: usize>(a: &[f32; N], b: &[f32; N], sum: &mut [f32; N]) {
+    for i in 0..N {
+        sum[i] = sum[i].max(a[i].min(b[i])).min(a[i].max(b[i]));
+    }
 }
 
 /// Takes back what a filter overshot: coverage into 0..1, colour to at least 0.
@@ -384,6 +438,27 @@ mod tests {
         for part in [PxRect::new(3, 7, 4, 8), PxRect::new(-10, 20, 31, 25), PxRect::new(50, 100, 60, 130)] {
             assert_eq!(make(part).pixels(), whole.crop(part, &budget()).unwrap().pixels());
         }
+    }
+
+    #[test]
+    fn between_two_samples_it_is_between_them() {
+        // One bright sample: its filter rings, and must not.
+        let mut image = Image::<Rgba>::new(PxRect::new(0, 0, 15, 13), &budget()).unwrap();
+        image.row_mut(6)[7] = Rgba([100.0, 10.0, 1.0, 1.0]);
+        let up = Along { scale: 0.2, offset: 0.0 };
+        let want = PxRect::new(0, 0, 75, 65);
+        let new = || Resampler::new(Filter::Lanczos3, up, up, Edge::Clear, image.place(), want);
+        let free = new().run(&image, &budget()).unwrap();
+        assert!(free.samples().iter().any(|v| *v < -1.0));
+        let kept = new().between().run(&image, &budget()).unwrap();
+        for y in 0..65 {
+            for x in 0..75 {
+                let p = kept.at(x, y).0[0];
+                let near = (x - 37).abs() < 5 && (y - 32).abs() < 5;
+                assert!(if near { (0.0..=100.0).contains(&p) } else { p == 0.0 }, "{x} {y}: {p}");
+            }
+        }
+        assert_eq!(kept.at(37, 32), image.at(7, 6));
     }
 
     #[test]

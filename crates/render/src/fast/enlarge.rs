@@ -50,7 +50,8 @@ impl Enlarge {
         let r = coarse.grow(-MARGIN);
         let covers = PxRect::new(r.x0() * k, r.y0() * k, r.x1() * k, r.y1() * k);
         let up = Along { scale: 1.0 / k as f64, offset: 0.0 };
-        Self { covers, up: Some(Resampler::new(Filter::Lanczos3, up, up, Edge::Clear, coarse, covers)) }
+        let up = Resampler::new(Filter::Lanczos3, up, up, Edge::Clear, coarse, covers).between();
+        Self { covers, up: Some(up) }
     }
 
     /// Picture pixels that it makes.
