@@ -39,14 +39,18 @@ pub enum Resampling {
     Lanczos3,
 }
 
+/// The widest blur disc that is drawn, in picture pixels: thirty times as wide as a large picture.
+pub const MOST_DISC: f64 = 1e6;
+
 impl Resampling {
     /// The diameter of the weights that draw a blur disc. They have an edge one pixel wide, which makes them wider than
     /// the disc they stand for: with the radius spread evenly over R ± 1/2 the variance along an axis grows from R²/4 to
     /// (R² + 5/12)/4 (for R well above 1), as a disc's does whose diameter squared is larger by 5/3. The pixel's own
     /// square is in the sharp picture already, so for pictures this is taken off; for comparisons the weights count as
-    /// they are.
+    /// they are. A disc wider than [`MOST_DISC`] is drawn as that: of what it shows nothing is left to be seen.
     #[must_use]
     pub fn drawn(self, disc: f64) -> f64 {
+        let disc = disc.min(MOST_DISC);
         match self {
             Self::Sensor => (disc * disc - 5.0 / 3.0).max(0.0).sqrt(),
             Self::Lanczos3 => disc,

@@ -2,8 +2,9 @@
 
 use crate::layout::{Cut, Shadow};
 use crate::standing::{Stage, Standing};
-use optics::Sun;
-use units::{Mat3, PxRect, Vec3, math};
+use optics::{Point, Sun};
+use scene::Stance;
+use units::{Degrees, Mat3, Metres, PxRect, Vec3, math};
 
 /// How many points stand for the sun's disc. With 16 the steps between their shadows are narrower than the
 /// penumbra by a factor of four, less than the level's own texture shows.
@@ -19,11 +20,12 @@ pub(crate) fn of_piece(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: P
     let camera = &stage.frame.camera;
     let level_to_picture = optics::Plane::level(piece.level).to_picture(camera);
     let picture_to_level = level_to_picture.inverse()?;
+    let stance = stage.scene.pieces().get(&piece.id).map(|p| (p.stance, p.lean))?;
     let flip = if piece.mirrored { -1.0 } else { 1.0 };
     let to_shot: Vec<Mat3> = points(sun)
         .into_iter()
         .filter_map(|light| {
-            let to_plane = level_to_plane(piece, light)?;
+            let to_plane = level_to_plane(piece.foot, piece.level, stance, light)?;
             Some(piece.to_shot * Mat3::scaling(flip, 1.0) * scale_back(piece) * to_plane * picture_to_level)
         })
         .collect();
@@ -56,11 +58,20 @@ fn scale_back(piece: &Standing) -> Mat3 {
 /// degrees off the camera's axis the piece's own plane gave a ground SSIM of 0.89, a plane square to the light 0.85.
 const EDGE_ON: f64 = 50.0;
 
-/// From a level (x, z, 1) along the light to the upright plane through the foot that throws the shadow.
-fn level_to_plane(piece: &Standing, light: Vec3) -> Option<Mat3> {
+/// Least rise of a piece's plane that throws a shadow: what lies flat on the level covers its own.
+const LEAST_RISE: f64 = 0.02;
+
+/// From a level (x, z, 1) along the light to the plane through the foot that throws the shadow: upright or leaning as the piece
+/// does, metres (right, up).
+fn level_to_plane(
+    foot: Point,
+    level: Metres,
+    (stance, lean): (Stance, Degrees),
+    light: Vec3,
+) -> Option<Mat3> {
     let [lx, ly, lz] = light.0;
     let across = math::hypot(lx, lz);
-    let foot = piece.foot.vector();
+    let foot = foot.vector();
     let away = math::hypot(foot.0[0], foot.0[2]);
     if across < 1e-9 || away < 1e-9 {
         return None;
@@ -71,14 +82,17 @@ fn level_to_plane(piece: &Standing, light: Vec3) -> Option<Mat3> {
     if rx * foot.0[2] - rz * foot.0[0] < 0.0 {
         (rx, rz) = (-rx, -rz);
     }
-    // A level point G meets the plane after t = n (O - G) / (n l); there P = G + t l.
-    let n_l = nx * lx + nz * lz;
-    let t = Vec3::new(-nx / n_l, -nz / n_l, (nx * foot.0[0] + nz * foot.0[2]) / n_l);
-    let px = t * lx + Vec3::new(1.0, 0.0, -foot.0[0]);
-    let pz = t * lz + Vec3::new(0.0, 1.0, -foot.0[2]);
-    let right = px * rx + pz * rz;
-    let up = t * ly + Vec3::new(0.0, 0.0, piece.level.get() - foot.0[1]);
-    Some(Mat3([right.0, up.0, [0.0, 0.0, 1.0]]))
+    let (sin, cos) = (math::sin(math::radians(lean.get())), math::cos(math::radians(lean.get())));
+    let (rise, back) = if stance == Stance::Lying { (-sin, cos) } else { (cos, sin) };
+    if rise < LEAST_RISE {
+        return None;
+    }
+    // Where a point of the plane falls, P - l (P_y - level)/l_y, turned round.
+    let fallen = |x: f64, height: f64, z: f64| Vec3::new(x - lx / ly * height, z - lz / ly * height, 0.0);
+    let right = fallen(rx, 0.0, rz);
+    let up = fallen(-rz * back, rise, rx * back);
+    let origin = fallen(foot.0[0], foot.0[1] - level.get(), foot.0[2]) + Vec3::new(0.0, 0.0, 1.0);
+    Mat3::columns(right, up, origin).inverse()
 }
 
 /// The level normal of the plane that throws the shadow: towards the camera (or away from it, where the light comes from behind
@@ -120,7 +134,29 @@ fn points(sun: &Sun) -> Vec<Vec3> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use units::Degrees;
+
+    #[test]
+    fn a_leaning_piece_throws_the_shadow_of_its_points_and_a_lying_one_none() {
+        // Straight ahead, so that right is x and away is z; light within the angle that leaves the plane as it is.
+        let foot = Point::new(Metres::ZERO, Metres::of(0.2), Metres::of(6.0));
+        let (level, light) = (Metres::of(0.1), Vec3::new(0.3, 0.5, -0.8));
+        for lean in [0.0, 25.0, -40.0] {
+            let m = level_to_plane(foot, level, (Stance::Upright, Degrees::of(lean)), light).unwrap();
+            for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.5)] {
+                let lean = math::radians(lean);
+                let at = Point::new(
+                    Metres::of(right),
+                    Metres::of(0.2 + up * math::cos(lean)),
+                    Metres::of(6.0 + up * math::sin(lean)),
+                );
+                let fallen = optics::shadow::of_point(at, light, level).unwrap();
+                let (a, b) = m.project(fallen.x.get(), fallen.z.get()).unwrap();
+                assert!((a - right).abs() < 1e-9 && (b - up).abs() < 1e-9, "{lean}: {a} {b}");
+            }
+        }
+        assert_eq!(level_to_plane(foot, level, (Stance::Lying, Degrees::ZERO), light), None);
+        assert_eq!(level_to_plane(foot, level, (Stance::Upright, Degrees::of(90.0)), light), None);
+    }
 
     #[test]
     fn the_plane_turns_with_light_from_the_side_only() {

@@ -77,6 +77,9 @@ pub fn spread(diameter: f64, shape: Shape) -> Spread {
     Spread::normalised(n as usize, &raw)
 }
 
+/// Fine pixels to a coarse one that [`spread_coarse`] looks at, at most.
+const FINEST: usize = 16;
+
 /// The same spread on a grid `k` times coarser: the fine weights through the low-pass filter that belongs to
 /// that grid, taken at its pixels. A picture reduced `k` times, spread with this and enlarged again is the
 /// picture spread with [`spread`], as far as the coarse grid can hold it.
@@ -84,6 +87,10 @@ pub fn spread(diameter: f64, shape: Shape) -> Spread {
 pub fn spread_coarse(diameter: f64, shape: Shape, k: usize) -> Spread {
     if k == 1 {
         return spread(diameter, shape);
+    }
+    if k > FINEST {
+        // Sixteen fine pixels to a coarse one tell all that it can hold, so the work does not grow with the disc's area.
+        return spread_coarse(diameter * FINEST as f64 / k as f64, shape, FINEST);
     }
     let fine = spread(diameter, shape);
     let m = fine.reach() as i64;
@@ -159,6 +166,20 @@ mod tests {
         // A regular hexagon has 3 sqrt(3) / 2 pi = 0.827 of its circumscribed circle's area.
         let ratio = spots(&blades(0.0)) / spots(&disc);
         assert!((ratio - 0.827).abs() < 0.03, "{ratio}");
+    }
+
+    #[test]
+    fn a_huge_disc_costs_no_more_than_its_coarse_grid_and_has_its_variance() {
+        for (d, k) in [(900.0, 34), (16_540.0, 306), (1e6, 6687)] {
+            let s = spread_coarse(d, Shape::Disc, k);
+            let n = s.reach() as i64;
+            assert!(n < 100, "{n}");
+            let var: f64 = (-n..=n)
+                .flat_map(|y| s.row(y).iter().zip(-n..).map(|(&w, x)| f64::from(w) * (x * x) as f64))
+                .sum();
+            let disc = d / k as f64;
+            assert!((var / (disc * disc / 16.0) - 1.0).abs() < 0.02, "{d}: {var}");
+        }
     }
 
     #[test]
