@@ -9,10 +9,13 @@ mod preview;
 mod reassembly;
 mod sixty;
 mod stage60;
+mod step;
 mod suite;
 
 use error::Error;
+use std::num::NonZeroUsize;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Keeps freed memory at hand: the system's own allocator gives large buffers back at once and pays for each page anew.
 #[global_allocator]
@@ -27,10 +30,12 @@ cargo xtask gen [--check]
     writes the generated files that are stale, or only names them
 cargo xtask fuzz [--minutes N] [--target NAME] [--logs DIR] [--one-at-a-time]
     damaged files until the time is up, N minutes (1) for each target; needs a C++ compiler
-cargo xtask reassembly --scenes DIR --out DIR [--plain] [--only NAME]
-    renders every scene folder of DIR to OUT/NAME.png
+cargo xtask reassembly --scenes DIR --out DIR [--plain] [--only NAME] [--no-score]
+    renders every scene folder of DIR to OUT/NAME.png and measures it against the scene's truth; OUT/table.md
 cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
     renders a speed case to OUT.tif and OUT.jpg; the last line tells work_s
+cargo xtask step CASE.json OUT [--threads N]
+    times one step alone: a blur disc or a reduction to OUT.f32, or a codec; the last line tells work_s
 cargo xtask stage60-picture DIR
     writes a picture folder with sixty pieces of like sizes and discs
 cargo xtask preview DIR [--width 1800]
@@ -48,6 +53,7 @@ fn main() -> ExitCode {
         "fuzz" => fuzz::run(&rest),
         "reassembly" => reassembly::run(&rest),
         "stage60" => stage60::run(&rest),
+        "step" => step::run(&rest),
         "stage60-picture" => sixty::run(&rest),
         "preview" => preview::run(&rest),
         _ => {
@@ -78,4 +84,27 @@ fn switch(args: &mut Vec<String>, name: &str) -> bool {
         args.remove(at);
         true
     })
+}
+
+/// Does `work(i)` for each i below `count` on so many threads; the results in order, or an error.
+fn share<T: Send, E: Send>(
+    threads: NonZeroUsize,
+    count: usize,
+    work: &(dyn Fn(usize) -> Result<T, E> + Sync),
+) -> Result<Vec<T>, E> {
+    let next = AtomicUsize::new(0);
+    let turns = || {
+        let numbers = std::iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
+        numbers.take_while(|i| *i < count).map(|i| (i, work(i))).collect::<Vec<_>>()
+    };
+    let mut done = std::thread::scope(|scope| {
+        let others: Vec<_> = (1..threads.get().min(count)).map(|_| scope.spawn(turns)).collect();
+        let mut done = turns();
+        for other in others {
+            done.extend(other.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)));
+        }
+        done
+    });
+    done.sort_by_key(|(i, _)| *i);
+    done.into_iter().map(|(_, result)| result).collect()
 }

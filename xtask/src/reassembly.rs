@@ -1,13 +1,23 @@
-//! Puts path-traced scenes together again from backdrop, shots, mattes and facts, to be measured against the truth.
+//! Puts path-traced scenes together again from backdrop, shots, mattes and facts, and measures them against the truth.
 //!
 //! A scene folder holds scene.json (camera, light, air, studio, shots, marks), the backdrop, shots and mattes; nothing else
-//! is read. The result is OUT/NAME.png, 16 bit, sRGB.
+//! is read for rendering. The result is OUT/NAME.png, 16 bit, sRGB. Where the folder also holds the truth and the answers, the
+//! result is scored: OUT/table.md has the figures of all scenes, beside those of ../results.md, where that is there.
+
+mod card;
+mod fit;
+mod fourier;
+mod metrics;
+mod references;
+mod score;
+mod table;
 
 use crate::error::Error;
 use crate::{option, switch};
 use files::encode::{self, Codes, Description, Form};
 use pixels::Budget;
 use pixels::encode::{Encoder, Transfer};
+use references::References;
 use render::Job;
 use render::keep::Nothing;
 use scene::{Edit, Put, Scene, Source};
@@ -25,13 +35,14 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let out = option(&mut args, "--out")?.ok_or_else(|| Error::new("--out DIR is needed"))?;
     let only = option(&mut args, "--only")?;
     let plain = switch(&mut args, "--plain");
+    let scored = !switch(&mut args, "--no-score");
     if let Some(left) = args.first() {
         return Err(Error::new(format!("{left} is not understood")));
     }
     std::fs::create_dir_all(&out)?;
     let mut folders: Vec<_> = std::fs::read_dir(&scenes)?.collect::<Result<_, _>>()?;
     folders.sort_by_key(std::fs::DirEntry::file_name);
-    let mut made = 0;
+    let mut scores = Vec::new();
     for folder in folders {
         let name = folder.file_name().to_string_lossy().into_owned();
         if !folder.path().join("scene.json").is_file() || only.as_ref().is_some_and(|o| *o != name) {
@@ -42,9 +53,19 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
         reassemble(&folder.path(), &to, plain)
             .map_err(|e| Error::new(format!("{}: {e}", folder.path().display())))?;
         println!("{} {:.2} s", to.display(), started.elapsed().as_secs_f64());
-        made += 1;
+        let score = if scored { score::score(&folder.path(), &to)? } else { None };
+        scores.push((name, score));
     }
-    if made == 0 { Err(Error::new(format!("{scenes}: no scene folder to render"))) } else { Ok(()) }
+    if scores.is_empty() {
+        return Err(Error::new(format!("{scenes}: no scene folder to render")));
+    }
+    if scored {
+        let page = std::fs::read_to_string(Path::new(&scenes).join("../results.md")).unwrap_or_default();
+        let table = table::table(&scores, &References::read(&page));
+        std::fs::write(Path::new(&out).join("table.md"), &table)?;
+        print!("\n{table}");
+    }
+    Ok(())
 }
 
 fn reassemble(folder: &Path, to: &Path, plain: bool) -> Result<(), Error> {

@@ -18,6 +18,7 @@ use enlarge::{Room, TOGETHER};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::{lay, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+pub use raster::coarseness;
 use raster::{Raster, Request, Tables};
 use reduce::Levels;
 use shadow::Cast;

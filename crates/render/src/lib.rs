@@ -12,6 +12,7 @@ pub mod plain;
 pub mod sources;
 
 pub use error::Error;
+pub use fast::coarseness;
 pub use fast::{Job, Progress};
 pub use keep::{Keep, Memory};
 pub use sources::{Photograph, Sources};

@@ -320,3 +320,22 @@ fn a_rendering_can_be_called_off_and_refuses_to_overdraw_its_memory() {
     assert_eq!(run(&Budget::of_bytes(1 << 30), true), Err(Error::Cancelled));
     assert!(matches!(run(&Budget::of_bytes(1 << 20), false), Err(Error::Memory(_))));
 }
+
+#[test]
+fn light_that_is_added_never_darkens() {
+    let mut layout = everything();
+    let to_shot = Mat3::translation(100.0, 130.0) * Mat3::scaling(12.0, 12.0) * Mat3::translation(-130.0, -85.0);
+    let spark = drawn(1, to_shot, 43.0, Aperture::Disc, Mixing::Add);
+    layout.pieces = vec![Drawn { gain: Vec3::splat(300.0), veil: Vec3::default(), ..spark }];
+    layout.shadows.clear();
+    layout.fields.clear();
+    layout.toning.clear();
+    let lit = fast(&layout, layout.size.rect(), 2, &Nothing);
+    layout.pieces.clear();
+    let dark = fast(&layout, layout.size.rect(), 2, &Nothing);
+    let most = lit.samples().iter().copied().fold(0.0, f32::max);
+    assert!(most > 10.0, "{most}");
+    for (lit, dark) in lit.samples().iter().zip(dark.samples()) {
+        assert!(lit >= dark, "{lit} {dark}");
+    }
+}

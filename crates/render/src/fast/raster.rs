@@ -65,7 +65,8 @@ pub(super) struct Raster {
 
 /// How much coarser the grid of a disc may be: (disc / 8)^(3/4), rounded, so 10 coarse pixels across a disc of 20 px and 18 across
 /// one of 240. Wider discs are given more, for they cost less there and their edges show more.
-pub(super) fn coarseness(disc: f64) -> i64 {
+#[must_use]
+pub fn coarseness(disc: f64) -> i64 {
     // The fourth root of the cube: exact square roots only, the same on every machine.
     ((disc / 8.0).powi(3).sqrt().sqrt().round() as i64).max(1)
 }
