@@ -5,6 +5,7 @@ W, H = 3600, 2400
 CAMERA = {"height_m": 1.35, "pitch_deg": 2.4, "roll_deg": 0.0, "focal_mm": 65.0, "sensor_width_mm": 36.0, "f_number": 1.8, "focus_distance_m": 7.2, "aperture_blades": 0}
 WHITE_BALANCE = 5600
 SITTER = (0.74, 0.0, 7.2)
+POST_1, BANK = (-0.52, 8.15), .03                         # on the bank, which lies a little above the water; its foot behind a tuft
 LAMP = {"radius_m": 0.07, "intensity": 1.2, "cct": 2450}
 
 # name: (model, bearing of the view, hung above the studio's floor, longer side in pixels)
@@ -36,9 +37,9 @@ def at(u, v, z):
     return round(a * k, 3), z, round(CAMERA["height_m"] + (-b * math.cos(t) - math.sin(t)) * k, 3)
 
 
-def crane(name, model, u, v, z, ground=False):
+def crane(name, model, u, v, z, ground=False, **extra):
     x, z, y = at(u, v, z)
-    return P(name, model, x, z, 0.0 if ground else y, facing_target="lantern")
+    return P(name, model, x, z, 0.0 if ground else y, facing_target="lantern", **extra)
 
 
 # A crane's shot is chosen from its model's views, so that it turns to the lantern: see facing() in make.py.
@@ -54,21 +55,20 @@ PIECES = [
     # about the sitter
     P("sedge-sitter-right", "sedge_b", 1.40, 6.95, mirrored=True), P("bulrush-right", "bulrush_b", 1.70, 7.05),
     P("reed-right", "reed_a", 1.62, 7.9, mirrored=True), P("reed-right-2", "reed_c", 2.02, 8.6), P("umbel-right", "umbel", 1.36, 7.7),
-    P("sedge-right-front", "sedge_a", 1.76, 6.45), P("sedge-sitter-left", "sedge_a", 0.24, 6.40, mirrored=True), P("sedge-bank-left", "sedge_b", -0.50, 8.1),
+    P("sedge-right-front", "sedge_a", 1.76, 6.45), P("sedge-sitter-left", "sedge_a", 0.25, 6.90, mirrored=True), P("sedge-bank-left", "sedge_b", -0.49, 8.0, lift=BANK),
     P("sedge-bank-left-2", "sedge_a", -0.42, 9.6, mirrored=True), P("sedge-bank-mid", "sedge_b", 0.02, 8.9),
     P("bulrush-left", "bulrush_a", -2.16, 8.6, mirrored=True), P("reed-left", "reed_b", -2.42, 9.2), P("reed-left-2", "reed_a", -2.62, 10.2),
     # posts going away along the channel
-    P("post-1", "post_a", -0.66, 7.7), P("post-2", "post_b", -0.40, 11.2, mirrored=True), P("post-3", "post_a", 0.14, 14.6, mirrored=True), P("post-4", "post_b", 1.05, 19.5),
-    P("post-5", "post_a", 2.5, 27.0),
+    P("post-1", "post_a", *POST_1, lift=BANK), P("post-2", "post_b", -0.34, 11.2, mirrored=True), P("post-3", "post_a", 0.14, 14.6, mirrored=True),
     # farther off
     P("reed-far-left", "reed_c", -3.5, 12.5), P("reed-far-right", "reed_b", 3.35, 13.0), P("bulrush-far-right", "bulrush_a", 2.85, 11.6, mirrored=True),
     P("sedge-far", "sedge_b", 0.5, 12.6),
     # the cranes: on the ground, on a post, and round the lantern
-    P("crane-post", "crane_stand", -0.66 + .07 * .95, 7.7, y=0.985, facing_target="lantern"),
-    crane("crane-ground-1", "crane_stand", 1590, 1985, 8.25, True), crane("crane-ground-2", "crane_stand", 2330, 2260, 6.62, True), crane("crane-ground-3", "crane_stand", 2985, 2240, 6.7, True),
-   
-    crane("crane-air-1", "crane_up", 1000, 880, 6.5), crane("crane-air-2", "crane_down", 1170, 470, 8.2), crane("crane-air-3", "crane_up", 1530, 345, 7.75),
+    P("crane-post", "crane_stand", POST_1[0] + .07 * .95, POST_1[1], y=0.985, lift=BANK, facing_target="lantern"),
+    crane("crane-ground-1", "crane_stand", 1548, 1980, 8.35, True, lift=-.015), crane("crane-ground-2", "crane_stand", 2190, 2173, 7.05, True, lift=-.015, nudge_ev=-0.35),
+    crane("crane-ground-3", "crane_stand", 2985, 2155, 7.15, True, lift=-.015, nudge_ev=-0.35),
+    crane("crane-air-1", "crane_up", 1000, 880, 7.1), crane("crane-air-2", "crane_down", 1170, 470, 8.2), crane("crane-air-3", "crane_up", 1530, 345, 7.75),
     crane("crane-air-4", "crane_down", 600, 650, 8.4), crane("crane-air-5", "crane_up", 820, 300, 11.0), crane("crane-air-6", "crane_down", 2260, 360, 8.3),
     crane("crane-air-7", "crane_down", 1430, 770, 12.5), crane("crane-air-8", "crane_down", 2790, 330, 11.0), crane("crane-air-9", "crane_up", 2010, 850, 14.5),
-    crane("crane-front", "crane_up", 700, 1560, 5.1), crane("crane-near", "crane_up", 205, 1080, 3.9),
+    crane("crane-front", "crane_up", 1070, 1290, 7.75),
 ]

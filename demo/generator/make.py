@@ -8,7 +8,7 @@ What exists already is kept unless it is named with --only. See ../README.md.
 import argparse, json, math, os, time
 import numpy as np
 from core import *
-import landscape, layout, models, props, studio, figure
+import feet, landscape, layout, models, props, studio, figure
 from layout import W, H, CAMERA, SHOTS, PIECES, SITTER, LAMP
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -131,7 +131,8 @@ def shoot(name, out, eye, spp, seed, cache):
         st = studio.make_studio(*studio.KEYS.get(model.split("_")[0], studio.KEYS["other"]))
         g = models.build(model, cache_dir=cache) if model == "sitter" else models.build(model)
         bearing = figure.BEARING if bearing is None else bearing
-        e = studio.photograph(f"{out}/{name}", g.placed(turn=bearing), st, eye, target, spp, 96 if model == "sitter" else 64, seed, hung)
+        e = studio.photograph(f"{out}/{name}", g.placed(turn=bearing), st, eye, target, spp, 96 if model == "sitter" else 64, seed, hung,
+                              rooted=model.split("_")[0] in feet.ROOTED, cloth=model == "sitter")
     e["view_bearing_deg"] = bearing
     r = lambda a: [round(float(v), 5) for v in a]
     if model != "lantern" and model.split("_")[0] in studio.KEYS or hung:

@@ -1,6 +1,7 @@
 """The studio: a paper sweep, a wide soft tent of light, a camera five metres away."""
 import math
 import numpy as np
+import feet
 from core import *
 
 DISTANCE = 5.0
@@ -54,8 +55,22 @@ def calm_paper(shot, matte):
     return shot * (1 - k) + flat * k
 
 
-def photograph(path, geo, st, eye, target=900, spp=24, matte_spp=64, seed=0, hung=0.0, extra=None, extra_points=None, margin=.045, png=False, bits=10, grain=.7):
-    """A shot on paper and its matte. geo: the turned piece, its foot on the origin; hung: metres above the floor.
+def calm_cloth(shot, matte, noise=.028, least=.35):
+    """Takes sampling noise of this size (in coded values) out of the piece where nothing stronger shows, well inside its matte."""
+    from scipy.ndimage import gaussian_filter, minimum_filter
+    e = encode(shot)
+    y = e @ LUMA
+    m = gaussian_filter(y, 2)
+    var = np.maximum(gaussian_filter(y * y, 2) - m * m, 0)
+    keep = gaussian_filter(np.maximum(var - noise**2, 0) / (var + 1e-9), 2).clip(least, 1)[..., None]
+    flat = np.stack([gaussian_filter(e[..., i], 2) for i in range(3)], -1)
+    w = gaussian_filter(minimum_filter((matte > .99).astype(float), 5), 1.5)[..., None]
+    return decode(np.clip(e + w * (1 - keep) * (flat - e), 0, 1))
+
+
+def photograph(path, geo, st, eye, target=900, spp=24, matte_spp=64, seed=0, hung=0.0, extra=None, extra_points=None, margin=.045, png=False, bits=10, grain=.7, rooted=False, cloth=False):
+    """A shot on paper and its matte. geo: the turned piece, its foot on the origin; hung: metres above the floor;
+    rooted: it grows out of the paper, and what the paper hides of it is no part of it; cloth: calm_cloth.
     Writes path (with /shots/ and /mattes/ in it when not png); returns the entry for facts.json."""
     P = geo.points()
     if extra_points is not None:
@@ -81,7 +96,12 @@ def photograph(path, geo, st, eye, target=900, spp=24, matte_spp=64, seed=0, hun
     cov = tracer(None, 1, alpha_only=True)
     matte = render(mi.load_dict({"type": "scene", **obj}), cov, s, matte_spp, seed + 7, 16)[..., 3]
     shot = render(mi.load_dict({**sweep(), **obj}), st["it"], s, spp, seed, 4)[..., :3]
+    foot = film[1] / 2 + hh / D * F - y0
     shot = calm_paper(shot, matte)
+    if cloth:
+        shot = calm_cloth(shot, matte)
+    if rooted:
+        matte = feet.shown(shot, matte, foot, float(P[:, 1].max()) * F / D)
     if png:
         Image.fromarray((encode(shot) * 255).astype(np.uint8)).save(path + ".png")
         Image.fromarray((matte * 255).astype(np.uint8)).save(path + "_m.png")
@@ -90,5 +110,5 @@ def photograph(path, geo, st, eye, target=900, spp=24, matte_spp=64, seed=0, hun
         save_jpeg(f"{root}/shots/{name}.jpg", shot, 92, grain, seed)
         save_matte(f"{root}/mattes/{name}.png", matte, bits)
     return {"file": f"shots/{path.rsplit('/', 1)[-1]}.jpg", "matte": f"mattes/{path.rsplit('/', 1)[-1]}.png", "width": crop[2], "height": crop[3],
-            "pixels_per_metre": F / D, "foot": [film[0] / 2 - x0, film[1] / 2 + hh / D * F - y0],
+            "pixels_per_metre": F / D, "foot": [film[0] / 2 - x0, foot],
             "principal": [film[0] / 2 - x0, film[1] / 2 - y0], "focal_px": F, "eye_height_m": hh, "height_m": float(P[:, 1].max())}
