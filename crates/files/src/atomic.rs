@@ -50,7 +50,10 @@ impl Disk for TheDisk {
     type File = File;
 
     fn create(&self, path: &Path) -> io::Result<File> {
-        OpenOptions::new().read(true).write(true).create_new(true).open(path)
+        let file = OpenOptions::new().read(true).write(true).create_new(true).open(path)?;
+        // Held while it is written, for [`sweep`]; where the system has no locks, the process's number tells as well.
+        let _held = file.try_lock();
+        Ok(file)
     }
 
     fn sync(&self, file: &mut File) -> io::Result<()> {
@@ -93,7 +96,7 @@ pub fn write_on<D: Disk, T>(
     fill: impl FnOnce(&mut BufWriter<D::File>) -> Result<T, Error>,
 ) -> Result<T, Error> {
     let (beside, file) = begin(disk, path)?;
-    let made = complete(disk, path, file, fill).and_then(|value| {
+    let made = complete(disk, path, file, fill).and_then(|(value, _held)| {
         disk.rename(&beside, path).map_err(|e| Error::disk("cannot be put into its place", path, &e))?;
         Ok(value)
     });
@@ -133,7 +136,7 @@ fn complete<D: Disk, T>(
     path: &Path,
     file: D::File,
     fill: impl FnOnce(&mut BufWriter<D::File>) -> Result<T, Error>,
-) -> Result<T, Error> {
+) -> Result<(T, D::File), Error> {
     let refused = |e: &io::Error| Error::disk("cannot be written", path, e);
     let mut out = BufWriter::with_capacity(1 << 18, file);
     let value = match fill(&mut out) {
@@ -146,5 +149,50 @@ fn complete<D: Disk, T>(
     };
     let mut file = out.into_inner().map_err(|e| refused(e.error()))?;
     disk.sync(&mut file).map_err(|e| refused(&e))?;
-    Ok(value)
+    Ok((value, file))
+}
+
+/// Removes from a folder what writers that were killed left behind: files of the names given here, whose process is gone. Whatever
+/// cannot be told or removed stays.
+pub fn sweep(folder: &Path) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.filter_map(Result::ok) {
+        let left = entry.file_name().to_str().and_then(process_of).is_some_and(|process| !is_alive(process));
+        if left && entry.file_type().is_ok_and(|t| t.is_file()) {
+            let path = entry.path();
+            // The lock goes with its process, also with one of another machine.
+            if File::open(&path).is_ok_and(|file| file.try_lock().is_ok()) {
+                let _stays = fs::remove_file(&path);
+            }
+        }
+    }
+}
+
+/// The process in a name that [`begin`] gives: `.NAME.PROCESS-COUNT.part`.
+fn process_of(name: &str) -> Option<u32> {
+    let inner = name.strip_prefix('.')?.strip_suffix(".part")?;
+    let (process, count) = inner.rsplit_once('.')?.1.split_once('-')?;
+    count.parse::<u64>().ok()?;
+    process.parse().ok()
+}
+
+fn is_alive(process: u32) -> bool {
+    // Elsewhere than on Linux the lock alone tells, and this process knows itself.
+    process == std::process::id()
+        || cfg!(target_os = "linux") && Path::new("/proc").join(process.to_string()).exists()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::process_of;
+
+    #[test]
+    fn a_part_names_its_process() {
+        assert_eq!(process_of(".dusk.v2.tif.4711-3.part"), Some(4711));
+        for other in
+            ["dusk.tif", ".dusk.tif.part", "dusk.4711-3.part", ".dusk.4711.part", ".4711-3.part", ".part"]
+        {
+            assert_eq!(process_of(other), None, "{other}");
+        }
+    }
 }

@@ -17,11 +17,14 @@ use crate::format::Format;
 use crate::icc::Profile;
 use crate::limits::Limits;
 use crate::photograph::{Channels, Colour, Depth, Photograph, Samples};
+use crate::regular::open;
 use head::Head;
 use pixels::Budget;
+use std::fs::File;
+use std::io::Read;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
-use units::PxSize;
+use units::{Digest, PxSize};
 
 /// What a file is, told without decoding its pixels.
 #[derive(Clone, Debug)]
@@ -34,7 +37,7 @@ pub struct Probe {
     pub channels: Channels,
     /// How deep a sample is in the file.
     pub depth: Depth,
-    /// What the embedded profile calls itself, or the name of the space that the file states, or `untagged`.
+    /// What the embedded profile calls itself, or the space that the file states in words, or `untagged`.
     pub colour: String,
     /// What the camera wrote.
     pub exif: Option<Exif>,
@@ -56,9 +59,7 @@ pub fn probe(bytes: &[u8], limits: &Limits) -> Result<Probe, Error> {
         let (colour, profile) = colour_of(&head, &mut warnings)?;
         let named = match (&profile, &colour) {
             (Some(profile), _) => profile.description().to_owned(),
-            (None, Colour::Known(primaries, transfer)) => format!("{primaries:?}, {transfer:?} curve"),
-            (None, Colour::Measured { .. }) => "primaries given by the file".to_owned(),
-            (None, _) => "untagged".to_owned(),
+            (None, colour) => colour.name(),
         };
         Ok(Probe {
             format,
@@ -129,25 +130,74 @@ pub fn decode(bytes: &[u8], limits: &Limits, budget: &Budget) -> Result<Photogra
     })
 }
 
+/// As [`probe`], of a file of the disk. A name that promises another format is a warning.
+///
+/// # Errors
+/// Where it is no file or the disk refuses, and as [`probe`].
+pub fn probe_file(path: &Path, limits: &Limits) -> Result<Probe, Error> {
+    let (mut file, length) = open_within(path, limits)?;
+    let mut bytes = vec![0; length as usize];
+    file.read_exact(&mut bytes).map_err(|e| Error::unread(path, &e))?;
+    let mut probe = probe(&bytes, limits).map_err(|e| e.in_file(path))?;
+    probe.warnings.extend(misnamed(path, probe.format));
+    Ok(probe)
+}
+
 /// Reads and decodes a file of the disk. A name that promises another format is a warning.
 ///
 /// # Errors
-/// Where the disk refuses, and as [`decode`].
+/// Where it is no file or the disk refuses, and as [`decode`].
 pub fn read(path: &Path, limits: &Limits, budget: &Budget) -> Result<Photograph, Error> {
-    let disk = |e| Error::disk("cannot be read", path, &e);
-    let length = std::fs::metadata(path).map_err(disk)?.len();
+    read_if(path, None, limits, budget)
+}
+
+/// As [`read`], of a file whose content is known: the very bytes that are decoded have this digest.
+///
+/// # Errors
+/// As [`read`], and where the content is another.
+pub fn read_known(
+    path: &Path,
+    known: &Digest,
+    limits: &Limits,
+    budget: &Budget,
+) -> Result<Photograph, Error> {
+    read_if(path, Some(known), limits, budget)
+}
+
+fn read_if(
+    path: &Path,
+    known: Option<&Digest>,
+    limits: &Limits,
+    budget: &Budget,
+) -> Result<Photograph, Error> {
+    let (mut file, length) = open_within(path, limits)?;
+    let mut buffer = budget
+        .buffer(length.div_ceil(4) as usize)
+        .map_err(|e| Error::over_budget(e, path.display().to_string()))?;
+    let bytes = &mut bytemuck::cast_slice_mut::<f32, u8>(&mut buffer)[..length as usize];
+    file.read_exact(bytes).map_err(|e| Error::unread(path, &e))?;
+    if known.is_some_and(|known| Digest::of(bytes) != *known) {
+        let what = "the file is not what it was: its content is another";
+        return Err(Error::new(Fault::Changed, what, path.display().to_string()));
+    }
+    let mut photograph = decode(bytes, limits, budget).map_err(|e| e.in_file(path))?;
+    drop(buffer);
+    photograph.warnings.extend(misnamed(path, photograph.format));
+    Ok(photograph)
+}
+
+fn open_within(path: &Path, limits: &Limits) -> Result<(File, u64), Error> {
+    let (file, length) = open(path)?;
     if length > limits.file {
         let what = format!("the file has {length} bytes, more than the limit of {}", limits.file);
         return Err(Error::new(Fault::TooLarge, what, path.display().to_string()));
     }
-    let receipt = budget.take(length).map_err(|e| Error::over_budget(e, path.display().to_string()))?;
-    let bytes = std::fs::read(path).map_err(disk)?;
-    let mut photograph = decode(&bytes, limits, budget).map_err(|e| e.in_file(path))?;
-    drop(receipt);
-    if let Some(promised) = Format::promised_by(path).filter(|&p| p != photograph.format) {
-        photograph.warnings.push(format!("the name says {promised}, the content is {}", photograph.format));
-    }
-    Ok(photograph)
+    Ok((file, length))
+}
+
+fn misnamed(path: &Path, format: Format) -> Option<String> {
+    let promised = Format::promised_by(path).filter(|&p| p != format)?;
+    Some(format!("the name says {promised}, the content is {format}"))
 }
 
 /// Probes and decodes whatever it is given within 64 MB: must never panic, hang or take more.
@@ -215,7 +265,7 @@ fn colour_of(head: &Head, warnings: &mut Vec<String>) -> Result<(Colour, Option<
             .with_remedy("convert the picture to RGB in the program it comes from"));
     }
     if let Some(trouble) = trouble {
-        warnings.push(format!("{trouble}; it was not used, the colours are read as sRGB"));
+        warnings.push(format!("{trouble}; it is not used, the colours are read as sRGB"));
         return Ok((Colour::Untagged, None));
     }
     Ok((head.colour.clone(), None))

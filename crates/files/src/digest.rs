@@ -1,7 +1,7 @@
 //! What a file is called by: the digest of its content.
 
 use crate::error::Error;
-use std::fs::File;
+use crate::regular::open;
 use std::io::Read;
 use std::path::Path;
 use units::{Digest, Digester};
@@ -9,10 +9,9 @@ use units::{Digest, Digester};
 /// The digest and the length in bytes of a file, read piece by piece.
 ///
 /// # Errors
-/// Where the disk refuses.
+/// Where it is no file, or the disk refuses.
 pub fn digest(path: &Path) -> Result<(Digest, u64), Error> {
-    let disk = |e| Error::disk("cannot be read", path, &e);
-    let mut file = File::open(path).map_err(disk)?;
+    let (mut file, _) = open(path)?;
     let mut digester = Digester::new();
     let mut piece = vec![0; 1 << 20];
     let mut length = 0;
@@ -24,7 +23,7 @@ pub fn digest(path: &Path) -> Result<(Digest, u64), Error> {
                 length += n as u64;
             }
             Err(e) if e.kind() == std::io::ErrorKind::Interrupted => {}
-            Err(e) => return Err(disk(e)),
+            Err(e) => return Err(Error::unread(path, &e)),
         }
     }
 }

@@ -29,6 +29,8 @@ pub enum Fault {
     OverBudget,
     /// Samples that are infinite or not a number.
     BadSamples,
+    /// Sound perhaps, but not the file that was meant: its content is another.
+    Changed,
     /// The disk or the operating system refused.
     Disk,
     /// What was asked for cannot be written in that format.
@@ -44,6 +46,7 @@ impl Error {
             Fault::TooLarge => "reduce the picture, or raise the limit if it is really meant to be so large",
             Fault::OverBudget => "raise the memory budget, or reduce the picture",
             Fault::BadSamples => "render or export the picture again with finite values only",
+            Fault::Changed => "bring the file back from a copy",
             Fault::Disk => "check that the place exists, that it may be written, and that there is room",
             Fault::Refused => "choose another format or another depth",
         };
@@ -62,10 +65,27 @@ impl Error {
         Self::new(Fault::OverBudget, over.to_string(), place)
     }
 
+    /// The disk's refusal to let a file be read.
+    pub(crate) fn unread(path: &Path, e: &io::Error) -> Self {
+        let remedy = match e.kind() {
+            io::ErrorKind::NotFound => "check the spelling of the path",
+            io::ErrorKind::PermissionDenied => "allow reading it, or take a copy that may be read",
+            _ => "check the disk, then try again",
+        };
+        let what = format!("cannot be read: {e}");
+        Self::new(Fault::Disk, what, path.display().to_string()).with_remedy(remedy)
+    }
+
+    /// The disk's refusal to let a file be written.
+    #[must_use]
+    pub fn unwritten(path: &Path, e: &io::Error) -> Self {
+        Self::disk("cannot be written", path, e)
+    }
+
     pub(crate) fn disk(doing: &str, path: &Path, e: &io::Error) -> Self {
         let remedy = match e.kind() {
             io::ErrorKind::NotFound => "check the spelling of the path",
-            io::ErrorKind::PermissionDenied => "allow access to it, or choose another place",
+            io::ErrorKind::PermissionDenied => "allow writing there, or choose another place",
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
                 "make room on the disk, then try again"
             }

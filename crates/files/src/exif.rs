@@ -2,6 +2,7 @@
 
 use crate::error::Error;
 use crate::ifd::{Ifd, Ifds};
+use std::ops::RangeInclusive;
 use units::{Metres, Millimetres, PxRect, PxSize};
 
 /// The eight ways a picture may be stored (EXIF tag 0x0112): which side of the scene the first row and the first
@@ -93,6 +94,8 @@ pub struct Exif {
     pub digital_zoom: Option<f64>,
     /// The part that the camera suggests to show (DNG DefaultCropOrigin and DefaultCropSize).
     pub crop: Option<PxRect>,
+    /// What was written and cannot be, in words; it is left out above.
+    pub odd: Vec<String>,
 }
 
 /// A distance from the camera to what it was focused at.
@@ -103,6 +106,18 @@ pub enum SubjectDistance {
     /// Beyond any measuring.
     Infinity,
 }
+
+/// Focal lengths, in millimetres.
+const FOCAL: RangeInclusive<f64> = 0.5..=20_000.0;
+const F_NUMBER: RangeInclusive<f64> = 0.4..=1_000.0;
+/// Distances focused at, in metres: beyond is infinity, and would have been written so.
+const FARTHEST: f64 = 100_000.0;
+/// Sides and diagonals of sensors, in millimetres.
+const SENSOR: RangeInclusive<f64> = 0.5..=1_000.0;
+/// Of 36 x 24 mm.
+const DIAGONAL_35MM: f64 = 43.27;
+/// Pixels to a millimetre of sensor.
+const DENSITY: RangeInclusive<f64> = 0.1..=100_000.0;
 
 impl Exif {
     /// From an EXIF block: TIFF directories, with or without `Exif\0\0` before them.
@@ -128,7 +143,7 @@ impl Exif {
         let whole = |tag| dirs().find_map(|d| d.number(tag).ok().flatten());
         let mm = |tag| positive(tag).and_then(Millimetres::new);
         let size = |w, h| PxSize::new(u32::try_from(whole(w)?).ok()?, u32::try_from(whole(h)?).ok()?);
-        Ok(Self {
+        let mut read = Self {
             orientation: Orientation::of_number(main.number(0x0112).ok().flatten().unwrap_or(1)),
             make: text(0x010f),
             model: text(0x0110),
@@ -144,7 +159,41 @@ impl Exif {
             recorded: size(0xa002, 0xa003),
             digital_zoom: positive(0xa404).filter(|&z| z > 1.0),
             crop: crop(main),
-        })
+            odd: Vec::new(),
+        };
+        read.doubt();
+        Ok(read)
+    }
+
+    /// Leaves out what no camera can have meant. The bounds are wide: common practice, no source.
+    fn doubt(&mut self) {
+        let odd = &mut self.odd;
+        if let Some(focal) = self.focal.take_if(|f| !FOCAL.contains(&f.get())) {
+            odd.push(format!("a focal length of {focal}"));
+        }
+        if let Some(f) = self.f_number.take_if(|f| !F_NUMBER.contains(f)) {
+            odd.push(format!("f/{f}"));
+        }
+        let nearest = self.focal.map_or(Metres::ZERO, Metres::from);
+        let within = |d: Metres| d > nearest && d.get() <= FARTHEST;
+        let at = |s: &mut SubjectDistance| matches!(s, SubjectDistance::At(d) if !within(*d));
+        if let Some(SubjectDistance::At(distance)) = self.subject_distance.take_if(at) {
+            odd.push(format!("focused at {distance}"));
+        }
+        // With the focal length the equivalent tells the sensor; without, it must at least be one itself.
+        let focal = self.focal;
+        let impossible = |e: &mut Millimetres| {
+            let diagonal = focal.map(|f| DIAGONAL_35MM * (f.get() / e.get()));
+            !FOCAL.contains(&e.get()) || diagonal.is_some_and(|d| !SENSOR.contains(&d))
+        };
+        if let Some(equivalent) = self.focal_on_35mm.take_if(impossible) {
+            odd.push(format!("an equivalent of {equivalent} on 36 x 24 mm"));
+        }
+        if let Some((x, y)) =
+            self.pixels_per_mm.take_if(|(x, y)| ![*x, *y].iter().all(|v| DENSITY.contains(v)))
+        {
+            odd.push(format!("a sensor of {x} x {y} pixels to the millimetre"));
+        }
     }
 }
 

@@ -21,8 +21,9 @@ mod limits;
 mod linear;
 mod matte;
 mod photograph;
+mod regular;
 
-pub use decode::{Probe, decode, fuzz_one, probe, read};
+pub use decode::{Probe, decode, fuzz_one, probe, probe_file, read, read_known};
 pub use digest::digest;
 pub use error::{Error, Fault};
 pub use exif::{Exif, Orientation, SubjectDistance};
@@ -32,3 +33,4 @@ pub use limits::Limits;
 pub use linear::Linear;
 pub use matte::Matte;
 pub use photograph::{Association, Channels, Colour, Depth, Photograph, Samples};
+pub use regular::open;

@@ -127,6 +127,39 @@ pub enum Colour {
     Icc(Profile),
 }
 
+impl Colour {
+    /// In words: a profile by what it calls itself, a standard's space, or `untagged`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let curve = |transfer: &Transfer| match transfer {
+            Transfer::Linear => "linear".to_owned(),
+            Transfer::Srgb => "the sRGB curve".to_owned(),
+            Transfer::Romm => "the ROMM curve".to_owned(),
+            Transfer::Bt709 => "the Rec. 709 curve".to_owned(),
+            Transfer::Bt2020 => "the Rec. 2020 curve".to_owned(),
+            Transfer::Power(power) => format!("gamma {:.2}", power.exponent()),
+        };
+        match self {
+            Self::Untagged => "untagged".to_owned(),
+            Self::Known(Primaries::Srgb, Transfer::Srgb) => "sRGB".to_owned(),
+            Self::Known(Primaries::DisplayP3, Transfer::Srgb) => "Display P3".to_owned(),
+            Self::Known(Primaries::Rec2020, Transfer::Bt2020) => "Rec. 2020".to_owned(),
+            Self::Known(Primaries::Romm, Transfer::Romm) => "ROMM".to_owned(),
+            Self::Known(primaries, transfer) => {
+                let primaries = match primaries {
+                    Primaries::Srgb => "sRGB",
+                    Primaries::DisplayP3 => "Display P3",
+                    Primaries::Rec2020 => "Rec. 2020",
+                    Primaries::Romm => "ROMM",
+                };
+                format!("{primaries} primaries, {}", curve(transfer))
+            }
+            Self::Measured { transfer, .. } => format!("primaries of the file's own, {}", curve(transfer)),
+            Self::Icc(profile) => profile.description().to_owned(),
+        }
+    }
+}
+
 /// A decoded picture, upright as it was taken.
 pub struct Photograph {
     pub(crate) format: Format,

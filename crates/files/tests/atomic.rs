@@ -160,7 +160,7 @@ fn each_refusal_of_the_disk_leaves_the_old_file_and_nothing_else() {
         })
         .unwrap_err();
         assert_eq!(e.fault(), Fault::Disk);
-        assert!(e.remedy().contains("access"), "{e}");
+        assert!(e.remedy().contains("allow writing"), "{e}");
         assert_eq!(fs::read(&path).unwrap(), b"old", "{at}");
         assert_eq!(folder.names(), ["note.txt"], "{at}");
     }

@@ -335,6 +335,25 @@ fn a_damaged_or_unfit_profile_is_told_and_not_used() {
     let grey = Profile::new_gray(&xyy((0.3457, 0.3585)), &ToneCurve::new(2.2)).unwrap().icc().unwrap();
     let photograph = decode(&png_with(&grey, png::ColorType::Rgb, &codes));
     assert!(photograph.warnings()[0].contains("other channels"), "{:?}", photograph.warnings());
+    let codes: Vec<u8> = (0..=255u8).flat_map(|v| [v, 255 - v, v / 2]).collect();
+    let bytes = png_chunks(&codes, &[(b"iCCP", b"name\0\0these bytes do not unpack")]);
+    let probe = files::probe(&bytes, &files::Limits::default()).unwrap();
+    assert_eq!(probe.colour, "untagged");
+    assert!(probe.warnings[0].contains("colour profile cannot be unpacked"), "{:?}", probe.warnings);
+}
+
+#[test]
+fn what_a_file_states_of_its_colours_is_told_in_words() {
+    let codes: Vec<u8> = (0..=255u8).flat_map(|v| [v, 255 - v, v / 2]).collect();
+    let named = |chunks: &[(&[u8; 4], &[u8])]| {
+        files::probe(&png_chunks(&codes, chunks), &files::Limits::default()).unwrap().colour
+    };
+    assert_eq!(named(&[]), "untagged");
+    assert_eq!(named(&[(b"sRGB", &[0])]), "sRGB");
+    assert_eq!(named(&[(b"gAMA", &100_000u32.to_be_bytes())]), "sRGB primaries, linear");
+    assert_eq!(named(&[(b"gAMA", &45455u32.to_be_bytes())]), "sRGB primaries, gamma 2.20");
+    assert_eq!(named(&[(b"cICP", &[9, 15, 0, 1])]), "Rec. 2020");
+    assert_eq!(named(&[(b"cICP", &[12, 8, 0, 1])]), "Display P3 primaries, linear");
 }
 
 /// A profile that unpacks to far more than it says must not be unpacked.

@@ -310,6 +310,40 @@ fn exif_is_told_as_written() {
 }
 
 #[test]
+fn exif_that_cannot_be_is_left_out_and_said() {
+    // A good photograph by a camera whose notes are nonsense: numerators and denominators one after another.
+    let numbers: [(u32, u32); 5] = [(u32::MAX, 1), (1, 1_000_000), (1, 1000), (4_000_000_000, 1), (3, 1)];
+    let data: Vec<u8> =
+        numbers.iter().flat_map(|(a, b)| [a.to_be_bytes(), b.to_be_bytes()].concat()).collect();
+    let at = |camera: usize, i: usize| ((8 + 6 + 12 + (2 + camera * 12 + 4) + 8 * i) as u32).to_be_bytes();
+    let told = |camera: &[(u16, u16, u32, [u8; 4])]| {
+        let jpeg = file(
+            describe(16, 16, Channels::Rgb, SRGB),
+            Form::Jpeg { quality: 90, sampling: Sampling::Half },
+            Codes::U8(&soft(16, 16)),
+        );
+        let probe = files::probe(&with_exif(&jpeg, &exif(&[], camera, &data)), &Limits::default()).unwrap();
+        (probe.exif.unwrap(), probe.warnings)
+    };
+    let (e, warnings) = told(&[
+        (0x829d, 5, 1, at(5, 1)),
+        (0x9206, 5, 1, at(5, 2)),
+        (0x920a, 5, 1, at(5, 0)),
+        (0xa20e, 5, 1, at(5, 3)),
+        (0xa20f, 5, 1, at(5, 3)),
+    ]);
+    assert_eq!((e.focal, e.f_number, e.pixels_per_mm), (None, None, None));
+    assert_eq!(warnings.len(), 3, "{warnings:?}");
+    assert!(warnings.iter().all(|w| w.contains("the file's EXIF is not believed")), "{warnings:?}");
+    assert!(warnings[0].contains("a focal length of 4294967295 mm"), "{warnings:?}");
+    // Focused within the lens; an equivalent that no sensor has.
+    let (e, warnings) =
+        told(&[(0x9206, 5, 1, at(3, 2)), (0x920a, 5, 1, at(3, 4)), (0xa405, 3, 1, [0x40, 0, 0, 0])]);
+    assert_eq!((e.subject_distance, e.focal_on_35mm), (None, None));
+    assert_eq!((e.focal.unwrap().get(), warnings.len()), (3.0, 2), "{warnings:?}");
+}
+
+#[test]
 fn png_of_few_bits_and_palettes_is_read() {
     let write = |colour, depth, width: u32, rows: &[u8], palette: Option<&[u8]>, trns: Option<&[u8]>| {
         let mut out = Vec::new();

@@ -41,10 +41,17 @@ impl Head {
         match Exif::read(block) {
             Ok(exif) => {
                 self.orientation = exif.orientation;
-                self.exif = Some(exif);
+                self.take_exif(exif);
             }
             Err(e) => self.warnings.push(format!("what the camera wrote cannot be read: {}", e.what())),
         }
+    }
+
+    /// Takes in what the camera wrote; what cannot be is a warning.
+    pub(super) fn take_exif(&mut self, exif: Exif) {
+        let told = |odd: &String| format!("the file's EXIF is not believed: {odd}");
+        self.warnings.extend(exif.odd.iter().map(told));
+        self.exif = Some(exif);
     }
 
     /// Bytes of a row of samples as stored in memory.

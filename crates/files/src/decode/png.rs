@@ -55,6 +55,10 @@ pub(super) fn head(bytes: &[u8], limits: &Limits) -> Result<Head, Error> {
         Ok(None) => {
             head.icc = info.icc_profile.as_ref().map(|icc| icc.to_vec());
             if head.icc.is_none() {
+                if chunk(bytes, *b"iCCP").is_some() {
+                    // The decoder leaves out what it cannot unpack.
+                    head.warnings.push("the colour profile cannot be unpacked; it is not used".to_owned());
+                }
                 head.colour = by_gamma(info);
             }
         }

@@ -68,7 +68,7 @@ pub(super) fn head(bytes: &[u8], limits: &Limits) -> Result<Head, Error> {
             .push("the file does not say what its floats mean; they are read as linear light".to_owned());
     }
     match Exif::of_ifd(file, &ifd) {
-        Ok(exif) => head.exif = Some(exif),
+        Ok(exif) => head.take_exif(exif),
         Err(e) => head.warnings.push(format!("what the camera wrote cannot be read: {}", e.what())),
     }
     head.orientation = Orientation::of_number(ifd.number(274)?.unwrap_or(1));

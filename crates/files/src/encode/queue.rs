@@ -81,7 +81,8 @@ mod tests {
         let form = Form::Tiff { depth: Depth::U8, packing: Packing::Deflate };
         let codes: Vec<u8> = (0..5 * 150u32).map(|i| (i * 7 % 251) as u8).collect();
         let encoder = Encoder::new(description, form).unwrap();
-        let whole = super::super::whole(Cursor::new(Vec::new()), description, form, Codes::U8(&codes)).unwrap();
+        let whole =
+            super::super::whole(Cursor::new(Vec::new()), description, form, Codes::U8(&codes)).unwrap();
         let queue = Queue::new(Writer::new(&encoder, Cursor::new(Vec::new())).unwrap());
         let budget = Budget::of_bytes(1 << 20);
         let rows = encoder.strip_rows() as usize;
