@@ -186,7 +186,8 @@ impl<'a> Parts<'a> {
 
         // Work by cut-out, so that its pixels need not wait in memory for their next use, and those with the most to do
         // first, so that the threads end together.
-        let pieces = requests.iter().enumerate().filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))));
+        let pieces =
+            requests.iter().enumerate().filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))));
         let casts = shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i)));
         let mut by_cut = BTreeMap::<Cut, Vec<Work>>::new();
         for (cut, work) in pieces.chain(casts) {

@@ -324,7 +324,8 @@ fn a_rendering_can_be_called_off_and_refuses_to_overdraw_its_memory() {
 #[test]
 fn light_that_is_added_never_darkens() {
     let mut layout = everything();
-    let to_shot = Mat3::translation(100.0, 130.0) * Mat3::scaling(12.0, 12.0) * Mat3::translation(-130.0, -85.0);
+    let to_shot =
+        Mat3::translation(100.0, 130.0) * Mat3::scaling(12.0, 12.0) * Mat3::translation(-130.0, -85.0);
     let spark = drawn(1, to_shot, 43.0, Aperture::Disc, Mixing::Add);
     layout.pieces = vec![Drawn { gain: Vec3::splat(300.0), veil: Vec3::default(), ..spark }];
     layout.shadows.clear();

@@ -103,7 +103,8 @@ impl Levels {
         let steepest = stretches(to_shot, place).map(|l| l.0.max(l.1)).fold(1.0, f64::max);
         let least = least_stretch(to_shot, place);
         // As fine as the least reduction likes it, but coarse enough for the steepest.
-        let level = halvings(least / SHARP).max(halvings(2.0 * steepest / warp::most_stretch(Filter::Spline)));
+        let level =
+            halvings(least / SHARP).max(halvings(2.0 * steepest / warp::most_stretch(Filter::Spline)));
         let image = self.level(cut, level, sources, budget)?;
         let mut matte = Image::new(image.place(), budget)?;
         for (m, p) in matte.pixels_mut().iter_mut().zip(image.pixels()) {
