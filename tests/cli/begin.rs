@@ -141,7 +141,7 @@ fn numbers_that_are_none_are_refused_and_change_nothing() {
         ("--sun -40,95,1@5000K", 1, "height"),
         ("--sun 3", 2, "--sun"),
         ("--sky-level 0.5@200K", 1, "kelvin"),
-        ("--white-balance 90000", 1, "white_balance"),
+        ("--white-balance 90000", 1, "white balance"),
         ("--blades 2", 2, "3 to 16"),
         ("--haze-colour 1,1,1", 1, "haze"),
         ("--window 0,0,0", 2, "--window"),

@@ -51,3 +51,18 @@ fn pieces_behind_the_camera_and_takes_that_do_not_fit_are_snags() {
     assert_eq!(found.code, 1, "{found:?}");
     assert!(found.out.contains("no longer fits") && found.out.contains("dawn"), "{found:?}");
 }
+
+/// What looks at a picture answers 1 where it finds a snag; what changes it answers 0 once the change is accepted.
+#[test]
+fn an_accepted_edit_is_fine_whatever_its_card_tells() {
+    let room = Room::with_post();
+    room.run("place marsh add far --cut-out post --at 0,0.5").fine();
+    // The camera, tilted straight up as good as, now has the near one behind it.
+    room.run("read marsh --pitch -70").fine();
+    let nudged = room.run("place marsh nudge far light=+0.3").fine();
+    assert!(nudged.out.contains("behind the camera"), "{nudged:?}");
+    for words in ["place marsh list", "check marsh", "render marsh -o a.png"] {
+        assert_eq!(room.run(words).code, 1, "{words}");
+    }
+    assert!(room.join("a.png").exists());
+}

@@ -218,7 +218,7 @@ fn what_cannot_come_in_leaves_nothing_behind() {
         ("--shot folder.png --at 0,4", 3, "folder"),
         ("--shot post.png --at 0,4", 3, "no matte"),
         ("--shot post.png --matte small.png --at 0,4", 3, "30 x 60"),
-        ("--shot post.png --matte clear.png --at 0,4", 1, "nothing is cut out"),
+        ("--shot post.png --matte clear.png --at 0,4", 3, "nothing is cut out"),
         ("--shot post.png --matte post.png --at 0,4", 3, "coloured"),
         ("--shot post.png --matte post-matte.png --at 0,0", 1, "behind the camera"),
         ("--shot post.png --matte post-matte.png --at 0,-3", 1, "behind the camera"),

@@ -54,6 +54,12 @@ impl Trouble {
         Self(Error::new(kind, what, place, remedy))
     }
 
+    /// The same, with a remedy that the command has.
+    pub(crate) fn told_by(self, command: Has) -> Self {
+        let remedy = remedy(self.0.remedy(), command);
+        Self(Error::new(self.0.kind(), self.0.what(), self.0.place(), remedy))
+    }
+
     pub(crate) const fn exit(&self) -> u8 {
         exit::of(self.0.kind())
     }
@@ -139,6 +145,26 @@ impl Trouble {
     }
 }
 
+/// Whether a command has the option --memory.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Has {
+    Memory,
+    NoMemory,
+}
+
+/// A remedy of the library in the words of the command line: what is in reach there.
+pub(crate) fn remedy(text: &str, command: Has) -> String {
+    let text = text.replace(", or raise the limit if it is really meant to be so large", "");
+    match command {
+        Has::Memory => text
+            .replace("raise the memory budget", "raise --memory")
+            .replace("allow more memory", "raise --memory"),
+        Has::NoMemory => {
+            text.replace("raise the memory budget, or ", "").replace(", or allow more memory", "")
+        }
+    }
+}
+
 fn in_words(value: &ContextValue) -> String {
     match value {
         ContextValue::Strings(all) => all.join(", "),
@@ -151,5 +177,35 @@ impl fmt::Display for Trouble {
         writeln!(f, "Not done: {}", self.0.what())?;
         writeln!(f, "Where:    {}", self.0.place())?;
         writeln!(f, "To do:    {}", self.0.remedy())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Has, remedy};
+
+    #[test]
+    fn remedies_are_in_reach() {
+        for (text, with, without) in [
+            (
+                "raise the memory budget, or reduce the picture",
+                "raise --memory, or reduce the picture",
+                "reduce the picture",
+            ),
+            (
+                "reduce the picture, or raise the limit if it is really meant to be so large",
+                "reduce the picture",
+                "reduce the picture",
+            ),
+            (
+                "render a region or a smaller scale, or allow more memory",
+                "render a region or a smaller scale, or raise --memory",
+                "render a region or a smaller scale",
+            ),
+            ("bring it back from a copy", "bring it back from a copy", "bring it back from a copy"),
+        ] {
+            assert_eq!(remedy(text, Has::Memory), with);
+            assert_eq!(remedy(text, Has::NoMemory), without);
+        }
     }
 }

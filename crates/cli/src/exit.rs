@@ -14,12 +14,13 @@ pub(crate) const TABLE: &str = "\
   0  done
   1  snags were found, or the picture does not allow what was asked
   2  the command is worded wrongly
-  3  a file or the disk: missing, damaged, full, not to be written
+  3  a file or the disk: missing, damaged, unfit, full, not to be written
   4  the picture is open elsewhere
 130  called off (Ctrl-C)
 
-Whatever the code but 0, the picture is as it was: nothing is done by halves. A rendering with snags (1) is written, and the snags
-are told.
+Whatever the code but 0, the picture is as it was: nothing is done by halves. So an edit that was accepted is 0, also where the
+card it prints tells of a snag; what looks at a picture (check, place list, render) is 1 where it finds one. A rendering with
+snags is written, and the snags are told.
 ";
 
 pub(crate) const fn of(kind: Kind) -> u8 {

@@ -6,13 +6,18 @@ mod place;
 mod read;
 mod tone;
 
-use crate::answer::{Answer, Trouble};
+use crate::answer::{Answer, Has, Trouble};
 use crate::typed::{Command, Help, Typed};
 use crate::{exit, shown};
 use setpiece::Picture;
 use setpiece::commands::{Kind, check, history};
 
 pub(crate) fn run(typed: Typed) -> Result<Answer, Trouble> {
+    let has = if matches!(typed.command, Command::Render(_)) { Has::Memory } else { Has::NoMemory };
+    carry_out(typed).map_err(|trouble| trouble.told_by(has))
+}
+
+fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
     match typed.command {
         Command::New(new) => edits::new(&new),
         Command::Read(said) => read::read(*said),

@@ -4,12 +4,15 @@ mod facts;
 mod lists;
 mod reading;
 
-pub(crate) use facts::facts;
+pub(crate) use facts::{cutouts, facts};
 pub(crate) use lists::{checked, done, lamps, line_up, log, rendered, snags, takes, toning};
 pub(crate) use reading::reading;
 
 /// A number with at most so many decimals, without zeros at its end.
 pub(crate) fn plain(value: f64, decimals: usize) -> String {
+    if value.abs() >= 1e9 {
+        return setpiece::commands::scene::figure(value);
+    }
     let text = format!("{value:.decimals$}");
     let short = if decimals > 0 { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if short == "-0" { "0".to_owned() } else { short.to_owned() }

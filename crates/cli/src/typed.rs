@@ -125,14 +125,14 @@ pub(crate) struct New {
     /// Width and height in pixels, as 6000x4000
     #[arg(long, value_name = "WxH", value_parser = q::size)]
     pub(crate) size: Option<PxSize>,
-    /// Size of the print, as 60x40cm
+    /// Size of the print, as 60x40cm; with --size, in its shape
     #[arg(long, value_name = "WxH", value_parser = q::print_size)]
     pub(crate) print: Option<(Millimetres, Millimetres)>,
-    /// Pixels per inch of the print
-    #[arg(long, value_name = "N", default_value = "300", value_parser = q::number)]
-    pub(crate) ppi: f64,
+    /// Pixels per inch of the print [default: 300; with --size and --print, what the two give]
+    #[arg(long, value_name = "N", value_parser = q::ppi)]
+    pub(crate) ppi: Option<f64>,
     /// What the picture is called [default: as its folder]
-    #[arg(long)]
+    #[arg(long, value_parser = crate::words::name)]
     pub(crate) name: Option<String>,
     /// The colours it is worked in
     #[arg(long, value_enum, default_value_t = render::Colours::Rec2020)]
@@ -166,6 +166,7 @@ pub(crate) enum LightWhat {
     )]
     Add {
         /// What it is called
+        #[arg(value_parser = crate::words::name)]
         name: String,
         #[command(flatten)]
         lamp: Lamp,
@@ -229,6 +230,7 @@ pub(crate) enum TakeWhat {
     /// Begin a take
     Add {
         /// What it is called
+        #[arg(value_parser = crate::words::name)]
         name: String,
         /// What its blur discs are multiplied by, as x1.5
         #[arg(long, value_name = "FACTOR", value_parser = q::factor)]
@@ -258,6 +260,7 @@ pub(crate) enum TakeWhat {
         /// Which take
         name: String,
         /// Number of the change, as the list gives it
+        #[arg(value_parser = crate::words::place)]
         change: usize,
     },
     /// Drop a take
@@ -274,7 +277,7 @@ pub(crate) struct Turn {
     #[command(flatten)]
     pub(crate) at: Folder,
     /// How many edits
-    #[arg(default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(default_value_t = 1, value_parser = crate::words::count)]
     pub(crate) times: u32,
 }
 
@@ -283,7 +286,7 @@ pub(crate) struct Log {
     #[command(flatten)]
     pub(crate) at: Folder,
     /// The last so many lines alone
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = crate::words::place)]
     pub(crate) last: Option<usize>,
 }
 

@@ -5,6 +5,7 @@ use setpiece::commands::quantity::{self as q, Unreadable};
 use setpiece::commands::read::Horizon;
 use setpiece::commands::scene::{Level, PulledStep, SunLight, Surface, WhiteReading};
 use setpiece::commands::units::Metres;
+use std::num::NonZeroUsize;
 
 type Read<T> = Result<T, Unreadable>;
 
@@ -62,7 +63,11 @@ pub(crate) fn level(text: &str) -> Read<Level> {
         Some((height, "dry")) => (height, Surface::Dry),
         Some(_) => return wrong(text, ALLOWED),
     };
-    Ok(Level { name: name.to_owned(), height: q::metres(height)?, surface })
+    if name == "ground" {
+        let what = "\"ground\" is the ground under the camera, at height 0".to_owned();
+        return Err(Unreadable { what, allowed: "the level another name, as bank=0.4" });
+    }
+    Ok(Level { name: self::name(name)?, height: q::metres(height)?, surface })
 }
 
 pub(crate) fn by(text: &str) -> Read<(Metres, Metres, Metres)> {
@@ -90,4 +95,46 @@ pub(crate) fn pull(text: &str) -> Read<PulledStep> {
         Some((at, by)) => Ok(PulledStep { at: q::stops(at)?, by: q::stops(by)? }),
         None => wrong(text, "a step of the wedge and by how much, in stops, as -2=+0.3"),
     }
+}
+
+/// A name that a person can see and type.
+pub(crate) fn name(text: &str) -> Read<String> {
+    const ALLOWED: &str = "a name of letters, digits and the like, on one line";
+    if text.trim().is_empty() {
+        return Err(Unreadable { what: "the name is empty".to_owned(), allowed: ALLOWED });
+    }
+    if text.chars().any(char::is_control) {
+        return Err(Unreadable { what: "the name holds a control character".to_owned(), allowed: ALLOWED });
+    }
+    Ok(text.to_owned())
+}
+
+/// A whole number, 1 or more.
+fn whole(text: &str, most: u64, allowed: &'static str) -> Read<u64> {
+    match text.trim().parse::<u64>() {
+        Ok(n) if (1..=most).contains(&n) => Ok(n),
+        _ => Err(Unreadable { what: format!("\"{text}\" is not possible here"), allowed }),
+    }
+}
+
+const WHOLE: &str = "a whole number, 1 or more";
+
+pub(crate) fn count(text: &str) -> Read<u32> {
+    whole(text, u64::from(u32::MAX), WHOLE).map(|n| n as u32)
+}
+
+pub(crate) fn place(text: &str) -> Read<usize> {
+    whole(text, u64::from(u32::MAX), WHOLE).map(|n| n as usize)
+}
+
+pub(crate) fn threads(text: &str) -> Read<NonZeroUsize> {
+    place(text).map(|n| NonZeroUsize::new(n).unwrap_or(NonZeroUsize::MIN))
+}
+
+pub(crate) fn quality(text: &str) -> Read<u8> {
+    whole(text, 100, "a whole number from 1 to 100").map(|n| n as u8)
+}
+
+pub(crate) fn seed(text: &str) -> Read<u64> {
+    text.trim().parse().or_else(|_| wrong(text, "a whole number, 0 or more"))
 }

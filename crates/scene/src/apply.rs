@@ -33,6 +33,7 @@ impl Scene {
                 Edit::Backdrop(replace(&mut self.backdrop, backdrop))
             }
             Edit::Stage(stage) => Edit::Stage(replace(&mut self.stage, stage)),
+            Edit::Stated(stated) => Edit::Stated(replace(&mut self.stated, stated)),
             Edit::Lens(lens) => Edit::Lens(replace(&mut self.lens, lens)),
             Edit::DepthScale(scale) => Edit::DepthScale(replace(&mut self.depth_scale, scale)),
             Edit::Sky(sky) => Edit::Sky(replace(&mut self.lights.sky, sky)),

@@ -10,7 +10,7 @@ pub(crate) use edit::in_take;
 pub(crate) use stand::depth_scale;
 pub(crate) use world::ground_reflectance;
 
-use crate::Refused;
+use crate::{Refused, figure};
 use units::{Degrees, Metres, Vec3};
 
 /// Nothing on a stage is farther than this from its origin, in metres (100 km).
@@ -48,7 +48,11 @@ fn number(place: &str, value: f64, (low, high): (f64, f64), unit: &str) -> Resul
         return Ok(());
     }
     let unit = if unit.is_empty() { String::new() } else { format!(" {unit}") };
-    Err(Refused::new(format!("{value}{unit} is out of range"), place, format!("give {low} to {high}{unit}")))
+    Err(Refused::new(
+        format!("{}{unit} is out of range", figure(value)),
+        place,
+        format!("give {low} to {high}{unit}"),
+    ))
 }
 
 /// A number that may be left out.

@@ -2,10 +2,11 @@
 
 use crate::{
     Backdrop, CutOut, CutOutId, Factor, Facts, Format, InFront, InFrontId, Level, LevelId, Mark, Piece,
-    PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance, SunLight, Take,
-    TakeId, Target, Treatment, TreatmentId, Warmth,
+    PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance, Stated, SunLight,
+    Take, TakeId, Target, Treatment, TreatmentId, Warmth,
 };
 use optics::{Haze, Lens};
+use std::collections::BTreeSet;
 use units::{Degrees, Digest, Pixels, PixelsPerMetre, Stops, Vec3};
 
 /// One decision. Each variant states the whole new value of what it changes, so that it means the same whatever
@@ -22,6 +23,8 @@ pub enum Edit {
     Backdrop(Option<Backdrop>),
     /// The camera.
     Stage(Stage),
+    /// What of the stage somebody has stated.
+    Stated(BTreeSet<Stated>),
     /// The lens that makes the defocus.
     Lens(Lens),
     /// What every blur disc of the lens is multiplied by.

@@ -11,6 +11,7 @@ mod apply;
 mod check;
 mod cutout;
 mod edit;
+mod figure;
 pub mod file;
 mod format;
 mod id;
@@ -23,12 +24,15 @@ mod scene;
 mod sentence;
 mod source;
 mod stage;
+mod stated;
 mod take;
 mod toning;
 mod whole;
+mod words;
 
 pub use cutout::{CutOut, CutOutKind, Facts, Scale, SetUp, WhiteReading};
 pub use edit::{Edit, PieceChange, Put, TreatmentChange};
+pub use figure::figure;
 pub use format::{Format, Print};
 pub use id::{
     CutOutId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId,
@@ -40,8 +44,10 @@ pub use row::{Basis, Factor, Row, Rows, Warmth};
 pub use scene::Scene;
 pub use source::{Backdrop, Source, SourceKind, Window};
 pub use stage::{Level, Origin, Stage, Surface};
+pub use stated::Stated;
 pub use take::Take;
 pub use toning::{Clause, Kind, Place, PulledStep, Step, Treatment, Where};
+pub use words::{fields_in_words, with_names};
 
 /// Reads arbitrary bytes as a picture's file and, line by line, as edits, and carries them out. For fuzzing: must come back, whatever the
 /// bytes, and what it accepted must read back.

@@ -228,11 +228,12 @@ impl Scene {
         {
             return Err(needed(format!("{}, which faces it,", self.called(*facing)), remedy));
         }
-        if let Some((lamp, _)) = self.practicals.iter().find(|(_, p)| p.on == Some(id)) {
-            return Err(needed(lamp, remedy));
+        if let Some((_, lamp)) = self.practicals.iter().find(|(_, p)| p.on == Some(id)) {
+            return Err(needed(format!("the lamp {}, which is fixed to it,", lamp.name), remedy));
         }
-        if let Some((region, _)) = self.in_front.iter().find(|(_, r)| region_of(r, id)) {
-            return Err(needed(region, remedy));
+        if let Some((_, region)) = self.in_front.iter().find(|(_, r)| region_of(r, id)) {
+            let before = self.called(region.before);
+            return Err(needed(format!("what stands in front of {before}"), remedy));
         }
         if let Some(t) = self.toning.iter().find(|t| t.where_.0.iter().any(|c| names_piece(c, id))) {
             return Err(needed(t.kind.name(), remedy));

@@ -4,10 +4,10 @@ use crate::check::Check;
 use crate::{
     Backdrop, CutOut, CutOutId, Edit, Factor, Format, Fresh, Glow, InFront, InFrontId, Level, LevelId,
     LightColour, Lights, Origin, Piece, PieceId, Practical, PracticalId, Refused, SetUp, SetUpId, SkyLight,
-    Source, Stage, Take, TakeId, Treatment, TreatmentId,
+    Source, Stage, Stated, Take, TakeId, Treatment, TreatmentId,
 };
 use optics::{Aperture, Camera, Focus, Haze, Lens, Viewpoint};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use units::{Degrees, Digest, Kelvin, Metres, Millimetres, PxSize, Vec3};
 
 /// A picture in the making. Its fields change only by [`Scene::apply`], and what they refer to always exists.
@@ -18,6 +18,7 @@ pub struct Scene {
     pub(crate) sources: BTreeMap<Digest, Source>,
     pub(crate) backdrop: Option<Backdrop>,
     pub(crate) stage: Stage,
+    pub(crate) stated: BTreeSet<Stated>,
     pub(crate) levels: BTreeMap<LevelId, Level>,
     pub(crate) lens: Lens,
     pub(crate) depth_scale: Factor,
@@ -51,9 +52,9 @@ impl Scene {
             sources: BTreeMap::new(),
             backdrop: None,
             stage: assumed_stage(format.size),
+            stated: BTreeSet::new(),
             levels: BTreeMap::new(),
-            lens: Lens::new(Millimetres::of(35.0), 8.0, Focus::At(Metres::of(5.0)), Aperture::Disc)
-                .expect("a common lens lies in every range"),
+            lens: assumed_lens(),
             depth_scale: Factor::ONE,
             lights: even_sky(),
             practicals: BTreeMap::new(),
@@ -97,6 +98,12 @@ impl Scene {
     #[must_use]
     pub const fn stage(&self) -> &Stage {
         &self.stage
+    }
+
+    /// What somebody has said of the stage, in so many words; [`Scene::is_stated`] knows more.
+    #[must_use]
+    pub const fn stated(&self) -> &BTreeSet<Stated> {
+        &self.stated
     }
 
     /// The ground's levels beside the ground itself.
@@ -200,7 +207,7 @@ impl Scene {
 }
 
 /// The stage of a picture that nobody has read yet.
-fn assumed_stage(size: PxSize) -> Stage {
+pub(crate) fn assumed_stage(size: PxSize) -> Stage {
     let camera = Camera::new(Viewpoint {
         size,
         height: Metres::of(1.6),
@@ -214,8 +221,14 @@ fn assumed_stage(size: PxSize) -> Stage {
     Stage { camera, origin: Origin::Assumed, white_balance: Kelvin::of(6504.0) }
 }
 
+/// The lens of a picture that nobody has read yet.
+pub(crate) fn assumed_lens() -> Lens {
+    Lens::new(Millimetres::of(35.0), 8.0, Focus::At(Metres::of(5.0)), Aperture::Disc)
+        .expect("a common lens lies in every range")
+}
+
 /// An even sky: a standing card sees half of it.
-fn even_sky() -> Lights {
+pub(crate) fn even_sky() -> Lights {
     let white = |strength| Glow { strength, colour: LightColour::Picked(Vec3::splat(1.0)) };
     Lights {
         sky: SkyLight { level: white(1.0), upright: white(0.5) },

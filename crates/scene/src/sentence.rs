@@ -1,11 +1,11 @@
 //! What an edit does, as one would say it: for the log of edits and the differences between takes.
 
 use crate::{
-    Basis, CutOutKind, Edit, Factor, Mark, Piece, PieceChange, PieceId, Put, Row, Scene, Stance, Target,
-    Treatment, TreatmentChange, TreatmentId, Warmth,
+    Basis, CutOutKind, Edit, Factor, Facts, Mark, Piece, PieceChange, PieceId, Put, Row, Scale, Scene,
+    Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
 };
 use optics::Focus;
-use units::{Degrees, Stops};
+use units::{Degrees, PixelsPerMetre, Stops};
 
 impl Edit {
     /// What this edit does to the picture as it is before it: "Crane 7, 1.2 m nearer".
@@ -24,6 +24,13 @@ impl Edit {
                 let view = stage.camera.viewpoint();
                 let (height, pitch) = (plain(view.height.get(), 2), plain(view.pitch.get(), 1));
                 format!("Camera {height} m up, pitched {pitch}°, {}", view.focal)
+            }
+            Self::Stated(stated) => {
+                let names: Vec<&str> = stated.difference(&scene.stated).map(|s| s.name()).collect();
+                match names.as_slice() {
+                    [] => "What was stated of the stage changed".to_owned(),
+                    names => format!("{} stated", capital(&names.join(", "))),
+                }
             }
             Self::Lens(lens) => {
                 let focus = match lens.focus() {
@@ -107,11 +114,37 @@ fn group(edits: &[Edit], scene: &Scene) -> String {
     match edits {
         [] => "Nothing changed".to_owned(),
         [one] => one.sentence(scene),
-        [first, rest @ ..] => {
-            // Later ones speak of the picture after the first: only the first can be told of this one.
-            let more = rest.len();
-            format!("{}, and {more} more", first.sentence(scene))
+        all => {
+            let most = all.iter().map(weight).max().unwrap_or_default();
+            // Each speaks of the picture as those before it leave it.
+            let mut seen = scene.clone();
+            let mut told = None;
+            for edit in all {
+                if weight(edit) == most {
+                    told = Some(edit.sentence(&seen));
+                    break;
+                }
+                // What does not fit is refused with the whole group.
+                let _ = seen.apply(edit.clone());
+            }
+            let more = all.iter().filter(|e| weight(e).min(DECISION) == most.min(DECISION)).count() - 1;
+            let told = told.unwrap_or_default();
+            if more == 0 { told } else { format!("{told}, and {more} more") }
         }
+    }
+}
+
+/// Of an edit that is a decision of its own, not what another one brings along.
+const DECISION: u8 = 2;
+
+/// Which edit of a group says what the group is about.
+fn weight(edit: &Edit) -> u8 {
+    match edit {
+        Edit::Stated(_) | Edit::Source { .. } => 0,
+        // On its own a decision; with a piece that shows it, a part of that.
+        Edit::CutOut { .. } => 1,
+        Edit::Piece { .. } | Edit::Backdrop(_) => DECISION + 1,
+        _ => DECISION,
     }
 }
 
@@ -178,7 +211,7 @@ fn said(change: &PieceChange, now: Option<&Piece>, scene: &Scene) -> String {
         },
         PieceChange::Hidden(true) => "into the wings".to_owned(),
         PieceChange::Hidden(false) => "out of the wings".to_owned(),
-        PieceChange::Size(row) => format!("size {}", factor(row, |v| format!("{} px/m", plain(v.get(), 1)))),
+        PieceChange::Size(row) => format!("size {}", factor(row, |v| size(v, now, scene))),
         PieceChange::Defocus(row) => {
             format!("defocus {}", factor(row, |v| format!("{} px", plain(v.get(), 1))))
         }
@@ -186,6 +219,15 @@ fn said(change: &PieceChange, now: Option<&Piece>, scene: &Scene) -> String {
         PieceChange::Warmth(row) => format!("warmth {}", based(row, warmth(row.nudge), warmth)),
         PieceChange::Haze(row) => format!("haze {}", factor(row, per_cent)),
         PieceChange::Shadow(row) => format!("shadow {}", factor(row, per_cent)),
+    }
+}
+
+/// A size as the card shows it, in pixels of the piece's height; in pixels to a metre, where the height is in the pixels of the shot.
+fn size(per_metre: PixelsPerMetre, piece: Option<&Piece>, scene: &Scene) -> String {
+    let facts = piece.and_then(|p| scene.cutouts.get(&p.cutout)).map(|c| c.facts);
+    match facts.map(|f| f.scale.unwrap_or(Scale::Height(Facts::HEIGHT))) {
+        Some(Scale::Height(height)) => format!("{} px", plain(per_metre.get() * height.get(), 0)),
+        Some(Scale::PerMetre(_)) | None => format!("{} px/m", plain(per_metre.get(), 1)),
     }
 }
 
@@ -236,9 +278,17 @@ fn across(x: f64) -> String {
     }
 }
 
-fn based<N, V: Copy>(row: &Row<N, V>, nudge: String, pinned: impl Fn(V) -> String) -> String {
+fn based<N, V>(row: &Row<N, V>, nudge: String, pinned: impl Fn(V) -> String) -> String
+where
+    N: PartialEq + Default,
+    V: Copy,
+{
     match row.basis {
         Basis::Computed => nudge,
+        // The nudge works again once the pin is let go.
+        Basis::Pinned(value) if row.nudge != N::default() => {
+            format!("pinned at {}, nudge {nudge} once released", pinned(value))
+        }
         Basis::Pinned(value) => format!("pinned at {}", pinned(value)),
         Basis::AsPhotographed => format!("as photographed, {nudge}"),
     }
@@ -279,6 +329,9 @@ fn capital(word: &str) -> String {
 
 /// A number with at most so many decimals, without zeros at its end.
 fn plain(value: f64, decimals: usize) -> String {
+    if value.abs() >= 1e9 {
+        return figure(value);
+    }
     let text = format!("{value:.decimals$}");
     let short = if decimals > 0 { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if short == "-0" { "0".to_owned() } else { short.to_owned() }

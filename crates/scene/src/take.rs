@@ -91,6 +91,7 @@ fn says_again(new: &Edit, old: &Edit) -> bool {
             | Edit::Format(_)
             | Edit::Backdrop(_)
             | Edit::Stage(_)
+            | Edit::Stated(_)
             | Edit::Lens(_)
             | Edit::DepthScale(_)
             | Edit::Sky(_)

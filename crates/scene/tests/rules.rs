@@ -314,11 +314,57 @@ fn edits_are_said_in_the_photographers_words() {
     let size = Row { nudge: Factor::new(0.9).unwrap(), basis: Basis::AsPhotographed };
     assert_eq!(said(change(2, PieceChange::Size(size))), "Crane 7, size as photographed, 90 %");
     let size = Row { nudge: Factor::ONE, basis: Basis::Pinned(PixelsPerMetre::of(420.25)) };
-    assert_eq!(said(change(2, PieceChange::Size(size))), "Crane 7, size pinned at 420.2 px/m");
+    // 1.7 m high, as long as nobody has said.
+    assert_eq!(said(change(2, PieceChange::Size(size))), "Crane 7, size pinned at 714 px");
     assert_eq!(said(attach(3, 2)), "Lantern, attached to Crane 7");
     assert_eq!(said(Edit::Subject(Some(piece(2)))), "Crane 7 is the subject");
     assert_eq!(
         said(Edit::Group(vec![Edit::Haze(None), Edit::Sun(None), Edit::Name("Dusk".into())])),
         "No haze, and 2 more"
     );
+    assert_eq!(
+        said(Edit::Stated(BTreeSet::from([Stated::Focal, Stated::Focus]))),
+        "Focal length, focus stated"
+    );
+}
+
+#[test]
+fn a_group_is_told_by_the_piece_it_stands_and_not_by_its_files() {
+    let mut scene = marsh();
+    let (digest, mut fresh) = (Digest::of(b"heron"), scene.fresh());
+    let source = Source { name: "heron.tif".into(), ..scene.sources()[&Digest::of(SHOT)].clone() };
+    let (cutout, level) = (fresh.cutout(), fresh.level());
+    let shown =
+        CutOut { name: "Heron".into(), shot: digest, ..scene.cutouts()[&CutOutId::from_number(1)].clone() };
+    let mark = Mark { level: Some(level), ..Mark::on_ground(m(0.4), m(6.2)) };
+    let level = Edit::Level {
+        id: level,
+        put: Put::Add(Box::new(Level { name: "jetty".into(), height: m(1.0), surface: Surface::Dry })),
+    };
+    let file = Edit::Source { digest, put: Put::Add(Box::new(source)) };
+    let cut = Edit::CutOut { id: cutout, put: Put::Add(Box::new(shown)) };
+    let stand =
+        Edit::Piece { id: fresh.piece(), put: Put::Add(Box::new(Piece::standing("Heron", cutout, mark))) };
+    let said = |edits: &[&Edit]| Edit::Group(edits.iter().map(|e| (*e).clone()).collect()).sentence(&scene);
+    assert_eq!(said(&[&file, &cut]), "Cut-out Heron added");
+    let all = [&level, &file, &cut, &stand];
+    // Told of the picture as those before it leave it: the level is there by then.
+    assert_eq!(said(&all), "Heron stands 6.2 m away, 0.4 m right on jetty, and 1 more");
+    scene.apply(Edit::Group(all.map(Clone::clone).to_vec())).unwrap();
+}
+
+#[test]
+fn what_is_stated_is_known_though_it_is_what_was_assumed() {
+    let mut scene = marsh();
+    assert!(!scene.is_stated(Stated::Focal) && !scene.is_stated(Stated::CameraHeight));
+    let stated = BTreeSet::from([Stated::Focal, Stated::Attitude]);
+    let back = scene.apply(Edit::Stated(stated)).unwrap();
+    scene.apply(Edit::Stage(Stage { origin: Origin::Given, ..*scene.stage() })).unwrap();
+    assert!(scene.is_stated(Stated::Focal) && scene.is_stated(Stated::Attitude));
+    // Who has stated the pitch alone has not stated the height.
+    assert!(!scene.is_stated(Stated::CameraHeight) && !scene.is_stated(Stated::Focus));
+    assert_eq!(file::from_file(&file::to_file(&scene)), Ok(scene.clone()));
+    scene.apply(back).unwrap();
+    // A picture from before such notes: the camera's origin says that height and pitch were given.
+    assert!(!scene.is_stated(Stated::Focal) && scene.is_stated(Stated::CameraHeight));
 }

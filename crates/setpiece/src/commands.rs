@@ -20,6 +20,7 @@ pub mod marks;
 pub mod measure;
 pub mod names;
 pub mod new;
+mod out;
 pub mod pieces;
 pub mod quantity;
 pub mod read;

@@ -82,13 +82,24 @@ pub struct Local;
 
 struct LocalFile(File);
 
+/// A file and nothing else: a pipe would be waited for, a device read without end.
+fn open(path: &Path) -> io::Result<File> {
+    if std::fs::metadata(path)?.is_file() {
+        File::open(path)
+    } else {
+        Err(io::Error::new(io::ErrorKind::InvalidInput, "this is not a file"))
+    }
+}
+
 impl Disk for Local {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        std::fs::read(path)
+        let mut bytes = Vec::new();
+        open(path)?.read_to_end(&mut bytes)?;
+        Ok(bytes)
     }
 
     fn read_part(&self, path: &Path, from: u64, length: usize) -> io::Result<Vec<u8>> {
-        let mut file = File::open(path)?;
+        let mut file = open(path)?;
         file.seek(SeekFrom::Start(from))?;
         let mut bytes = vec![0; length];
         file.read_exact(&mut bytes)?;

@@ -26,6 +26,15 @@ pub enum Error {
         /// What the system said.
         error: io::Error,
     },
+    /// The disk did not let something be read.
+    Unread {
+        /// What was asked, as "read the journal".
+        doing: &'static str,
+        /// Of which file or folder.
+        path: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
     /// Someone else is writing to the picture.
     Locked {
         /// The picture's folder.
@@ -58,6 +67,21 @@ pub enum Error {
         /// "undo" or "do again".
         to: &'static str,
     },
+    /// What an edit did cannot be taken back, or done again: somebody changed it in the picture's file.
+    ChangedByHand {
+        /// The picture's file.
+        path: PathBuf,
+        /// The number of the edit.
+        edit: u64,
+        /// "taken back" or "done again".
+        turned: &'static str,
+        /// How many can be, before that one.
+        before: usize,
+        /// Whether the journal goes back to the picture's beginning.
+        whole: bool,
+        /// Why it does not fit.
+        refused: Box<scene::Refused>,
+    },
     /// A failed write could not be taken back, so nothing more is written until the picture is opened anew.
     Closed {
         /// The picture's folder.
@@ -72,12 +96,18 @@ impl Error {
         match self {
             Self::Refused(refused) => refused.what().to_owned(),
             Self::Picture { error, .. } => error.what().to_owned(),
-            Self::Disk { doing, error, .. } => format!("could not {doing}: {error}"),
+            Self::Disk { doing, error, .. } | Self::Unread { doing, error, .. } => {
+                format!("could not {doing}: {error}")
+            }
             Self::Locked { by: None, .. } => "the picture is open elsewhere".to_owned(),
             Self::Locked { by: Some(by), .. } => format!("the picture is open elsewhere (process {by})"),
             Self::Journal { what, .. } => what.clone(),
             Self::Folder { what, .. } => (*what).to_owned(),
             Self::Nothing { to } => format!("there is nothing to {to}"),
+            Self::ChangedByHand { edit, turned, refused, .. } => format!(
+                "edit {edit} cannot be {turned}, nor what lies beyond it: picture.json was edited by hand, and now {}",
+                refused.what()
+            ),
             Self::Closed { .. } => {
                 "an earlier write failed and could not be taken back, so nothing more is written".to_owned()
             }
@@ -90,7 +120,9 @@ impl Error {
         match self {
             Self::Refused(refused) => refused.place().to_owned(),
             Self::Picture { path, error } => format!("{}: {}", path.display(), error.place()),
+            Self::ChangedByHand { path, refused, .. } => format!("{}: {}", path.display(), refused.place()),
             Self::Disk { path, .. }
+            | Self::Unread { path, .. }
             | Self::Locked { path, .. }
             | Self::Folder { path, .. }
             | Self::Closed { path } => path.display().to_string(),
@@ -118,6 +150,24 @@ impl Error {
                 _ => "check the disk, then try again",
             }
             .to_owned(),
+            Self::Unread { error, .. } => match error.kind() {
+                io::ErrorKind::PermissionDenied => "allow reading it, or take a copy that may be read",
+                io::ErrorKind::NotFound => "check the path",
+                _ => "check the disk, then try again",
+            }
+            .to_owned(),
+            Self::ChangedByHand { before, whole, turned, .. } => {
+                let back = if *whole {
+                    "bring back picture.json from a copy; or move it out of the folder: it is then made anew from the \
+                     journal, without what was changed by hand"
+                } else {
+                    "bring back picture.json from a copy"
+                };
+                match before {
+                    0 => back.to_owned(),
+                    n => format!("{n} can be {turned}; for more, {back}"),
+                }
+            }
             Self::Locked { .. } => {
                 "close it there first; looking at it without changing it is possible meanwhile".to_owned()
             }
@@ -130,6 +180,12 @@ impl Error {
             Self::Nothing { .. } => "go on editing".to_owned(),
             Self::Closed { .. } => "check the disk, then open the picture anew".to_owned(),
         }
+    }
+
+    /// The disk's refusal to let something be read.
+    pub(crate) fn unread(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
+        let path = path.to_owned();
+        move |error| Self::Unread { doing, path, error }
     }
 
     /// The disk's refusal of something.
@@ -156,7 +212,8 @@ impl std::error::Error for Error {
         match self {
             Self::Refused(e) => Some(e),
             Self::Picture { error, .. } => Some(error),
-            Self::Disk { error, .. } => Some(error),
+            Self::Disk { error, .. } | Self::Unread { error, .. } => Some(error),
+            Self::ChangedByHand { refused, .. } => Some(&**refused),
             _ => None,
         }
     }

@@ -64,6 +64,13 @@ impl Folder {
         self.0.join(".lock")
     }
 
+    /// A name for something that is set aside: the next number where there is one already.
+    pub(crate) fn free(&self, stem: &str, extension: &str) -> PathBuf {
+        let first = self.0.join(format!("{stem}.{extension}"));
+        let later = (2..).map(|n: u32| self.0.join(format!("{stem}-{n}.{extension}")));
+        std::iter::once(first).chain(later).find(|path| !path.exists()).unwrap_or_else(|| self.0.join(stem))
+    }
+
     /// All folders within.
     pub(crate) fn folders(&self) -> [PathBuf; 5] {
         [self.sources(), self.cutouts(), self.rights(), self.out(), self.cache()]

@@ -71,14 +71,14 @@ impl History {
         Ok(())
     }
 
-    /// What an undo would take back.
-    pub(crate) fn next_undo(&self) -> Option<Step> {
-        self.done.last().copied()
+    /// What undoing would take back, the last first.
+    pub(crate) fn to_undo(&self) -> impl Iterator<Item = Step> {
+        self.done.iter().rev().copied()
     }
 
-    /// What a redo would do again.
-    pub(crate) fn next_redo(&self) -> Option<Step> {
-        self.undone.last().copied()
+    /// What redoing would do again, in that order.
+    pub(crate) fn to_redo(&self) -> impl Iterator<Item = Step> {
+        self.undone.iter().rev().copied()
     }
 
     pub(crate) fn entries(&self) -> &[Entry] {

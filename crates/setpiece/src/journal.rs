@@ -8,6 +8,7 @@ use crate::disk::{Disk, Writing};
 use crate::history::{History, Step};
 use crate::{Error, Folder, Notice};
 use scene::{Edit, Scene};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// Where a line is in the file.
@@ -61,8 +62,8 @@ impl Journal {
         let path = folder.journal();
         let bytes = match disk.read(&path) {
             Ok(bytes) => bytes,
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(None),
-            Err(e) => return Err(Error::disk("read the journal", &path)(e)),
+            Err(e) if matches!(e.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => return Ok(None),
+            Err(e) => return Err(Error::unread("read the journal", &path)(e)),
         };
         let mut journal = Self::empty(folder, 0);
         let mut torn = None;
@@ -138,9 +139,9 @@ impl Journal {
         Ok(())
     }
 
-    /// Puts a line on the disk. When this returns, the line outlasts a power failure; where it fails, the line is not there,
-    /// or the journal takes no more.
-    pub(crate) fn append(&mut self, disk: &dyn Disk, head: Head, text: &str) -> Result<(), Error> {
+    /// Puts lines on the disk. When this returns, they outlast a power failure; where it fails, none of them is there, or the
+    /// journal takes no more.
+    pub(crate) fn append(&mut self, disk: &dyn Disk, lines: Vec<(Head, String)>) -> Result<(), Error> {
         if self.closed {
             return Err(Error::Closed { path: self.path.clone() });
         }
@@ -157,6 +158,7 @@ impl Journal {
                 file
             }
         };
+        let text: String = lines.iter().map(|(_, text)| text.as_str()).collect();
         if let Err(error) = file.write(text.as_bytes()).and_then(|()| file.sync()) {
             // What may be there of the line must go: a later opening would take it for acknowledged.
             self.closed = file.cut(self.length).and_then(|()| file.sync()).is_err();
@@ -164,9 +166,11 @@ impl Journal {
             return Err(Error::disk(doing, &self.path)(error));
         }
         self.writing = Some(file);
-        self.slots.push(Slot { byte: self.length, length: text.len() - 1 });
-        self.length += text.len() as u64;
-        self.history.follow(head).expect("the line was made from this history");
+        for (head, text) in lines {
+            self.slots.push(Slot { byte: self.length, length: text.len() - 1 });
+            self.length += text.len() as u64;
+            self.history.follow(head).expect("the line was made from this history");
+        }
         Ok(())
     }
 
@@ -176,7 +180,7 @@ impl Journal {
         let slot = self.slots[at];
         let doing = "read the journal";
         let bytes =
-            disk.read_part(&self.path, slot.byte, slot.length).map_err(Error::disk(doing, &self.path))?;
+            disk.read_part(&self.path, slot.byte, slot.length).map_err(Error::unread(doing, &self.path))?;
         let damaged = |what| self.damaged(at, what);
         let (_, line) = line::read(&bytes).map_err(damaged)?;
         let text = line.inverse.map_or("", serde_json::value::RawValue::get);

@@ -4,6 +4,7 @@
 use crate::{Error, Folder};
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read as _, Write as _};
+use std::time::Duration;
 
 /// The right to write to a picture, until it is dropped.
 #[derive(Debug)]
@@ -11,12 +12,25 @@ pub(crate) struct Lock {
     _held: File,
 }
 
+/// How often it is tried before another writer is said to be there, and how long is waited between: edits follow one another in
+/// milliseconds, and scripts start many at once.
+const TRIES: u32 = 250;
+const PAUSE: Duration = Duration::from_millis(10);
+
 impl Lock {
     pub(crate) fn take(folder: &Folder) -> Result<Self, Error> {
         let path = folder.lock();
         let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
         let mut file = open.map_err(Error::disk("lock the picture", &path))?;
-        match file.try_lock() {
+        let mut tried = file.try_lock();
+        for _ in 1..TRIES {
+            if !matches!(tried, Err(TryLockError::WouldBlock)) {
+                break;
+            }
+            std::thread::sleep(PAUSE);
+            tried = file.try_lock();
+        }
+        match tried {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {
                 // Who holds it is said as a help alone: where it cannot be read, the lock still holds.

@@ -22,6 +22,13 @@ pub enum Notice {
         /// Where the damaged one is kept.
         kept: Option<PathBuf>,
     },
+    /// The picture's file is missing or damaged. What is shown was made from the journal; nothing was written.
+    Broken {
+        /// The picture's file.
+        path: PathBuf,
+        /// Whether it is there.
+        damaged: bool,
+    },
     /// The journal ends before what the picture's file holds: undo begins here.
     ShortJournal {
         /// The journal.
@@ -55,6 +62,12 @@ impl Notice {
                 "{} was damaged and was made anew from the journal; nothing is lost; the damaged file is kept as {}",
                 path.display(),
                 kept.display()
+            ),
+            Self::Broken { path, damaged } => format!(
+                "{} is {}; the picture is shown as the journal tells it, and nothing was written; the next edit makes the \
+                 file anew",
+                path.display(),
+                if *damaged { "damaged" } else { "missing" }
             ),
             Self::ShortJournal { path, last, applied } => format!(
                 "{} ends at line {last}, the picture holds {applied}: nothing of the picture is lost, but undo begins here",

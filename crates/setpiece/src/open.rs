@@ -4,9 +4,9 @@ use crate::disk::{Disk, Local, beside, write_whole};
 use crate::history::{Entry, Step};
 use crate::journal::{Found, Head, Journal, Kind, of_edit, of_new};
 use crate::lock::Lock;
+use crate::look::{Loaded, load, no_picture};
 use crate::source::bring_in;
-use crate::{Error, Folder, NewSource, Notice, Timestamp};
-use scene::file::Saved;
+use crate::{Error, Folder, Look, NewSource, Notice, Timestamp};
 use scene::{Edit, Format, Put, Scene};
 use std::io::Read;
 use std::path::Path;
@@ -32,27 +32,16 @@ pub struct Accepted {
     pub number: u64,
 }
 
-/// A picture as it is, to be looked at: no lock, nothing is written.
-pub struct Look {
-    folder: Folder,
-    scene: Scene,
-    entries: Vec<Entry>,
-    notices: Vec<Notice>,
+/// A way through the journal, and its words.
+struct Way {
+    kind: Kind,
+    to: &'static str,
+    turned: &'static str,
+    says: &'static str,
 }
 
-/// What opening found.
-struct Loaded {
-    scene: Scene,
-    journal: Journal,
-    notices: Vec<Notice>,
-    /// The last line that is in the picture's file; `None` where that has to be written.
-    saved: Option<u64>,
-    /// The picture's file is damaged.
-    damaged: bool,
-    torn: bool,
-    /// The journal ends before the picture's file.
-    short: bool,
-}
+const UNDO: Way = Way { kind: Kind::Undo, to: "undo", turned: "taken back", says: "Taken back" };
+const REDO: Way = Way { kind: Kind::Redo, to: "do again", turned: "done again", says: "Done again" };
 
 impl Picture {
     /// Makes a new picture in a folder that does not exist yet, or is empty.
@@ -109,7 +98,7 @@ impl Picture {
         let head = Head { n: 0, at, kind: Kind::New, of: None, says };
         let line = of_new(&head, &scene::file::to_file(&scene));
         // The journal before the picture's file: with the journal alone the picture can be made anew.
-        journal.append(&*disk, head, &line)?;
+        journal.append(&*disk, vec![(head, line)])?;
         let mut picture =
             Self { folder, scene, journal, notices: Vec::new(), disk, saved: None, _lock: lock };
         picture.save()?;
@@ -140,21 +129,21 @@ impl Picture {
         }
         let lock = Lock::take(&folder)?;
         let Loaded { scene, mut journal, mut notices, saved, damaged, torn, short } = load(&*disk, &folder)?;
+        let mut kept = None;
         if damaged {
-            let (from, kept) = (folder.picture(), folder.path().join("picture.damaged.json"));
-            disk.rename(&from, &kept).map_err(Error::disk("keep the damaged file", &from))?;
-            for notice in &mut notices {
-                if let Notice::Rebuilt { kept: named, .. } = notice {
-                    *named = Some(kept.clone());
-                }
-            }
+            let (from, aside) = (folder.picture(), folder.free("picture.damaged", "json"));
+            disk.rename(&from, &aside).map_err(Error::disk("keep the damaged file", &from))?;
+            kept = Some(aside);
+        }
+        if saved.is_none() {
+            notices.insert(0, Notice::Rebuilt { path: folder.picture(), kept });
         }
         if torn {
             journal.cut(&*disk)?;
         }
         if let (true, Some(applied)) = (short, saved) {
-            let name = format!("journal-to-{}.ndjson", journal.next().saturating_sub(1));
-            let aside = folder.path().join(name);
+            let name = format!("journal-to-{}", journal.next().saturating_sub(1));
+            let aside = folder.free(&name, "ndjson");
             let doing = "set the short journal aside";
             disk.rename(journal.path(), &aside).map_err(Error::disk(doing, journal.path()))?;
             journal = Journal::empty(&folder, applied + 1);
@@ -165,9 +154,15 @@ impl Picture {
                 let _ = disk.remove(&temporary);
             }
         }
+        for inner in [folder.out(), folder.cache()] {
+            files::atomic::sweep(&inner);
+        }
         let mut picture = Self { folder, scene, journal, notices, disk, saved, _lock: lock };
         if saved.is_none() {
             picture.save()?;
+        } else if picture.notices.iter().any(|n| matches!(n, Notice::Replayed { .. })) {
+            // So that it is told once; where the disk refuses, it is told again, and nothing is lost.
+            let _ = picture.save();
         }
         Ok(picture)
     }
@@ -177,9 +172,7 @@ impl Picture {
     /// # Errors
     /// [`Error`] where the folder is no picture, its file or journal is damaged, or cannot be read.
     pub fn look(path: &Path) -> Result<Look, Error> {
-        let folder = Folder::at(path);
-        let Loaded { scene, journal, notices, .. } = load(&Local, &folder)?;
-        Ok(Look { folder, scene, entries: journal.history().entries().to_vec(), notices })
+        Look::at(path)
     }
 
     /// The picture.
@@ -209,65 +202,84 @@ impl Picture {
     /// The number of the edit that [`Picture::undo`] would take back.
     #[must_use]
     pub fn next_undo(&self) -> Option<u64> {
-        self.journal.history().next_undo().map(|step| step.of)
+        self.journal.history().to_undo().next().map(|step| step.of)
     }
 
     /// The number of the edit that [`Picture::redo`] would do again.
     #[must_use]
     pub fn next_redo(&self) -> Option<u64> {
-        self.journal.history().next_redo().map(|step| step.of)
+        self.journal.history().to_redo().next().map(|step| step.of)
     }
 
-    /// Carries out an edit. When this returns, the edit is on the disk.
+    /// Carries out an edit. When this returns, the edit is on the disk. One that changes nothing is not written: it would
+    /// be an edit to undo, and the end of what can be done again. It gives `None`.
     ///
     /// # Errors
     /// [`Error`] where the edit does not fit or the disk refuses; the picture is as it was.
-    pub fn edit(&mut self, edit: Edit, at: Timestamp) -> Result<Accepted, Error> {
+    pub fn edit(&mut self, edit: Edit, at: Timestamp) -> Result<Option<Accepted>, Error> {
         let says = edit.sentence(&self.scene);
-        self.carry_out(edit, at, (Kind::Do, None, says))
-    }
-
-    /// Takes back the last edit that stands; without end, and over restarts.
-    ///
-    /// # Errors
-    /// [`Error`] where there is none, or the disk refuses; the picture is as it was.
-    pub fn undo(&mut self, at: Timestamp) -> Result<Accepted, Error> {
-        let step = self.journal.history().next_undo().ok_or(Error::Nothing { to: "undo" })?;
-        self.turn(step, at, (Kind::Undo, "Taken back: "))
-    }
-
-    /// Does again the edit that was taken back last.
-    ///
-    /// # Errors
-    /// [`Error`] where there is none, or the disk refuses; the picture is as it was.
-    pub fn redo(&mut self, at: Timestamp) -> Result<Accepted, Error> {
-        let step = self.journal.history().next_redo().ok_or(Error::Nothing { to: "do again" })?;
-        self.turn(step, at, (Kind::Redo, "Done again: "))
-    }
-
-    fn turn(&mut self, step: Step, at: Timestamp, (kind, way): (Kind, &str)) -> Result<Accepted, Error> {
-        let edit = self.journal.inverse_of(&*self.disk, step)?;
-        let done = self.log().binary_search_by_key(&step.of, |e| e.number);
-        let says = done.map_or_else(|_| edit.sentence(&self.scene), |i| self.log()[i].says.clone());
-        self.carry_out(edit, at, (kind, Some(step.of), format!("{way}{says}")))
-    }
-
-    fn carry_out(
-        &mut self,
-        edit: Edit,
-        at: Timestamp,
-        (kind, of, says): (Kind, Option<u64>, String),
-    ) -> Result<Accepted, Error> {
         let written = scene::file::to_line(&edit);
         // On a copy, so that a disk that refuses leaves the picture as it was, the next id included.
         let mut next = self.scene.clone();
         let inverse = next.apply(edit)?;
+        if next == self.scene {
+            return Ok(None);
+        }
         let number = self.journal.next();
-        let head = Head { n: number, at, kind, of, says };
+        let head = Head { n: number, at, kind: Kind::Do, of: None, says };
         let line = of_edit(&head, &written, &scene::file::to_line(&inverse));
-        self.journal.append(&*self.disk, head, &line)?;
+        self.journal.append(&*self.disk, vec![(head, line)])?;
         self.scene = next;
-        Ok(Accepted { number })
+        Ok(Some(Accepted { number }))
+    }
+
+    /// Takes back the last edits that stand, so many of them or all there are; without end, and over restarts.
+    ///
+    /// # Errors
+    /// [`Error`] where there is none, one of them cannot be taken back, or the disk refuses; the picture is as it was.
+    pub fn undo(&mut self, times: usize, at: Timestamp) -> Result<Vec<Accepted>, Error> {
+        let steps: Vec<Step> = self.journal.history().to_undo().take(times).collect();
+        self.turn(&steps, at, &UNDO)
+    }
+
+    /// Does again the edits that were taken back last, so many of them or all there are.
+    ///
+    /// # Errors
+    /// [`Error`] where there is none, one of them cannot be done again, or the disk refuses; the picture is as it was.
+    pub fn redo(&mut self, times: usize, at: Timestamp) -> Result<Vec<Accepted>, Error> {
+        let steps: Vec<Step> = self.journal.history().to_redo().take(times).collect();
+        self.turn(&steps, at, &REDO)
+    }
+
+    /// All of the steps or none: they are carried out on a copy, and their lines are written in one go.
+    fn turn(&mut self, steps: &[Step], at: Timestamp, way: &Way) -> Result<Vec<Accepted>, Error> {
+        if steps.is_empty() {
+            return Err(Error::Nothing { to: way.to });
+        }
+        let mut next = self.scene.clone();
+        let (mut lines, mut accepted) = (Vec::new(), Vec::new());
+        for (number, step) in (self.journal.next()..).zip(steps) {
+            let edit = self.journal.inverse_of(&*self.disk, *step)?;
+            let done = self.log().binary_search_by_key(&step.of, |e| e.number);
+            let says = done.map_or_else(|_| edit.sentence(&next), |i| self.log()[i].says.clone());
+            let written = scene::file::to_line(&edit);
+            let inverse = next.apply(edit).map_err(|refused| Error::ChangedByHand {
+                path: self.folder.picture(),
+                edit: step.of,
+                turned: way.turned,
+                before: accepted.len(),
+                whole: self.journal.first() == 0,
+                refused: Box::new(refused),
+            })?;
+            let says = format!("{}: {says}", way.says);
+            let head = Head { n: number, at, kind: way.kind, of: Some(step.of), says };
+            let line = of_edit(&head, &written, &scene::file::to_line(&inverse));
+            lines.push((head, line));
+            accepted.push(Accepted { number });
+        }
+        self.journal.append(&*self.disk, lines)?;
+        self.scene = next;
+        Ok(accepted)
     }
 
     /// Brings an original file into the picture, byte for byte, and returns its digest. A file that is there already is not
@@ -296,7 +308,13 @@ impl Picture {
     /// # Errors
     /// As [`Picture::add_source`].
     pub fn add_source_file(&mut self, path: &Path, new: NewSource, at: Timestamp) -> Result<Digest, Error> {
-        let file = std::fs::File::open(path).map_err(Error::disk("read the file", path))?;
+        let doing = "read the file";
+        let found = std::fs::metadata(path).map_err(Error::unread(doing, path))?;
+        if !found.is_file() {
+            let error = std::io::Error::new(std::io::ErrorKind::InvalidInput, "this is not a file");
+            return Err(Error::unread(doing, path)(error));
+        }
+        let file = std::fs::File::open(path).map_err(Error::unread(doing, path))?;
         self.add_source(file, new, at)
     }
 
@@ -318,32 +336,6 @@ impl Picture {
     }
 }
 
-impl Look {
-    /// The picture.
-    #[must_use]
-    pub const fn scene(&self) -> &Scene {
-        &self.scene
-    }
-
-    /// Where its files are.
-    #[must_use]
-    pub const fn folder(&self) -> &Folder {
-        &self.folder
-    }
-
-    /// What was done to it, oldest first.
-    #[must_use]
-    pub fn log(&self) -> &[Entry] {
-        &self.entries
-    }
-
-    /// What was found at its opening.
-    #[must_use]
-    pub fn notices(&self) -> &[Notice] {
-        &self.notices
-    }
-}
-
 /// Whether a folder holds nothing but what the beginning of a picture, cut short, leaves behind.
 fn is_unused(folder: &Folder) -> std::io::Result<bool> {
     for other in std::fs::read_dir(folder.path())? {
@@ -357,86 +349,4 @@ fn is_unused(folder: &Folder) -> std::io::Result<bool> {
         }
     }
     Ok(true)
-}
-
-fn no_picture(path: &Path) -> Error {
-    Error::Folder {
-        path: path.to_owned(),
-        what: "there is no picture in this folder",
-        remedy: "name a folder that holds a picture.json, or begin a new picture",
-    }
-}
-
-/// Reads the picture's file and carries out the lines of the journal that are not in it. Writes nothing.
-fn load(disk: &dyn Disk, folder: &Folder) -> Result<Loaded, Error> {
-    let path = folder.picture();
-    // The picture's file first: lines are added meanwhile, never taken away.
-    let file = match disk.read(&path) {
-        Ok(bytes) => Some(bytes),
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => None,
-        Err(e) => return Err(Error::disk("read the picture", &path)(e)),
-    };
-    let found = Journal::find(disk, folder)?;
-    let mut notices = Vec::new();
-    let (mut scene, saved) = match (file.as_deref().map(scene::file::from_saved_bytes), &found) {
-        (None, None) => return Err(no_picture(folder.path())),
-        (Some(Ok(Saved { scene, applied })), _) => (scene, Some(applied)),
-        // Missing or cut short it is made anew; but what someone else wrote, or changed by hand, is not passed over.
-        (Some(Err(error)), _) if error.kind() != scene::file::Kind::NotJson => {
-            return Err(Error::Picture { path, error });
-        }
-        (missing, found) => match found.as_ref().map(Found::beginning).transpose()?.flatten() {
-            Some(scene) => {
-                notices.push(Notice::Rebuilt { path, kept: None });
-                (scene, None)
-            }
-            None => return Err(unrecoverable(folder, missing)),
-        },
-    };
-    let damaged = saved.is_none() && file.is_some();
-    let Some(mut found) = found else {
-        let journal = Journal::empty(folder, saved.map_or(0, |applied| applied + 1));
-        return Ok(Loaded { scene, journal, notices, saved, damaged, torn: false, short: false });
-    };
-    let torn = found.torn.take();
-    let is_torn = torn.is_some();
-    notices.extend(torn);
-    let applied = saved.unwrap_or(0);
-    let mut short = false;
-    if found.journal.is_empty() {
-        found.journal = Journal::empty(folder, applied + u64::from(saved.is_some()));
-    } else if found.journal.first() > applied + 1 {
-        let first = found.journal.first();
-        return Err(Error::Journal {
-            path: folder.journal(),
-            line: 1,
-            byte: 0,
-            what: format!(
-                "the journal begins with number {first}, where {} should follow the picture",
-                applied + 1
-            ),
-        });
-    } else if found.journal.next() <= applied {
-        short = true;
-        let last = found.journal.next() - 1;
-        notices.push(Notice::ShortJournal { path: folder.journal(), last, applied });
-    } else {
-        let lines = found.replay(&mut scene, applied)?;
-        if lines > 0 {
-            notices.push(Notice::Replayed { lines });
-        }
-    }
-    Ok(Loaded { scene, journal: found.journal, notices, saved, damaged, torn: is_torn, short })
-}
-
-/// The picture's file is missing or damaged, and the journal does not go back to the beginning.
-fn unrecoverable(folder: &Folder, missing: Option<Result<Saved, scene::file::Error>>) -> Error {
-    match missing {
-        Some(Err(error)) => Error::Picture { path: folder.picture(), error },
-        _ => Error::Folder {
-            path: folder.picture(),
-            what: "the picture's file is missing, and the journal does not go back to the picture's beginning",
-            remedy: "bring back picture.json from a copy",
-        },
-    }
 }

@@ -1,57 +1,70 @@
 //! The photographs of a picture as rendering wants them: read, freed of their paper, measured.
 
+use crate::Folder;
+use crate::originals::{Original, Originals, in_words};
 use files::{Limits, Photograph};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
 use render::{Error, Sources};
+use scene::Source;
 use staging::layout::{Cut, Mixing};
 use staging::measured::MeasuredCut;
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 use units::{Digest, Primaries, PxRect, PxSize};
 
-/// Where the original files are, and in which primaries their light is wanted.
+/// Where the original files are, and in which primaries their light is wanted. What is handed out was decoded from the very bytes
+/// that the digest names.
 #[derive(Clone, Debug)]
 pub struct Parts {
     working: Primaries,
     limits: Limits,
-    paths: BTreeMap<Digest, PathBuf>,
+    originals: Originals,
 }
 
 impl Parts {
     /// None yet.
     #[must_use]
     pub fn new(working: Primaries) -> Self {
-        Self { working, limits: Limits::default(), paths: BTreeMap::new() }
+        Self { working, limits: Limits::default(), originals: Originals::default() }
     }
 
     /// Says where the file with this content is.
     pub fn add(&mut self, digest: Digest, path: PathBuf) {
-        self.paths.insert(digest, path);
+        self.originals.add(digest, Original { path, bytes: None, size: None });
+    }
+
+    /// Says where a file of the picture is.
+    pub(crate) fn add_source(&mut self, digest: Digest, source: &Source, folder: &Folder) {
+        let path = folder.sources().join(&source.file);
+        self.originals.add(digest, Original { path, bytes: Some(source.bytes), size: source.size });
+    }
+
+    pub(crate) const fn originals(&self) -> &Originals {
+        &self.originals
     }
 
     fn read(&self, digest: Digest, budget: &Budget) -> Result<Photograph, Error> {
-        let path = self.paths.get(&digest).ok_or_else(|| Error::Source {
-            what: "the original file is missing".to_owned(),
-            place: format!("source {}", digest.short()),
-            remedy: "bring the file back into the sources folder of the picture".to_owned(),
-        })?;
-        files::read(path, &self.limits, budget).map_err(|e| in_words(&e))
+        self.originals.read(digest, |o| files::read_known(&o.path, &digest, &self.limits, budget))
     }
 
     /// Size of a photograph, upright.
     ///
     /// # Errors
-    /// Where it cannot be read.
+    /// Where it is missing, not what it was, or cannot be read.
     pub fn size(&self, digest: Digest) -> Result<PxSize, Error> {
-        let path = self.paths.get(&digest);
-        let bytes = path.map(std::fs::read).transpose().map_err(|e| Error::Source {
-            what: format!("the original file cannot be read: {e}"),
-            place: path.map_or_else(String::new, |p| p.display().to_string()),
-            remedy: "bring the file back into the sources folder of the picture".to_owned(),
-        })?;
-        let probe = files::probe(&bytes.unwrap_or_default(), &self.limits).map_err(|e| in_words(&e))?;
-        Ok(probe.size)
+        let original = self.originals.check(digest)?;
+        match original.size {
+            Some(size) => Ok(size),
+            None => Ok(files::probe_file(&original.path, &self.limits).map_err(|e| in_words(&e))?.size),
+        }
+    }
+
+    /// That the files of a cut-out are what they were.
+    ///
+    /// # Errors
+    /// Where one is missing, not what it was, or cannot be read.
+    pub fn check(&self, cut: Cut) -> Result<(), Error> {
+        std::iter::once(cut.shot).chain(cut.matte).try_for_each(|file| self.originals.check(file).map(drop))
     }
 
     /// Measures a cut-out.
@@ -78,7 +91,7 @@ impl Parts {
                     remedy: "give it a matte, or cut it out".to_owned(),
                 });
             }
-            return shot.to_coverage(budget).map_err(|e| in_words(&e));
+            return shot.to_coverage(budget).map_err(|e| self.in_file(&e, cut.shot));
         };
         let matte = self.read(digest, budget)?;
         if matte.size() != shot.size() {
@@ -93,11 +106,16 @@ impl Parts {
                 remedy: "give the shot the matte that was made for it, at the shot's own size".to_owned(),
             });
         }
-        matte.to_coverage(budget).map_err(|e| in_words(&e))
+        matte.to_coverage(budget).map_err(|e| self.in_file(&e, digest))
+    }
+
+    fn in_file(&self, e: &files::Error, digest: Digest) -> Error {
+        let place = format!("{}, {}", self.named(digest), e.place());
+        Error::Source { what: e.what().to_owned(), place, remedy: e.remedy().to_owned() }
     }
 
     fn named(&self, digest: Digest) -> String {
-        self.paths.get(&digest).map_or_else(|| digest.short(), |p| p.display().to_string())
+        self.originals.get(digest).map_or_else(|_| digest.short(), |o| o.path.display().to_string())
     }
 }
 
@@ -169,8 +187,4 @@ fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
         if weight > 0.0 { sum / weight } else { f64::from(size.width()) / 2.0 }
     };
     MeasuredCut { size, covered, solid, lowest }
-}
-
-fn in_words(e: &files::Error) -> Error {
-    Error::Source { what: e.what().to_owned(), place: e.place().to_owned(), remedy: e.remedy().to_owned() }
 }

@@ -99,14 +99,17 @@ fn edit_without_end(path: &Path) -> ! {
     out.write_all(b"open\n").unwrap();
     for n in picture.log().len() as u64.. {
         let accepted = match n % 11 {
-            3 => picture.undo(at(n)).map(|a| a.number),
-            4 => picture.redo(at(n)).map(|a| a.number),
+            3 => picture.undo(1, at(n)).map(|a| a[0].number),
+            4 => picture.redo(1, at(n)).map(|a| a[0].number),
             7 => {
                 picture.add_source(&n.to_le_bytes()[..], new_source("shot.png"), at(n)).unwrap();
                 Ok(picture.log().last().unwrap().number)
             }
             8 => picture.save().map(|()| picture.log().last().unwrap().number),
-            _ => picture.edit(moved(1.0 + n as f64 / 1000.0), at(n)).map(|a| a.number),
+            _ => {
+                let edited = picture.edit(moved(1.0 + n as f64 / 1000.0), at(n));
+                edited.map(|_| picture.log().last().unwrap().number)
+            }
         };
         if let Ok(number) = accepted {
             // In one write, so that the pipe holds whole lines but for the last.

@@ -13,8 +13,8 @@ type Deed = fn(&mut Picture) -> Result<(), Error>;
 
 const DEEDS: [(&str, Deed); 5] = [
     ("edit", |p| p.edit(moved(3.0), at(9)).map(drop)),
-    ("undo", |p| p.undo(at(9)).map(drop)),
-    ("redo", |p| p.redo(at(9)).map(drop)),
+    ("undo", |p| p.undo(1, at(9)).map(drop)),
+    ("redo", |p| p.redo(1, at(9)).map(drop)),
     ("save", Picture::save),
     ("add a source", |p| p.add_source(&b"another crane"[..], new_source("c2.png"), at(9)).map(drop)),
 ];
@@ -26,7 +26,7 @@ fn ready(path: &std::path::Path) -> (Faulty, Picture) {
     let mut picture = Picture::open_on(Box::new(disk.clone()), path).unwrap();
     picture.edit(moved(4.0), at(3)).unwrap();
     picture.edit(moved(6.0), at(4)).unwrap();
-    picture.undo(at(5)).unwrap();
+    picture.undo(1, at(5)).unwrap();
     (disk, picture)
 }
 

@@ -51,31 +51,35 @@ fn edits_undo_and_redo_survive_restarts() {
     for z in [4.0, 3.0, 2.0] {
         picture.edit(moved(z), at(3)).unwrap();
     }
-    picture.undo(at(4)).unwrap();
+    picture.undo(1, at(4)).unwrap();
     let last = to_file(picture.scene());
     drop(picture);
-    let mut picture = Picture::open(&path).unwrap();
+    let picture = Picture::open(&path).unwrap();
     assert_eq!(to_file(picture.scene()), last);
     assert_eq!(picture.notices(), [Notice::Replayed { lines: 6 }]);
     assert_eq!(distance(&picture), 3.0);
-    picture.undo(at(5)).unwrap();
+    drop(picture);
+    // Told once: the opening saved them.
+    let mut picture = Picture::open(&path).unwrap();
+    assert!(picture.notices().is_empty());
+    picture.undo(1, at(5)).unwrap();
     picture.save().unwrap();
     drop(picture);
     let mut picture = Picture::open(&path).unwrap();
     assert!(picture.notices().is_empty());
     assert_eq!(distance(&picture), 4.0);
-    picture.redo(at(6)).unwrap();
-    picture.redo(at(6)).unwrap();
+    picture.redo(1, at(6)).unwrap();
+    picture.redo(1, at(6)).unwrap();
     assert_eq!(distance(&picture), 2.0);
-    assert!(matches!(picture.redo(at(6)), Err(Error::Nothing { .. })));
+    assert!(matches!(picture.redo(1, at(6)), Err(Error::Nothing { .. })));
     // Undone after being done again, and all the way back to the beginning.
-    while picture.undo(at(7)).is_ok() {}
+    while picture.undo(1, at(7)).is_ok() {}
     assert!(picture.scene().pieces().is_empty() && picture.scene().sources().is_empty());
     let numbers: Vec<_> = picture.log().iter().map(|e| e.number).collect();
     assert_eq!(numbers, (1..=numbers.len() as u64).collect::<Vec<_>>());
-    while picture.redo(at(8)).is_ok() {}
+    while picture.redo(1, at(8)).is_ok() {}
     assert_eq!(distance(&picture), 2.0);
-    picture.undo(at(9)).unwrap();
+    picture.undo(1, at(9)).unwrap();
     picture.edit(moved(9.0), at(9)).unwrap();
     assert_eq!(picture.next_redo(), None);
     let says: Vec<&str> = picture.log().iter().rev().take(2).map(|e| e.says.as_str()).collect();
@@ -176,6 +180,10 @@ fn a_bad_line_in_the_middle_is_named() {
     assert_eq!(error.what(), "the line has the number 2, where 1 should follow");
 }
 
+fn is_kept(entry: &fs::DirEntry) -> bool {
+    entry.file_name().to_str().unwrap().starts_with("picture.damaged")
+}
+
 #[test]
 fn a_lost_or_damaged_file_is_made_anew_from_the_journal() {
     let (_room, path) = room_with_picture();
@@ -193,7 +201,12 @@ fn a_lost_or_damaged_file_is_made_anew_from_the_journal() {
         }
         let picture = Picture::open(&path).unwrap();
         assert_eq!(to_file(picture.scene()), last);
-        let kept = path.join("picture.damaged.json");
+        let number = fs::read_dir(&path).unwrap().filter(|e| is_kept(e.as_ref().unwrap())).count();
+        // Kept by the opening just above, beside those of before.
+        let kept = path.join(match number {
+            0 | 1 => "picture.damaged.json".to_owned(),
+            n => format!("picture.damaged-{n}.json"),
+        });
         let said = Notice::Rebuilt { path: file.clone(), kept: damaged.map(|_| kept.clone()) };
         assert!(picture.notices().contains(&said), "{:?}", picture.notices());
         if let Some(bytes) = damaged {
@@ -231,11 +244,11 @@ fn without_its_journal_a_picture_opens_as_saved() {
     let mut picture = Picture::open(&path).unwrap();
     assert_eq!(to_file(picture.scene()), last);
     assert_eq!(picture.next_undo(), None);
-    assert_eq!(picture.edit(moved(3.0), at(5)).unwrap().number, 3);
+    assert_eq!(picture.edit(moved(3.0), at(5)).unwrap().unwrap().number, 3);
     drop(picture);
     let mut picture = Picture::open(&path).unwrap();
     assert_eq!(distance(&picture), 3.0);
-    picture.undo(at(6)).unwrap();
+    picture.undo(1, at(6)).unwrap();
     assert_eq!(to_file(picture.scene()), last);
     // Without its file too, nothing can be made of it, and that is said.
     drop(picture);
@@ -255,7 +268,7 @@ fn a_journal_shorter_than_the_file_is_set_aside() {
     assert!(matches!(picture.notices(), [Notice::ShortJournal { last: 1, applied: 3, .. }]));
     assert_eq!(distance(&picture), 3.0);
     assert!(path.join("journal-to-1.ndjson").exists());
-    assert_eq!(picture.edit(moved(2.0), at(4)).unwrap().number, 4);
+    assert_eq!(picture.edit(moved(2.0), at(4)).unwrap().unwrap().number, 4);
     drop(picture);
     let picture = Picture::open(&path).unwrap();
     assert_eq!(picture.notices(), [Notice::Replayed { lines: 1 }]);
@@ -310,4 +323,87 @@ fn damage_is_met_with_an_error_or_a_whole_picture() {
         }
         fs::write(&file, &bytes).unwrap();
     }
+}
+
+#[test]
+fn a_damaged_file_that_is_only_looked_at_is_told_as_it_is() {
+    let (_room, path) = room_with_picture();
+    let file = path.join("picture.json");
+    let saved = fs::read(&file).unwrap();
+    for (bytes, said) in [(None, "is missing"), (Some(&saved[..40]), "is damaged")] {
+        fs::remove_file(&file).unwrap();
+        bytes.into_iter().for_each(|b| fs::write(&file, b).unwrap());
+        let before = all_files(&path);
+        let look = Picture::look(&path).unwrap();
+        let told = look.notices()[0].sentence();
+        assert!(told.contains(said) && told.contains("nothing was written"), "{told}");
+        assert_eq!(all_files(&path), before);
+        fs::write(&file, &saved).unwrap();
+    }
+    fs::write(&file, [b"\xef\xbb\xbf", &saved[..]].concat()).unwrap();
+    assert!(Picture::look(&path).unwrap().notices().is_empty() || Picture::open(&path).is_ok());
+    assert!(!path.join("picture.damaged.json").exists());
+}
+
+#[test]
+fn undo_past_what_a_hand_changed_is_refused_as_a_whole() {
+    let (_room, path) = room_with_picture();
+    let mut picture = Picture::open(&path).unwrap();
+    for name in ["Heron", "Stork"] {
+        let crane = picture.scene().pieces()[&CRANE].clone();
+        let piece = scene::Piece { name: name.into(), ..crane };
+        let id = picture.scene().fresh().piece();
+        picture.edit(scene::Edit::Piece { id, put: scene::Put::Add(Box::new(piece)) }, at(3)).unwrap();
+    }
+    picture.edit(moved(4.0), at(4)).unwrap();
+    picture.save().unwrap();
+    drop(picture);
+    // A hand takes the heron out.
+    let file = path.join("picture.json");
+    let mut json: serde_json::Value = serde_json::from_slice(&fs::read(&file).unwrap()).unwrap();
+    let pieces = json["pieces"].as_object_mut().unwrap();
+    pieces.retain(|_, piece| piece["name"] != "Heron");
+    fs::write(&file, json.to_string()).unwrap();
+    let mut picture = Picture::open(&path).unwrap();
+    let before = (to_file(picture.scene()), picture.log().to_vec());
+    let refused = picture.undo(9, at(5)).unwrap_err();
+    assert!(refused.what().contains("edited by hand"), "{refused}");
+    assert!(refused.remedy().contains("2 can be taken back") && refused.remedy().contains("move it out"));
+    assert_eq!((to_file(picture.scene()), picture.log().to_vec()), before);
+    assert_eq!(picture.undo(2, at(6)).unwrap().len(), 2);
+    assert!(matches!(picture.undo(1, at(7)), Err(Error::ChangedByHand { before: 0, .. })));
+    drop(picture);
+    // The way out that was told.
+    fs::remove_file(&file).unwrap();
+    let mut picture = Picture::open(&path).unwrap();
+    assert_eq!(picture.undo(9, at(8)).unwrap().len(), 3);
+    assert!(picture.scene().sources().is_empty());
+}
+
+#[test]
+fn what_changes_nothing_is_no_edit() {
+    let (_room, path) = room_with_picture();
+    let mut picture = Picture::open(&path).unwrap();
+    picture.edit(moved(4.0), at(3)).unwrap().unwrap();
+    picture.undo(1, at(4)).unwrap();
+    let lines = picture.log().len();
+    assert_eq!(picture.edit(moved(5.0), at(5)).unwrap(), None);
+    assert_eq!(picture.edit(scene::Edit::Group(Vec::new()), at(5)).unwrap(), None);
+    assert_eq!(picture.log().len(), lines);
+    picture.redo(1, at(6)).unwrap();
+    assert_eq!(distance(&picture), 4.0);
+}
+
+#[test]
+fn what_a_killed_writer_left_is_removed() {
+    let (_room, path) = room_with_picture();
+    // No process has such a number.
+    let (left, mine) = (path.join("out/.a.tif.4294967295-0.part"), path.join("out/.b.part"));
+    for file in [&left, &mine] {
+        fs::write(file, "half").unwrap();
+    }
+    Picture::look(&path).unwrap();
+    assert!(left.exists());
+    Picture::open(&path).unwrap();
+    assert!(!left.exists() && mine.exists());
 }

@@ -3,7 +3,7 @@
 use crate::Snag;
 use optics::light_colour::light_rgb;
 use optics::{Lights, OutOfRange, Point, Practical, Sky, Sun};
-use scene::{Glow, LightColour, PracticalId, Scene};
+use scene::{Glow, LightColour, PieceId, PracticalId, Scene};
 use units::{Kelvin, Metres, Primaries, Vec3, math};
 
 /// Luminance (Y) of linear red, green and blue.
@@ -21,17 +21,26 @@ pub struct Illumination {
     pub lamps: Vec<PracticalId>,
 }
 
-/// Settles the scene's lights; `foot` answers where a piece stands. What optics refuses is left out and said.
+/// Where a lamp's middle is; `foot` answers where the piece stands that it is fixed to.
+#[must_use]
+pub fn lamp_at(lamp: &scene::Practical, foot: &dyn Fn(PieceId) -> Option<Point>) -> Option<Point> {
+    match lamp.on {
+        None => Some(lamp.at),
+        Some(piece) => foot(piece).map(|f| Point::new(f.x + lamp.at.x, f.y + lamp.at.y, f.z + lamp.at.z)),
+    }
+}
+
+/// Settles the scene's lights; `foot` answers where a piece stands: a lamp on one that stands nowhere is dark. What optics refuses is left out and said.
 pub fn illumination(
     scene: &Scene,
-    foot: &dyn Fn(scene::PieceId) -> Option<Point>,
+    foot: &dyn Fn(PieceId) -> Option<Point>,
     snags: &mut Vec<Snag>,
 ) -> Illumination {
     let white = scene.stage().white_balance;
     let primaries = scene.format().primaries;
     let mut said = |result: Result<Vec3, OutOfRange>, place: &str| {
         result.unwrap_or_else(|e| {
-            snags.push(Snag { what: e.what(), place: place.to_owned(), piece: None, remedy: e.remedy() });
+            snags.push(Snag::of_number(&e, place, None));
             Vec3::default()
         })
     };
@@ -56,11 +65,7 @@ pub fn illumination(
     let mut practicals = Vec::new();
     let mut ids = Vec::new();
     for (id, intensity, lamp) in lamps {
-        let at = match lamp.on {
-            None => Some(lamp.at),
-            Some(piece) => foot(piece).map(|f| Point::new(f.x + lamp.at.x, f.y + lamp.at.y, f.z + lamp.at.z)),
-        };
-        let Some(at) = at else { continue };
+        let Some(at) = lamp_at(lamp, foot) else { continue };
         let made = Practical::new(at, intensity, lamp.radius)
             .and_then(|p| p.with_reach(lamp.reach))
             .and_then(|p| p.with_floor(lamp.floor));
@@ -84,7 +89,7 @@ pub fn illumination(
 fn keep<T>(result: Result<T, OutOfRange>, place: &str, snags: &mut Vec<Snag>) -> Option<T> {
     result
         .map_err(|e| {
-            snags.push(Snag { what: e.what(), place: place.to_owned(), piece: None, remedy: e.remedy() });
+            snags.push(Snag::of_number(&e, place, None));
         })
         .ok()
 }

@@ -10,6 +10,7 @@ pub mod illumination;
 pub mod layout;
 pub mod measured;
 mod pools;
+mod remarks;
 mod resolve;
 mod shadows;
 pub mod snag;
@@ -18,5 +19,5 @@ mod toning;
 
 pub use layout::Layout;
 pub use measured::Measured;
-pub use resolve::{Resolved, resolve};
+pub use resolve::{Resolved, is_hidden, resolve};
 pub use snag::Snag;

@@ -3,10 +3,10 @@
 use crate::frame::frame;
 use crate::illumination::illumination;
 use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling};
-use crate::measured::Measured;
+use crate::measured::{Measured, MeasuredCut};
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
-use crate::{pools, shadows, toning};
+use crate::{pools, remarks, shadows, toning};
 use scene::{CutOutKind, InFrontOf, PieceId, Scene, Surface};
 use std::collections::BTreeMap;
 use units::{Mat3, PxRect, PxSize, Vec3, math};
@@ -20,6 +20,8 @@ pub struct Resolved {
     pub standing: BTreeMap<PieceId, Standing>,
     /// What could not be drawn, or gives the picture away.
     pub snags: Vec<Snag>,
+    /// What is worth knowing, and may well be meant: pieces of which nothing is seen.
+    pub remarks: Vec<Snag>,
 }
 
 /// Resolves a scene (with its take already laid over it). Total: what cannot be drawn is left out and said.
@@ -42,17 +44,15 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let frame = match frame(scene, measured.backdrop) {
         Ok(frame) => frame,
         Err(e) => {
-            snags.push(Snag {
-                what: e.what(),
-                place: "the stage's camera".to_owned(),
-                piece: None,
-                remedy: e.remedy(),
-            });
-            return Resolved { layout: empty, standing: BTreeMap::new(), snags };
+            snags.push(Snag::of_number(&e, "the stage's camera", None));
+            let (standing, remarks) = (BTreeMap::new(), Vec::new());
+            return Resolved { layout: empty, standing, snags, remarks };
         }
     };
     let feet = feet(scene);
-    let light = illumination(scene, &|id| feet.get(&id).map(|f| f.0), &mut snags);
+    // A lamp on a piece in the wings is in the wings with it.
+    let lit = |id| feet.get(&id).map(|f| f.0).filter(|_| !is_hidden(scene, id));
+    let light = illumination(scene, &lit, &mut snags);
     let stage = Stage { scene, frame: &frame, light: &light, measured, feet: &feet };
 
     let standing: BTreeMap<PieceId, Standing> = scene
@@ -64,9 +64,18 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let order = far_to_near(scene, &standing);
     let mut pieces = Vec::new();
     let mut cast = Vec::new();
+    let mut remarks = Vec::new();
     for id in &order {
         let stands = &standing[id];
         let cutout = &scene.cutouts()[&stands.cutout];
+        if stands.mirrored && cutout.facts.may_mirror == Some(false) {
+            snags.push(Snag {
+                what: format!("is mirrored, but no mirror image of {} may be used", cutout.name),
+                place: scene.called(*id),
+                piece: Some(*id),
+                remedy: "take the mirror image back, or show another cut-out".to_owned(),
+            });
+        }
         let cut = Cut {
             shot: cutout.shot,
             matte: cutout.matte,
@@ -75,7 +84,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
                 CutOutKind::Additive => Mixing::Add,
             },
         };
-        let covered = measured.cuts[&stands.cutout].covered;
+        let MeasuredCut { covered, solid, .. } = measured.cuts[&stands.cutout];
         let Some(drawn) = drawn(&stage, stands, cut, covered) else {
             snags.push(Snag {
                 what: "is seen edge-on: nothing of it would show".to_owned(),
@@ -88,6 +97,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         if cut.mixing == Mixing::Over && takes_shadow(scene, *id) {
             cast.extend(shadows::of_piece(&stage, stands, cut, covered));
         }
+        remarks.extend(remarks::of_piece(scene, stands, &drawn, solid, cutout.kind));
         pieces.push(drawn);
     }
     bring_forward(scene, &mut pieces);
@@ -110,11 +120,12 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let pools = pools::resolve(&stage);
     let mut layout = Layout { ground, pools, shadows: cast, pieces, ..empty };
     toning::resolve(&stage, &standing, &mut layout, &mut snags);
-    Resolved { layout, standing, snags }
+    Resolved { layout, standing, snags, remarks }
 }
 
 /// Whether the piece or one that carries it is kept in the wings.
-fn is_hidden(scene: &Scene, id: PieceId) -> bool {
+#[must_use]
+pub fn is_hidden(scene: &Scene, id: PieceId) -> bool {
     let mut at = Some(id);
     while let Some(piece) = at.and_then(|id| scene.pieces().get(&id)) {
         if piece.hidden {

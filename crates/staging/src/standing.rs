@@ -6,7 +6,7 @@ use crate::illumination::{self, Illumination};
 use crate::measured::{Measured, MeasuredCut};
 use crate::snag::Snag;
 use optics::{Depth, Plane, Point};
-use scene::{Basis, CutOut, CutOutId, Piece, PieceId, Scale, Scene, Stance, Target};
+use scene::{Basis, CutOut, CutOutId, Piece, PieceId, PracticalId, Scale, Scene, Stance, Target};
 use std::collections::BTreeMap;
 use units::{Degrees, Mat3, Metres, Vec3, math};
 
@@ -209,6 +209,12 @@ impl Stage<'_> {
         })
     }
 
+    /// Where a lamp is, whether it shines or is dark in the wings.
+    pub(crate) fn lamp_at(&self, id: PracticalId) -> Option<Point> {
+        let foot = |piece| self.feet.get(&piece).map(|f| f.0);
+        illumination::lamp_at(self.scene.practicals().get(&id)?, &foot)
+    }
+
     /// The view a piece shows: its own cut-out, or the one that faces its target best.
     fn view(&self, id: PieceId, piece: &Piece, foot: Point) -> (CutOutId, bool, Option<Degrees>) {
         let own = (piece.cutout, piece.mirrored, None);
@@ -222,12 +228,7 @@ impl Stage<'_> {
                 self.feet.get(&other).and_then(|(p, _)| facing::wanted(foot, *p))
             }
             Target::Piece(_) => facing::wanted(foot, origin),
-            Target::Practical(lamp) => self
-                .light
-                .lamps
-                .iter()
-                .position(|l| *l == lamp)
-                .and_then(|i| facing::wanted(foot, self.light.lights.practicals()[i].at())),
+            Target::Practical(lamp) => self.lamp_at(lamp).and_then(|at| facing::wanted(foot, at)),
         };
         match wanted.and_then(|w| facing::nearest(self.scene, piece.cutout, w)) {
             Some(view) => (view.cutout, view.mirrored, Some(view.miss)),
@@ -319,12 +320,12 @@ impl Stage<'_> {
         };
         let white = self.scene.stage().white_balance;
         let mut shifted = |warmth: units::Mired, tint: f64| {
-            illumination::shift(white, warmth, tint, primaries).unwrap_or_else(|e| {
+            illumination::shift(white, warmth, tint, primaries).unwrap_or_else(|_| {
                 snags.push(Snag {
-                    what: e.what(),
+                    what: "its warmth is beyond any colour of light".to_owned(),
                     place: format!("{}, warmth", self.scene.called(id)),
                     piece: Some(id),
-                    remedy: e.remedy(),
+                    remedy: "nudge its warmth less, or pin it between 1000 and 25000 K".to_owned(),
                 });
                 Vec3::splat(1.0)
             })

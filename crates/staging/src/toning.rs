@@ -50,12 +50,7 @@ fn tone(stage: &Stage<'_>, treatment: &Treatment, snags: &mut Vec<Snag>) -> Opti
             match shift(stage.scene.stage().white_balance, *warmth, *tint, primaries) {
                 Ok(gain) => Tone::Gain(gain),
                 Err(e) => {
-                    snags.push(Snag {
-                        what: e.what(),
-                        place: "toning, balance".to_owned(),
-                        piece: None,
-                        remedy: e.remedy(),
-                    });
+                    snags.push(Snag::of_number(&e, "toning, balance", None));
                     return None;
                 }
             }
@@ -214,10 +209,7 @@ fn around(
     let middle: Point = match of {
         Place::Point(p) => p,
         Place::Piece(id) => stage.feet.get(&id)?.0,
-        Place::Practical(id) => {
-            let at = stage.light.lamps.iter().position(|l| *l == id)?;
-            stage.light.lights.practicals()[at].at()
-        }
+        Place::Practical(id) => stage.lamp_at(id)?,
     };
     let ramp = soft_step(distance, soft, before, after);
     let to_level = picture_to_ground(stage)?;

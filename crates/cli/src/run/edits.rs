@@ -5,33 +5,25 @@ use crate::typed::{Command, Lamp, Layer as TypedLayer, Light, LightWhat, New, Ta
 use crate::{hands, shown};
 use serde_json::json;
 use setpiece::commands::lamps::{self, LampSaid};
-use setpiece::commands::new::{self, Extent};
-use setpiece::commands::scene::{Edit, Print, Scene};
+use setpiece::commands::new;
+use setpiece::commands::scene::{Edit, Scene};
+use setpiece::commands::units::Millimetres;
 use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, takes};
 use setpiece::{Notice, Picture, Timestamp};
 use std::path::Path;
 
 pub(crate) fn new(typed: &New) -> Result<Answer, Trouble> {
-    let print = typed.print.map(|(width, height)| Print { width, height, ppi: typed.ppi });
-    let extent = match (typed.size, print) {
-        (Some(size), Some(print)) => Extent::Both(size, print),
-        (Some(size), None) => Extent::Pixels(size),
-        (None, Some(print)) => Extent::Print(print),
-        (None, None) => {
-            return Err(Trouble::new(
-                Kind::Wording,
-                "it does not say how large the picture is to be",
-                "--size or --print",
-                "give --size 6000x4000, or --print 60x40cm --ppi 300",
-            ));
-        }
-    };
+    let extent = new::extent(typed.size, typed.print, typed.ppi)?;
     let wanted = new::New { extent, name: typed.name.clone(), primaries: typed.primaries.into() };
     let picture = new::new(&typed.at.folder, &wanted, hands::now())?;
-    let size = picture.scene().format().size;
+    let (size, print) = (picture.scene().format().size, picture.scene().format().print);
+    let printed = print.map_or_else(String::new, |p| {
+        let cm = |mm: Millimetres| shown::plain(mm.get() / 10.0, 2);
+        format!(", a print of {} x {} cm at {} ppi", cm(p.width), cm(p.height), shown::plain(p.ppi, 1))
+    });
     let folder = typed.at.folder.display();
     let text = format!(
-        "Picture {} begun in {folder}, {} x {} px\nNext: setpiece read {folder} PHOTOGRAPH\n",
+        "Picture {} begun in {folder}, {} x {} px{printed}\nNext: setpiece read {folder} PHOTOGRAPH\n",
         picture.scene().name(),
         size.width(),
         size.height()
@@ -39,6 +31,8 @@ pub(crate) fn new(typed: &New) -> Result<Answer, Trouble> {
     let report = json!({
         "picture": picture.scene().name(), "folder": typed.at.folder,
         "width_px": size.width(), "height_px": size.height(),
+        "print_width_mm": print.map(|p| p.width.get()), "print_height_mm": print.map(|p| p.height.get()),
+        "ppi": print.map(|p| p.ppi),
     });
     Ok(Answer::new(text, &report))
 }
@@ -152,7 +146,13 @@ fn lay(folder: &Path, take: &str, change: &[String]) -> Result<Answer, Trouble> 
     }
     let words = ["setpiece", command].into_iter().map(std::ffi::OsString::from);
     let words = words.chain([folder.as_os_str().to_owned()]).chain(rest.iter().map(Into::into));
-    let typed = Typed::read(words).map_err(|e| Trouble::of_words(&e))?;
+    let typed = match Typed::read(words) {
+        Ok(typed) => typed,
+        Err(e) if e.kind() == clap::error::ErrorKind::DisplayHelp => {
+            return Ok(Answer::new(e.to_string(), &e.to_string()));
+        }
+        Err(e) => return Err(Trouble::of_words(&e)),
+    };
     let layer = TypedLayer { take: Some(take.to_owned()) };
     super::run(Typed {
         json: typed.json,

@@ -1,7 +1,7 @@
 //! `setpiece render` and `setpiece demo`.
 
 use super::edits::notices;
-use crate::answer::{Answer, Trouble};
+use crate::answer::{Answer, Has, Trouble};
 use crate::hands::{CALLED_OFF, Progress};
 use crate::typed::Demo;
 use crate::typed::render::{Hands as TypedHands, Render, Size};
@@ -63,7 +63,7 @@ fn rendered(
     let done: Rendered = render::render(scene, folder, wanted, &work)?;
     drop(progress);
     let mut answer = Answer::new(shown::rendered(&done), &done);
-    answer.asides = shown::snags(&done.snags);
+    answer.asides = shown::snags(&done.snags, Has::Memory);
     if !done.snags.is_empty() {
         answer.exit = exit::SNAGS;
     }

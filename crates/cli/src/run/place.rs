@@ -15,7 +15,7 @@ use setpiece::commands::marks::MarkSaid;
 use setpiece::commands::pieces::{self, NewPiece, Shows};
 use setpiece::commands::rows::{self, Return};
 use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene};
-use setpiece::commands::{Done, Error, Layer, carry_out, names, seen};
+use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, seen};
 use std::path::Path;
 
 pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
@@ -67,7 +67,12 @@ pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
         }),
         What::Remove { piece } => one(folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
         What::SetUp(said) => one(folder, layer, |s| set_up(s, said)),
-        What::Facts { cut_out, facts } => known(folder, layer, &cut_out, *facts),
+        What::Facts { cut_out, name, facts } => known(folder, layer, &cut_out, name, *facts),
+        What::CutOuts => {
+            let (_, seen) = looked_at(folder, layer)?;
+            let list = cutouts::list(&seen);
+            Ok(Answer::new(shown::cutouts(&list), &json!({ "cutouts": list })))
+        }
         What::List { piece } => list(folder, layer, piece.as_deref()),
     }
 }
@@ -95,8 +100,7 @@ fn with_card(
 /// What was done, with the cards of the pieces it was done to.
 fn told(picture: &mut Picture, layer: Layer, done: Done, ids: &[PieceId]) -> Result<Answer, Trouble> {
     let scene = seen(picture.scene(), layer);
-    let mut cards = line_up::line_up(&scene, picture.folder(), &hands::budget()).pieces;
-    cards.retain(|c| ids.iter().any(|id| id.number() == c.piece));
+    let cards = line_up::cards(&scene, picture.folder(), ids, &hands::budget()).pieces;
     let mut answer = finish(picture, vec![done.clone()])?;
     answer.text += &shown::line_up(&cards);
     answer.json = json!({ "done": [done], "pieces": cards });
@@ -107,6 +111,17 @@ fn add(folder: &Path, layer: &TypedLayer, said: Add) -> Result<Answer, Trouble> 
     let mut picture = Picture::open(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
     let shows = match (said.cut_out, said.shot) {
+        (Some(name), _) if facts_of(said.facts.clone()) != FactsSaid::default() => {
+            return Err(Trouble::new(
+                Kind::Wording,
+                "facts of a cut-out that is in the picture already are not stated with a new piece: others may show it too",
+                format!("--cut-out {name}"),
+                format!(
+                    "leave them out, and state them with: setpiece place {} facts {name}",
+                    folder.display()
+                ),
+            ));
+        }
         (Some(name), _) => Shows::CutOut(name),
         (None, Some(shot)) => Shows::Files {
             shot,
@@ -134,7 +149,8 @@ fn view(folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble
     tried.apply(edit.clone()).map_err(Error::from)?;
     let files: Vec<_> = std::iter::once(&new.cut.shot).chain(&new.cut.matte).collect();
     incoming::copy(&picture, &files)?;
-    let done = carry_out(&mut picture, layer, hands::now(), |_| Ok(edit))?;
+    let mut done = carry_out(&mut picture, layer, hands::now(), |_| Ok(edit))?;
+    done.notes = new.cut.notes().collect();
     finish(&mut picture, vec![done])
 }
 
@@ -151,9 +167,15 @@ fn pin(folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Re
     told(&mut picture, layer, done, &[id])
 }
 
-fn known(folder: &Path, layer: &TypedLayer, cut_out: &str, facts: CutOutFacts) -> Result<Answer, Trouble> {
+fn known(
+    folder: &Path,
+    layer: &TypedLayer,
+    cut_out: &str,
+    name: Option<String>,
+    facts: CutOutFacts,
+) -> Result<Answer, Trouble> {
     let said = facts_of(facts);
-    if said == FactsSaid::default() {
+    if name.is_none() && said == FactsSaid::default() {
         let (look, seen) = looked_at(folder, layer)?;
         let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?)?;
         let mut answer = Answer::new(shown::facts(&report), &report);
@@ -162,7 +184,14 @@ fn known(folder: &Path, layer: &TypedLayer, cut_out: &str, facts: CutOutFacts) -
     }
     edit(folder, |picture, at| {
         let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-        Ok(vec![carry_out(picture, layer, at, |s| cutouts::facts(s, cutouts::named(s, cut_out)?, &said))?])
+        let done = carry_out(picture, layer, at, |s| {
+            let id = cutouts::named(s, cut_out)?;
+            match name {
+                Some(name) => cutouts::rename(s, id, name, &said),
+                None => cutouts::facts(s, id, &said),
+            }
+        })?;
+        Ok(vec![done])
     })
 }
 

@@ -28,7 +28,7 @@ pub(crate) fn tone(typed: Tone) -> Result<Answer, Trouble> {
             })
         }
         What::Move { treatment, place } => {
-            one(folder, layer, |s| Ok(toning::moved(names::treatment(s, &treatment)?, place)))
+            one(folder, layer, |s| toning::moved(s, names::treatment(s, &treatment)?, place))
         }
         What::Remove { treatment } => {
             one(folder, layer, |s| names::treatment(s, &treatment).map(toning::remove))

@@ -1,6 +1,6 @@
 //! What is known of a cut-out, as text.
 
-use super::plain;
+use super::{plain, table};
 use setpiece::commands::cutouts::FactsReport;
 
 /// One line a fact; what is not stated with what is taken instead.
@@ -43,4 +43,36 @@ pub(crate) fn facts(f: &FactsReport) -> String {
     line("mirror image", if f.may_mirror { "allowed" } else { "never" }.to_owned());
     line("pieces", if f.pieces.is_empty() { "none".to_owned() } else { f.pieces.join(", ") });
     out
+}
+
+/// The cut-outs, by number.
+pub(crate) fn cutouts(all: &[FactsReport]) -> String {
+    if all.is_empty() {
+        return "There is no cut-out in the picture yet.\n".to_owned();
+    }
+    let rows: Vec<Vec<String>> = all
+        .iter()
+        .map(|f| {
+            let size = match (f.height_m, f.per_metre_px) {
+                (Some(m), _) => format!("{} m", plain(m, 2)),
+                (None, Some(px)) => format!("{} px/m", plain(px, 1)),
+                (None, None) => "1.7 m (assumed)".to_owned(),
+            };
+            let matte = match (&f.matte, f.kind) {
+                (Some(matte), _) => matte.clone(),
+                (None, "additive") => "none: light alone".to_owned(),
+                (None, _) => "the shot's own".to_owned(),
+            };
+            vec![
+                f.cutout.to_string(),
+                f.name.clone(),
+                f.prop.clone().unwrap_or_default(),
+                f.shot.clone(),
+                matte,
+                size,
+                f.pieces.join(", "),
+            ]
+        })
+        .collect();
+    table(&["#", "cut-out", "prop", "shot", "matte", "height", "pieces"], &rows)
 }

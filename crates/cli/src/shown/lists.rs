@@ -1,6 +1,7 @@
 //! Lists: pieces, lamps, treatments, takes, the log, snags.
 
 use super::{plain, table};
+use crate::answer::{Has, remedy};
 use setpiece::commands::Done;
 use setpiece::commands::check::Checked;
 use setpiece::commands::history::LogLine;
@@ -12,14 +13,18 @@ use setpiece::commands::toning::TreatmentReport;
 
 /// Sentences of what was done.
 pub(crate) fn done(all: &[Done]) -> String {
-    all.iter().map(|d| format!("{}\n", d.says)).collect()
+    all.iter()
+        .flat_map(|d| {
+            std::iter::once(format!("{}\n", d.says)).chain(d.notes.iter().map(|n| format!("Note: {n}\n")))
+        })
+        .collect()
 }
 
 /// Snags, numbered.
-pub(crate) fn snags(all: &[SnagReport]) -> Vec<String> {
+pub(crate) fn snags(all: &[SnagReport], command: Has) -> Vec<String> {
     all.iter()
         .enumerate()
-        .map(|(i, s)| format!("Snag {}: {}: {}; {}", i + 1, s.place, s.what, s.remedy))
+        .map(|(i, s)| format!("Snag {}: {}: {}; {}", i + 1, s.place, s.what, remedy(&s.remedy, command)))
         .collect()
 }
 
@@ -31,6 +36,8 @@ fn row(result: String, nudge: Option<String>, basis: &str) -> String {
         _ => "",
     };
     match nudge {
+        // What is pinned is drawn as it is pinned; the nudge waits.
+        Some(nudge) if basis == "pinned" => format!("{result}{held} ({nudge} once released)"),
         Some(nudge) => format!("{result}{held} ({nudge})"),
         None => format!("{result}{held}"),
     }
@@ -67,8 +74,8 @@ pub(crate) fn line_up(cards: &[Card]) -> String {
     let rows: Vec<Vec<String>> = cards.iter().map(cells).collect();
     let mut out = table(&head, &rows);
     for card in cards {
-        for s in &card.snags {
-            out += &format!("{}: {}; {}\n", card.name, s.what, s.remedy);
+        for s in card.snags.iter().chain(&card.remarks) {
+            out += &format!("{}: {}; {}\n", card.name, s.what, remedy(&s.remedy, Has::NoMemory));
         }
     }
     out
@@ -97,7 +104,10 @@ fn cells(card: &Card) -> Vec<String> {
         name,
         shows,
         or_none(card.depth_m.map(|d| format!("{} m", plain(d, 2)))),
-        or_none(card.height_m.map(|h| format!("{} m", plain(h, 2)))),
+        or_none(card.height_m.map(|h| {
+            let assumed = if card.is_height_assumed { " (assumed)" } else { "" };
+            format!("{} m{assumed}", plain(h, 2))
+        })),
         or_none(card.size.as_ref().map(|s| {
             let px = card.height_px.map_or_else(String::new, |h| format!("{} px", plain(h, 0)));
             row(px, factor(s.nudge_factor), s.basis)
@@ -123,11 +133,12 @@ fn cells(card: &Card) -> Vec<String> {
                 row(format!("{}%", plain(s.result_share * 100.0, 1)), factor(s.nudge_factor), s.basis)
             }),
         ),
-        or_none(
-            card.shadow.as_ref().map(|s| {
-                row(format!("{}%", plain(s.result_share * 100.0, 0)), factor(s.nudge_factor), s.basis)
-            }),
-        ),
+        or_none(card.shadow.as_ref().map(|s| {
+            // Without a light that throws one there is nothing to tell a share of.
+            let none = !card.casts_shadow && s.result_share > 0.0;
+            let share = if none { "-".to_owned() } else { format!("{}%", plain(s.result_share * 100.0, 0)) };
+            row(share, factor(s.nudge_factor), s.basis)
+        })),
         view,
     ]
 }
@@ -150,7 +161,11 @@ pub(crate) fn lamps(all: &[LampReport]) -> String {
                 l.lamp.to_string(),
                 l.name.clone(),
                 at,
-                l.on.clone().unwrap_or_else(|| "the stage".to_owned()),
+                match (&l.on, l.is_dark) {
+                    (None, _) => "the stage".to_owned(),
+                    (Some(piece), false) => piece.clone(),
+                    (Some(piece), true) => format!("{piece} (wings: dark)"),
+                },
                 plain(l.strength, 3),
                 colour,
                 format!("{} m", plain(l.radius_m, 3)),
@@ -234,7 +249,7 @@ pub(crate) fn checked(c: &Checked) -> String {
     for remark in &c.remarks {
         out += &format!("Note: {remark}\n");
     }
-    for line in snags(&c.snags) {
+    for line in snags(&c.snags, Has::NoMemory) {
         out += &format!("{line}\n");
     }
     if c.snags.is_empty() {

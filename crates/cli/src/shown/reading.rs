@@ -1,7 +1,7 @@
 //! What is known of a backdrop, as text.
 
 use super::plain;
-use setpiece::commands::reading::Report;
+use setpiece::commands::reading::{GlowReport, Report};
 
 /// The backdrop, the camera with where each number is from, and what is missing.
 pub(crate) fn reading(r: &Report) -> String {
@@ -25,11 +25,12 @@ pub(crate) fn reading(r: &Report) -> String {
     }
     let c = &r.camera;
     out += &format!(
-        "Camera    {} m up, pitch {}°, roll {}° ({})\n",
+        "Camera    {} m up ({}), pitch {}°, roll {}° ({})\n",
         plain(c.height_m, 3),
+        c.height_from,
         plain(c.pitch_deg, 2),
         plain(c.roll_deg, 2),
-        c.viewpoint_from
+        c.attitude_from
     );
     out += &format!(
         "          {} mm ({}) on {} mm ({})\n",
@@ -46,17 +47,15 @@ pub(crate) fn reading(r: &Report) -> String {
         format!(", defocus x{}", plain(c.depth_factor, 3))
     };
     out += &format!(
-        "          f/{}, focused at {focus} ({}){blades}{depth}\n",
+        "          f/{} ({}), focused at {focus} ({}){blades}{depth}\n",
         plain(c.f_number, 2),
-        c.lens_from
+        c.f_number_from,
+        c.focus_from
     );
     if let Some(row) = c.horizon_px {
         out += &format!("          horizon at row {} of the picture\n", plain(row, 0));
     }
-    let haze =
-        r.visibility_m.map_or_else(|| "no haze".to_owned(), |v| format!("visibility {} m", plain(v, 0)));
-    let sun = if r.has_sun { "sun" } else { "no sun" };
-    out += &format!("Light     balanced for {} K, {sun}, {haze}\n", plain(c.white_balance_k, 0));
+    out += &light(r);
     for l in &r.levels {
         out += &format!("Level     {} at {} m, {}\n", l.name, plain(l.height_m, 2), l.surface);
     }
@@ -73,4 +72,45 @@ pub(crate) fn reading(r: &Report) -> String {
         }
     }
     out
+}
+
+/// Sky, sun, ground and air.
+fn light(r: &Report) -> String {
+    let mut out = format!("Light     balanced for {} K\n", plain(r.camera.white_balance_k, 0));
+    let mut line = |text: String| out += &format!("          {text}\n");
+    let (level, upright) = (glow(&r.sky_level), glow(&r.sky_upright));
+    line(format!("sky: {level} on a level card, {upright} on an upright one ({})", r.light_from));
+    line(r.sun.as_ref().map_or_else(
+        || "no sun".to_owned(),
+        |sun| {
+            let way = match plain(sun.bearing_deg.abs(), 1) {
+                none if none == "0" => "straight ahead".to_owned(),
+                by if sun.bearing_deg < 0.0 => format!("{by}° to the left"),
+                by => format!("{by}° to the right"),
+            };
+            format!("sun: {way}, {}° high, {}", plain(sun.height_deg, 1), glow(&sun.light))
+        },
+    ));
+    line(format!("the ground returns {}", rgb(&r.ground_rgb)));
+    line(match (r.visibility_m, &r.haze_rgb) {
+        (Some(v), Some(colour)) => format!("haze: visibility {} m, colour {}", plain(v, 0), rgb(colour)),
+        _ => "no haze".to_owned(),
+    });
+    out
+}
+
+fn rgb(colour: &[f64; 3]) -> String {
+    colour.map(|v| plain(v, 3)).join(",")
+}
+
+/// A light in the words in which it is given.
+fn glow(light: &GlowReport) -> String {
+    match (light.cct_k, light.tint, &light.rgb) {
+        (Some(k), tint, _) => {
+            let tint = tint.filter(|t| *t != 0.0).map_or_else(String::new, |t| format!("/{}", plain(t, 1)));
+            format!("{}@{}K{tint}", plain(light.strength, 3), plain(k, 0))
+        }
+        (None, _, Some(colour)) => rgb(&colour.map(|v| v * light.strength)),
+        (None, _, None) => plain(light.strength, 3),
+    }
 }

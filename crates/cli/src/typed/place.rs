@@ -23,6 +23,8 @@ pub(crate) struct Place {
 #[derive(Subcommand)]
 pub(crate) enum What {
     /// Stand a new piece
+    ///
+    /// Without --at it stands on the axis, as far away as the lens is focused at; attached to another piece, at that one's foot.
     #[command(after_help = "\
 setpiece place marsh add sitter --shot sitter.tif --matte sitter.png --at 0.7,7.2 --height 1.7m
 setpiece place marsh add reed-2 --cut-out reed --at -1.4,3 --mirror
@@ -60,8 +62,11 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         said: Vec<rows::Said>,
     },
     /// Hold rows fixed: at a value, or as they are now
+    ///
+    /// Values are in the units of the mark card: the height in pixels for size (or 420px/m), pixels for defocus, EV for light,
+    /// kelvin for warmth, shares for haze and shadow. A nudge waits until the row is released.
     #[command(
-        after_help = "setpiece place marsh pin crane size=420 defocus\nsetpiece place marsh pin crane light=-1.5"
+        after_help = "setpiece place marsh pin crane size=420 defocus\nsetpiece place marsh pin crane light=-1.5 warmth=5000K haze=20%"
     )]
     Pin {
         /// Which piece
@@ -120,6 +125,7 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         /// Which piece
         piece: String,
         /// Its new name
+        #[arg(value_parser = crate::words::name)]
         name: String,
     },
     /// Say which piece the picture is about; none for no piece
@@ -165,9 +171,14 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
     Facts {
         /// The cut-out, or a piece that shows it
         cut_out: String,
+        /// Call the cut-out otherwise
+        #[arg(long, value_name = "NAME", value_parser = crate::words::name)]
+        name: Option<String>,
         #[command(flatten)]
         facts: Box<CutOutFacts>,
     },
+    /// The cut-outs, with their files and the pieces that show them
+    CutOuts,
     /// The pieces with their mark cards, nearest first
     List {
         /// These alone
@@ -178,13 +189,14 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
 #[derive(Args)]
 pub(crate) struct Add {
     /// What the piece is called
+    #[arg(value_parser = crate::words::name)]
     pub(crate) name: String,
     #[command(flatten)]
     pub(crate) shows: Shows,
     /// The shot
     #[arg(long, value_name = "FILE", required_unless_present = "cut_out")]
     pub(crate) shot: Option<PathBuf>,
-    /// A cut-out that is in the picture
+    /// A cut-out that is in the picture; its facts stay (place FOLDER facts states them)
     #[arg(long, value_name = "NAME", conflicts_with_all = ["shot", "matte", "additive", "prop"])]
     pub(crate) cut_out: Option<String>,
     #[command(flatten)]
@@ -201,7 +213,7 @@ pub(crate) struct Add {
 #[derive(Args)]
 pub(crate) struct View {
     /// What it is called [default: as the shot's file]
-    #[arg(long)]
+    #[arg(long, value_parser = crate::words::name)]
     pub(crate) name: Option<String>,
     /// The shot
     #[arg(long, value_name = "FILE", required = true)]
@@ -276,7 +288,7 @@ pub(crate) struct Manner {
     pub(crate) facing: Option<String>,
 }
 
-#[derive(Args)]
+#[derive(Args, Clone)]
 #[command(next_help_heading = "Facts of the cut-out")]
 pub(crate) struct CutOutFacts {
     /// Column and row in the shot where it meets the ground [default: middle of the lowest solid row]
@@ -323,6 +335,7 @@ pub(crate) struct CutOutFacts {
 #[derive(Args)]
 pub(crate) struct SetUp {
     /// What it is called
+    #[arg(value_parser = crate::words::name)]
     pub(crate) name: String,
     /// Colour temperature of its light
     #[arg(long, value_name = "K", value_parser = q::kelvin)]

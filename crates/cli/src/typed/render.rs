@@ -35,7 +35,7 @@ pub(crate) struct Render {
     #[arg(long, value_enum)]
     pub(crate) depth: Option<Depth>,
     /// Quality of a JPEG, 1 to 100 [default: 92]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=100))]
+    #[arg(long, value_name = "N", value_parser = crate::words::quality)]
     pub(crate) quality: Option<u8>,
     /// Colour detail of a JPEG [default: 444, all of it]
     #[arg(long, value_enum)]
@@ -47,7 +47,7 @@ pub(crate) struct Render {
     #[arg(long, value_enum)]
     pub(crate) colours: Option<Colours>,
     /// Pixels per inch to note in the file [default: as the print]
-    #[arg(long, value_name = "N", value_parser = q::number)]
+    #[arg(long, value_name = "N", value_parser = q::ppi)]
     pub(crate) ppi: Option<f64>,
     /// Replace a file of the same name
     #[arg(long)]
@@ -62,7 +62,7 @@ pub(crate) struct Size {
     #[arg(long, value_name = "N", value_parser = q::number, conflicts_with = "width")]
     pub(crate) scale: Option<f64>,
     /// The whole picture so many pixels wide
-    #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "PX", value_parser = crate::words::count)]
     pub(crate) width: Option<u32>,
 }
 
@@ -72,7 +72,7 @@ pub(crate) struct Hands {
     #[arg(long, value_name = "AMOUNT", default_value = "4GB", value_parser = q::memory)]
     pub(crate) memory: u64,
     /// Threads [default: one a processor]
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = crate::words::threads)]
     pub(crate) threads: Option<std::num::NonZeroUsize>,
 }
 

@@ -5,6 +5,18 @@ use setpiece::commands::quantity as q;
 use setpiece::commands::scene::{PulledStep, Warmth};
 use setpiece::commands::units::{Pixels, Stops, Vec3};
 
+/// The treatments, for help.
+macro_rules! treatments {
+    () => {
+        concat!(
+            "Treatments:\n",
+            "  at the lens   veil, halation, edge-fall-off\n",
+            "  on the film   exposure, balance, grain\n",
+            "  in the print  characteristic-curve, saturation, split-toning, flashing, edge-burn, sharpness"
+        )
+    };
+}
+
 /// The treatments over the whole picture
 ///
 /// In the order of the light's way. At the lens: veil, halation, edge-fall-off. On the film: exposure, balance, grain. In the
@@ -22,12 +34,12 @@ pub(crate) struct Tone {
 #[derive(Subcommand)]
 pub(crate) enum What {
     /// Add a treatment, after the others of its step
-    #[command(after_help = "\
+    #[command(after_help = concat!(treatments!(), "\n\n\
 setpiece tone marsh add edge-burn --stops 0.7 --tint 0.8,0.9,1 --not-on-subject
 setpiece tone marsh add exposure --stops +0.5 --within 4m:lantern
-setpiece tone marsh add grain --amount 0.05 --strength 80%")]
+setpiece tone marsh add grain --amount 0.05 --strength 80%"))]
     Add {
-        /// What it does
+        /// What it does; the treatments are listed below
         treatment: String,
         #[command(flatten)]
         told: Box<Told>,
@@ -47,6 +59,7 @@ setpiece tone marsh add grain --amount 0.05 --strength 80%")]
         /// Which
         treatment: String,
         /// Its new place, from 1
+        #[arg(value_parser = crate::words::place)]
         place: usize,
     },
     /// Take a treatment away
@@ -91,7 +104,7 @@ pub(crate) struct Told {
     #[arg(long, value_name = "PX", value_parser = q::pixels)]
     pub(crate) size: Option<Pixels>,
     /// Grain: which
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = crate::words::seed)]
     pub(crate) seed: Option<u64>,
     /// Characteristic curve: where the toe begins, stops below mid-grey
     #[arg(long, value_name = "STOPS", value_parser = q::stops)]

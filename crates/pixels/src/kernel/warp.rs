@@ -64,7 +64,8 @@ pub fn shows(from: PxRect, to_source: &Mat3, filter: Filter, want: PxRect) -> Px
     if from.is_empty() {
         return PxRect::EMPTY;
     }
-    let ends = [(want.x0(), want.y0()), (want.x1(), want.y0()), (want.x0(), want.y1()), (want.x1(), want.y1())];
+    let ends =
+        [(want.x0(), want.y0()), (want.x1(), want.y0()), (want.x0(), want.y1()), (want.x1(), want.y1())];
     let stretch = |(x, y)| look(to_source, x, y).map(|l| l.stretch.0.max(l.stretch.1));
     let Some(stretch) = ends.into_iter().map(stretch).collect::<Option<Vec<f64>>>() else { return want };
     let reach = filter.support(stretch.into_iter().fold(1.0, f64::max)).ceil() + 1.0;
@@ -84,7 +85,8 @@ pub fn shows(from: PxRect, to_source: &Mat3, filter: Filter, want: PxRect) -> Px
         high = [high[0].max(u), high[1].max(v)];
     }
     let at = |v: f64| v.clamp(-1e15, 1e15) as i64;
-    PxRect::new(at(low[0].floor()), at(low[1].floor()), at(high[0].ceil()), at(high[1].ceil())).intersect(want)
+    PxRect::new(at(low[0].floor()), at(low[1].floor()), at(high[0].ceil()), at(high[1].ceil()))
+        .intersect(want)
 }
 
 /// The definition, as a double sum in f64. The twin of [`run`], and its judge.
@@ -368,11 +370,16 @@ mod tests {
         {
             let all = plain(&image, &m, filter, Edge::Clear, want, &budget()).unwrap();
             let shows = shows(image.place(), &m, filter, want);
-            let steadily = [(want.x0(), want.y0()), (want.x1(), want.y1())].into_iter().all(|(x, y)| look(&m, x, y).is_some());
+            let steadily = [(want.x0(), want.y0()), (want.x1(), want.y1())]
+                .into_iter()
+                .all(|(x, y)| look(&m, x, y).is_some());
             assert!(!steadily || shows.area() < want.area(), "{m:?} {shows:?}");
             for y in want.y0()..want.y1() {
                 for x in want.x0()..want.x1() {
-                    assert!(shows.contains(x, y) || all.at(x, y) == Rgba::default(), "{m:?} {shows:?} {x} {y}");
+                    assert!(
+                        shows.contains(x, y) || all.at(x, y) == Rgba::default(),
+                        "{m:?} {shows:?} {x} {y}"
+                    );
                 }
             }
         }

@@ -44,7 +44,7 @@ fn check(edit: &Edit, on: On, deep: usize) -> Result<(), Refused> {
         Edit::Backdrop(backdrop) => field("backdrop", backdrop),
         Edit::Stage(stage) => field("stage", stage),
         // These cannot exist out of range.
-        Edit::Lens(_) | Edit::Haze(_) | Edit::Subject(_) => Ok(()),
+        Edit::Stated(_) | Edit::Lens(_) | Edit::Haze(_) | Edit::Subject(_) => Ok(()),
         Edit::DepthScale(scale) => depth_scale("depth_scale", *scale),
         Edit::Sky(sky) => field("sky", sky),
         Edit::Sun(sun) => field("sun", sun),

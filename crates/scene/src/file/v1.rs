@@ -42,6 +42,9 @@ pub(super) struct SceneForm {
     #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
     backdrop: Option<world::BackdropForm>,
     stage: world::StageForm,
+    /// What of the stage somebody has stated, though it may be what is assumed anyway.
+    #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
+    stated: Vec<world::StatedForm>,
     /// Horizontal planes beside the ground, by id.
     #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
     levels: Keyed<u64, world::LevelForm>,
@@ -89,6 +92,7 @@ pub(super) fn form_of(scene: &Scene, applied: u64) -> SceneForm {
         sources: scene.sources.write(),
         backdrop: scene.backdrop.write(),
         stage: scene.stage.write(),
+        stated: scene.stated.write(),
         levels: scene.levels.write(),
         lens: scene.lens.write(),
         depth_scale: scene.depth_scale.write(),
@@ -113,6 +117,7 @@ pub(super) fn scene_of(form: SceneForm) -> Result<Scene, Refused> {
         sources: Written::read(form.sources),
         backdrop: Written::read(form.backdrop),
         stage: Written::read(form.stage),
+        stated: Written::read(form.stated),
         levels: Written::read(form.levels),
         lens: Written::read(form.lens),
         depth_scale: Written::read(form.depth_scale),

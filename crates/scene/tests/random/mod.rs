@@ -101,6 +101,10 @@ fn stage() -> impl Strategy<Value = Stage> {
     })
 }
 
+fn stated() -> impl Strategy<Value = std::collections::BTreeSet<Stated>> {
+    btree_set(proptest::sample::select(&Stated::ALL[..]), 0..5)
+}
+
 fn lens() -> impl Strategy<Value = Lens> {
     let aperture = prop_oneof![
         Just(Aperture::Disc),
@@ -458,6 +462,7 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         1 => option::weighted(0.8, backdrop).prop_map(Edit::Backdrop),
         1 => stage().prop_map(Edit::Stage),
         1 => lens().prop_map(Edit::Lens),
+        1 => stated().prop_map(Edit::Stated),
         1 => factor().prop_map(Edit::DepthScale),
         1 => sky().prop_map(Edit::Sky),
         1 => option::of(sun()).prop_map(Edit::Sun),

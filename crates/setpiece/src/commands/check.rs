@@ -44,8 +44,8 @@ pub fn check(look: &Look, budget: &Budget) -> Result<Checked, Error> {
     for (id, take) in scene.takes() {
         let (seen, passed) = scene.seen_as(*id);
         snags.extend(passed.iter().map(|r| SnagReport {
-            what: format!("no longer fits: {}", r.what()),
-            place: r.place().to_owned(),
+            what: format!("no longer fits: {}", scene::with_names(r.what(), scene)),
+            place: scene::fields_in_words(&scene::with_names(r.place(), scene)),
             remedy: format!("take it back (take lift {}), or mend what it needs", take.name),
         }));
         // What the take alone brings about.
@@ -56,6 +56,7 @@ pub fn check(look: &Look, budget: &Budget) -> Result<Checked, Error> {
         }));
     }
     let mut remarks: Vec<String> = look.notices().iter().map(crate::Notice::sentence).collect();
+    remarks.extend(resolved.remarks.iter().map(|s| format!("{} {}; {}", s.place, s.what, s.remedy)));
     remarks.extend(strays(scene, folder)?);
     Ok(Checked {
         picture: scene.name().to_owned(),
@@ -101,7 +102,7 @@ fn strays(scene: &Scene, folder: &Folder) -> Result<Vec<String>, Error> {
         Ok(listed) => listed,
         // That nothing is there is said of each file that should be.
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(e) => return Err(crate::Error::disk("list the original files", &path)(e).into()),
+        Err(e) => return Err(crate::Error::unread("list the original files", &path)(e).into()),
     };
     let mut names: Vec<String> = listed
         .filter_map(Result::ok)

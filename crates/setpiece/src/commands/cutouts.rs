@@ -93,10 +93,36 @@ pub fn bring(scene: &Scene, fresh: &mut Fresh, new: &NewCutOut) -> Result<(CutOu
     let files: Vec<&Incoming> = std::iter::once(&new.cut.shot).chain(&new.cut.matte).collect();
     let mut edits = incoming::edits(scene, &files);
     let id = fresh.cutout();
-    let name = new.name.clone().unwrap_or_else(|| new.cut.shot.stem());
+    let name = new.name.clone().unwrap_or_else(|| unused(scene, &new.cut.shot.stem()));
     let cutout = CutOut { name, prop: new.prop.clone(), shot, matte, kind: new.cut.kind, facts };
     edits.push(Edit::CutOut { id, put: Put::Add(Box::new(cutout)) });
     Ok((id, edits))
+}
+
+/// A name that no cut-out has: this one, or with a number behind it.
+fn unused(scene: &Scene, name: &str) -> String {
+    let taken = |name: &str| scene.cutouts().values().any(|c| c.name == name);
+    std::iter::once(name.to_owned())
+        .chain((2u64..).map(|n| format!("{name}-{n}")))
+        .find(|n| !taken(n))
+        .unwrap_or_else(|| name.to_owned())
+}
+
+/// The edit that calls a cut-out otherwise, and states facts of it.
+///
+/// # Errors
+/// Where there is no such cut-out or set-up.
+pub fn rename(scene: &Scene, id: CutOutId, name: String, said: &FactsSaid) -> Result<Edit, Error> {
+    let cutout = scene.cutouts().get(&id).ok_or_else(|| gone(&id.to_string()))?;
+    let facts = said.over(&cutout.facts, scene)?;
+    let renamed = CutOut { name, facts, ..cutout.clone() };
+    Ok(Edit::CutOut { id, put: Put::Replace(Box::new(renamed)) })
+}
+
+/// What is known of every cut-out, by number.
+#[must_use]
+pub fn list(scene: &Scene) -> Vec<FactsReport> {
+    scene.cutouts().keys().filter_map(|id| report(scene, *id).ok()).collect()
 }
 
 /// The edit that adds a view of a prop without standing a piece.

@@ -47,6 +47,13 @@ impl Error {
         Self::new(Kind::Refused, what, place, remedy)
     }
 
+    /// The same, with the names of the picture's things for their ids, and words for fields.
+    pub(crate) fn named(self, scene: &scene::Scene) -> Self {
+        let named = |text: &str| scene::with_names(text, scene);
+        let place = scene::fields_in_words(&named(&self.place));
+        Self { what: named(&self.what), place, remedy: named(&self.remedy), ..self }
+    }
+
     /// Which kind of trouble.
     #[must_use]
     pub const fn kind(&self) -> Kind {
@@ -83,7 +90,9 @@ impl std::error::Error for Error {}
 impl From<crate::Error> for Error {
     fn from(e: crate::Error) -> Self {
         let kind = match &e {
-            crate::Error::Refused(_) | crate::Error::Nothing { .. } => Kind::Refused,
+            crate::Error::Refused(_) | crate::Error::Nothing { .. } | crate::Error::ChangedByHand { .. } => {
+                Kind::Refused
+            }
             crate::Error::Locked { .. } => Kind::Busy,
             _ => Kind::Files,
         };
@@ -99,7 +108,8 @@ impl From<scene::Refused> for Error {
 
 impl From<optics::OutOfRange> for Error {
     fn from(e: optics::OutOfRange) -> Self {
-        Self::refused(e.what(), e.place(), e.remedy())
+        let what = format!("the {} is {}", e.place(), scene::figure(e.value()));
+        Self::refused(what, e.place(), e.remedy())
     }
 }
 

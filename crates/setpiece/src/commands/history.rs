@@ -8,33 +8,19 @@ use serde::Serialize;
 /// Takes back so many edits, the last first. Where there are fewer, all of them.
 ///
 /// # Errors
-/// Where there is none, or the disk refuses.
+/// Where there is none, one of them cannot be taken back, or the disk refuses; then none is.
 pub fn undo(picture: &mut Picture, times: usize, at: Timestamp) -> Result<Vec<Done>, Error> {
-    several(picture, times, |p| p.undo(at))
+    let all = picture.undo(times, at)?;
+    Ok(all.iter().map(|accepted| done(picture, accepted.number)).collect())
 }
 
 /// Does again so many edits that were taken back.
 ///
 /// # Errors
-/// Where there is none, or the disk refuses.
+/// Where there is none, one of them cannot be done again, or the disk refuses; then none is.
 pub fn redo(picture: &mut Picture, times: usize, at: Timestamp) -> Result<Vec<Done>, Error> {
-    several(picture, times, |p| p.redo(at))
-}
-
-fn several(
-    picture: &mut Picture,
-    times: usize,
-    turn: impl Fn(&mut Picture) -> Result<crate::Accepted, crate::Error>,
-) -> Result<Vec<Done>, Error> {
-    let mut all = Vec::new();
-    for _ in 0..times {
-        match turn(picture) {
-            Ok(accepted) => all.push(done(picture, accepted.number)),
-            Err(crate::Error::Nothing { .. }) if !all.is_empty() => break,
-            Err(e) => return Err(e.into()),
-        }
-    }
-    Ok(all)
+    let all = picture.redo(times, at)?;
+    Ok(all.iter().map(|accepted| done(picture, accepted.number)).collect())
 }
 
 /// A line of the log.

@@ -10,7 +10,6 @@ use files::{Limits, Photograph};
 use pixels::Budget;
 use scene::{CutOutKind, Edit, Put, Scene, Source, SourceKind};
 use staging::measured::MeasuredCut;
-use std::fs::File;
 use std::path::{Path, PathBuf};
 use units::{Digest, PxSize};
 
@@ -50,14 +49,6 @@ impl Incoming {
 /// # Errors
 /// Where it cannot be read.
 pub fn photograph(path: &Path, kind: SourceKind, budget: &Budget) -> Result<(Incoming, Photograph), Error> {
-    if path.is_dir() {
-        return Err(Error::new(
-            Kind::Files,
-            "this is a folder, not a photograph",
-            path.display().to_string(),
-            "name a JPEG, PNG, TIFF, WebP or OpenEXR file",
-        ));
-    }
     let read = files::read(path, &Limits::default(), budget)?;
     let (digest, bytes) = files::digest(path)?;
     let incoming = Incoming {
@@ -84,6 +75,13 @@ pub struct IncomingCut {
     pub measured: MeasuredCut,
 }
 
+impl IncomingCut {
+    /// What is odd about its files. Of a matte, coverage alone is read: its colours do not matter.
+    pub fn notes(&self) -> impl Iterator<Item = String> {
+        self.shot.warnings.iter().map(|warning| format!("{}: {warning}", self.shot.name()))
+    }
+}
+
 /// Looks at a shot and its matte, and whether they belong together.
 ///
 /// # Errors
@@ -102,7 +100,8 @@ pub fn cut(
             Some(matte) => (matte, "give the matte that was made for this shot: white where the thing is"),
             None => (&shot, "cut it out again: its alpha channel is clear throughout"),
         };
-        return Err(Error::refused(
+        return Err(Error::new(
+            Kind::Files,
             "nothing is cut out: the coverage is 0 everywhere",
             of.path.display().to_string(),
             remedy,
@@ -143,12 +142,12 @@ pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
     for file in incoming {
         let there = picture.scene().sources().get(&file.digest);
         let path = there.map(|s| folder.sources().join(&s.file));
-        if path.as_ref().is_some_and(|p| std::fs::metadata(p).is_ok_and(|m| m.len() == file.bytes)) {
+        if path.as_ref().is_some_and(|p| files::digest(p).is_ok_and(|(found, _)| found == file.digest)) {
             continue;
         }
         let new =
             NewSource { name: file.name(), kind: file.kind, size: Some(file.size), note: String::new() };
-        let open = File::open(&file.path).map_err(crate::Error::disk("read the file", &file.path))?;
+        let (open, _) = files::open(&file.path)?;
         let (digest, source) = bring_in(&Local, folder, open, new)?;
         if digest != file.digest {
             // Nothing names the copy: the picture is as it was.

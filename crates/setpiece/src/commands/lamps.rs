@@ -110,6 +110,8 @@ pub struct LampReport {
     pub at_m: [f64; 3],
     /// The piece that it is fixed to.
     pub on: Option<String>,
+    /// Whether it is dark: what it is fixed to is kept in the wings.
+    pub is_dark: bool,
     /// On a card at 1 m, in picture units.
     pub strength: f64,
     /// Its colour temperature, where it is given by one.
@@ -142,6 +144,7 @@ pub fn list(scene: &Scene) -> Vec<LampReport> {
                 name: lamp.name.clone(),
                 at_m: lamp.at.vector().0,
                 on: lamp.on.map(|p| scene.called(p)),
+                is_dark: lamp.on.is_some_and(|p| staging::is_hidden(scene, p)),
                 strength: lamp.glow.strength,
                 cct_k,
                 rgb,

@@ -27,10 +27,13 @@ impl Layer {
 /// What was done: the journal's line, and its sentence.
 #[derive(Clone, PartialEq, Eq, Debug, serde::Serialize)]
 pub struct Done {
-    /// Number of the line in the journal.
-    pub number: u64,
+    /// Number of the line in the journal; none where nothing changed, and nothing was written.
+    pub number: Option<u64>,
     /// What it did, in words.
     pub says: String,
+    /// What is odd about the files that came in with it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
 }
 
 /// The picture as a layer shows it.
@@ -42,7 +45,7 @@ pub fn seen(scene: &Scene, layer: Layer) -> Scene {
     }
 }
 
-/// Carries out the edit that `make` proposes for the picture as the layer shows it.
+/// Carries out the edit that `make` proposes for the picture as the layer shows it; one that changes nothing is not written.
 ///
 /// # Errors
 /// Where `make` refuses, or the edit does not fit, or the disk refuses; the picture is as it was.
@@ -53,21 +56,26 @@ pub fn carry_out(
     make: impl FnOnce(&Scene) -> Result<Edit, Error>,
 ) -> Result<Done, Error> {
     let mut seen = seen(picture.scene(), layer);
-    let edit = make(&seen)?;
+    let edit = make(&seen).map_err(|e| e.named(&seen))?;
     let edit = match layer {
         Layer::Picture => edit,
         Layer::Take(take) => {
             // A take keeps what does not fit and passes it over: it must be asked before.
-            seen.apply(edit.clone())?;
+            seen.apply(edit.clone()).map_err(|e| Error::from(e).named(&seen))?;
             picture.scene().laid_in_take(take, edit)?
         }
     };
-    let accepted = picture.edit(edit, at)?;
-    Ok(done(picture, accepted.number))
+    let accepted = picture.edit(edit, at);
+    Ok(match accepted.map_err(|e| Error::from(e).named(picture.scene()))? {
+        Some(accepted) => done(picture, accepted.number),
+        None => {
+            Done { number: None, says: "Nothing changed: it was so already".to_owned(), notes: Vec::new() }
+        }
+    })
 }
 
 /// What the journal says of a line that was just accepted.
 pub(crate) fn done(picture: &Picture, number: u64) -> Done {
-    let says = picture.log().last().map(|entry| entry.says.clone()).unwrap_or_default();
-    Done { number, says }
+    let entry = picture.log().iter().rev().find(|entry| entry.number == number);
+    Done { number: Some(number), says: entry.map(|e| e.says.clone()).unwrap_or_default(), notes: Vec::new() }
 }

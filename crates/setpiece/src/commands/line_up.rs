@@ -10,7 +10,7 @@ use scene::{Basis, Factor, PieceId, Row, Scene, Stance, Target, Warmth};
 use serde::Serialize;
 use staging::Snag;
 use staging::standing::Standing;
-use units::{Kelvin, Mired, Primaries, Vec3};
+use units::{Kelvin, Mat3, Mired, Primaries, Vec3};
 
 /// The pieces of a picture.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -54,6 +54,8 @@ pub struct Card {
     pub depth_m: Option<f64>,
     /// Real height of what it shows.
     pub height_m: Option<f64>,
+    /// Whether that is assumed: nobody has said how large the thing is.
+    pub is_height_assumed: bool,
     /// In the picture.
     pub height_px: Option<f64>,
     /// Picture pixels to a metre.
@@ -68,8 +70,12 @@ pub struct Card {
     pub haze: Option<ShareRow>,
     /// Shadow.
     pub shadow: Option<ShareRow>,
+    /// Whether it casts one: there is a light for it, and a level that takes it.
+    pub casts_shadow: bool,
     /// Why it cannot stand, or what gives it away.
     pub snags: Vec<SnagReport>,
+    /// What is worth knowing, and may well be meant.
+    pub remarks: Vec<SnagReport>,
 }
 
 /// Where a row's value comes from: `computed`, `pinned`, `as photographed`.
@@ -186,10 +192,19 @@ impl From<&Error> for SnagReport {
 /// Every piece's card.
 #[must_use]
 pub fn line_up(scene: &Scene, folder: &Folder, budget: &Budget) -> LineUp {
+    let all: Vec<PieceId> = scene.pieces().keys().copied().collect();
+    cards(scene, folder, &all, budget)
+}
+
+/// The cards of some pieces; ids of which there is no piece are passed over.
+#[must_use]
+pub fn cards(scene: &Scene, folder: &Folder, ids: &[PieceId], budget: &Budget) -> LineUp {
     let measures = measure(scene, folder, budget);
     let resolved = staging::resolve(scene, &measures.measured);
+    let white = White::of(scene);
+    let there = ids.iter().filter(|id| scene.pieces().contains_key(id));
     let mut pieces: Vec<Card> =
-        scene.pieces().keys().map(|id| card(scene, *id, &measures, &resolved)).collect();
+        there.map(|id| card(scene, *id, &measures, (&resolved, white.as_ref()))).collect();
     // Where it has no depth, after all that have; ties by number, as they were.
     pieces.sort_by(|a, b| a.depth_m.unwrap_or(f64::INFINITY).total_cmp(&b.depth_m.unwrap_or(f64::INFINITY)));
     LineUp { pieces }
@@ -198,13 +213,15 @@ pub fn line_up(scene: &Scene, folder: &Folder, budget: &Budget) -> LineUp {
 /// One piece's card.
 #[must_use]
 pub fn card_of(scene: &Scene, folder: &Folder, id: PieceId, budget: &Budget) -> Option<Card> {
-    scene.pieces().get(&id)?;
-    let measures = measure(scene, folder, budget);
-    let resolved = staging::resolve(scene, &measures.measured);
-    Some(card(scene, id, &measures, &resolved))
+    cards(scene, folder, &[id], budget).pieces.pop()
 }
 
-fn card(scene: &Scene, id: PieceId, measures: &Measures, resolved: &staging::Resolved) -> Card {
+fn card(
+    scene: &Scene,
+    id: PieceId,
+    measures: &Measures,
+    (resolved, white): (&staging::Resolved, Option<&White>),
+) -> Card {
     let piece = &scene.pieces()[&id];
     let standing = resolved.standing.get(&id);
     let shown = standing.map_or(piece.cutout, |s| s.cutout);
@@ -229,6 +246,7 @@ fn card(scene: &Scene, id: PieceId, measures: &Measures, resolved: &staging::Res
         facing_missed_by_deg: standing.and_then(|s| s.miss).map(units::Degrees::get),
         depth_m: standing.map(|s| s.depth.metres().get()),
         height_m: standing.map(|s| s.height.get()),
+        is_height_assumed: scene.cutouts().get(&shown).is_some_and(|c| c.facts.scale.is_none()),
         height_px: standing.map(|s| s.height.get() * s.size.result),
         size: standing.map(|s| SizeRow {
             computed_px_per_m: s.size.computed,
@@ -248,10 +266,12 @@ fn card(scene: &Scene, id: PieceId, measures: &Measures, resolved: &staging::Res
             basis: basis(&rows.light),
             result_stops: s.light.result,
         }),
-        warmth: standing.map(|s| warmth(scene, s, &rows.warmth)),
+        warmth: standing.map(|s| warmth(white, s, &rows.warmth)),
         haze: standing.map(|s| share(&s.haze, &rows.haze)),
         shadow: standing.map(|s| share(&s.shadow, &rows.shadow)),
+        casts_shadow: resolved.layout.shadows.iter().any(|s| s.piece == id),
         snags,
+        remarks: resolved.remarks.iter().filter(|s| s.piece == Some(id)).map(From::from).collect(),
     }
 }
 
@@ -264,10 +284,11 @@ fn share(figure: &staging::standing::Figure<f64>, row: &Row<Factor, f64>) -> Sha
     }
 }
 
-fn warmth(scene: &Scene, s: &Standing, row: &Row<Warmth, Warmth>) -> WarmthRow {
-    let (white, primaries) = (scene.stage().white_balance, scene.format().primaries);
-    let seen = |rgb| shift_of(rgb, white, primaries);
-    let (computed, result) = (seen(s.colour.computed), seen(s.colour.result));
+fn warmth(white: Option<&White>, s: &Standing, row: &Row<Warmth, Warmth>) -> WarmthRow {
+    let computed = white.and_then(|w| w.shift_of(s.colour.computed));
+    // Mostly it is drawn as it was computed; to find a lamp's colour takes longest of all that is on a card.
+    let same = s.colour.result == s.colour.computed;
+    let result = if same { computed } else { white.and_then(|w| w.shift_of(s.colour.result)) };
     WarmthRow {
         computed_mired: computed.map(|(_, w)| w.warmth.get()),
         computed_k: computed.map(|(k, _)| k.get()),
@@ -282,17 +303,34 @@ fn warmth(scene: &Scene, s: &Standing, row: &Row<Warmth, Warmth>) -> WarmthRow {
     }
 }
 
-/// The colour temperature that a gain's colour gives to a white in the picture, and how that differs from the picture's white; `None` for
-/// a colour that no lamp has. The way back of [`light_colour::light_rgb`].
-fn shift_of(rgb: Vec3, white: Kelvin, primaries: Primaries) -> Option<(Kelvin, Warmth)> {
-    let balanced = light_colour::chromaticity(white, 0.0).ok()?;
-    let adapt = bradford(Chromaticity::white_of(primaries), balanced).ok()?;
-    let seen = Chromaticity::of_xyz(adapt * (primaries.to_xyz() * rgb)).ok()?;
-    let (to, from) = (locus::correlated(seen)?, locus::correlated(balanced)?);
-    let warmth = temperature::mired(to.temperature).ok()? - temperature::mired(from.temperature).ok()?;
-    // Tint counts from the locus that lamps of this temperature lie on.
-    let on_locus = light_colour::chromaticity(to.temperature, 0.0).ok().and_then(locus::correlated)?;
-    Some((to.temperature, Warmth { warmth, tint: (to.duv - on_locus.duv) * 1000.0 }))
+/// What a picture is balanced for, from which the colours of gains are told.
+struct White {
+    /// From the white of the primaries to what is balanced for, in XYZ.
+    adapt: Mat3,
+    primaries: Primaries,
+    /// Its own temperature.
+    from: Kelvin,
+}
+
+impl White {
+    fn of(scene: &Scene) -> Option<Self> {
+        let (white, primaries) = (scene.stage().white_balance, scene.format().primaries);
+        let balanced = light_colour::chromaticity(white, 0.0).ok()?;
+        let adapt = bradford(Chromaticity::white_of(primaries), balanced).ok()?;
+        let from = locus::correlated(balanced)?.temperature;
+        Some(Self { adapt, primaries, from })
+    }
+
+    /// The colour temperature that a gain's colour gives to a white in the picture, and how that differs from the picture's white;
+    /// `None` for a colour that no lamp has. The way back of [`light_colour::light_rgb`].
+    fn shift_of(&self, rgb: Vec3) -> Option<(Kelvin, Warmth)> {
+        let seen = Chromaticity::of_xyz(self.adapt * (self.primaries.to_xyz() * rgb)).ok()?;
+        let to = locus::correlated(seen)?;
+        let warmth = temperature::mired(to.temperature).ok()? - temperature::mired(self.from).ok()?;
+        // Tint counts from the locus that lamps of this temperature lie on.
+        let on_locus = light_colour::chromaticity(to.temperature, 0.0).ok().and_then(locus::correlated)?;
+        Some((to.temperature, Warmth { warmth, tint: (to.duv - on_locus.duv) * 1000.0 }))
+    }
 }
 
 const fn basis<N, V>(row: &Row<N, V>) -> BasisName {

@@ -38,6 +38,24 @@ impl MarkSaid {
     }
 }
 
+/// A piece or a lamp, by name.
+///
+/// # Errors
+/// Where there is none: what comes nearest, as the end of a sentence.
+pub(crate) fn thing(scene: &Scene, text: &str) -> Result<Target, String> {
+    match (names::piece(scene, text), names::lamp(scene, text)) {
+        (Ok(piece), _) => Ok(Target::Piece(piece)),
+        (_, Ok(lamp)) => Ok(Target::Practical(lamp)),
+        (Err(e), Err(_)) => {
+            let lamps: Vec<&str> = scene.practicals().values().map(|p| p.name.as_str()).collect();
+            Err(match names::nearest(text, &lamps) {
+                Some(lamp) => format!("; did you mean {lamp}?"),
+                None => format!("; {}", e.remedy()),
+            })
+        }
+    }
+}
+
 /// What a piece should face, as it is said: `lens`, `away`, `x,z` on the ground, `x,y,z`, a piece or a lamp; `none`.
 ///
 /// # Errors
@@ -53,17 +71,13 @@ pub fn facing(scene: &Scene, text: &str) -> Result<Option<Target>, Error> {
             } else if let Ok(place) = quantity::place(text) {
                 Target::Point(place)
             } else {
-                match (names::piece(scene, text), names::lamp(scene, text)) {
-                    (Ok(piece), _) => Target::Piece(piece),
-                    (_, Ok(lamp)) => Target::Practical(lamp),
-                    (Err(e), Err(_)) => {
-                        return Err(Error::refused(
-                            format!("there is nothing called {text} to face"),
-                            "facing",
-                            format!("give lens, away, x,z, a piece or a lamp; {}", e.remedy()),
-                        ));
-                    }
-                }
+                thing(scene, text).map_err(|nearest| {
+                    Error::refused(
+                        format!("there is nothing called {text} to face"),
+                        "facing",
+                        format!("give lens, away, x,z, a piece or a lamp{nearest}"),
+                    )
+                })?
             }
         }
     }))
@@ -81,7 +95,7 @@ pub fn before_the_camera(scene: &Scene, backdrop: Option<PxSize>, pieces: &[Piec
         if frame.camera.depth(*foot).is_none() {
             return Err(Error::refused(
                 format!("{} would stand behind the camera", scene.called(*id)),
-                format!("mark {},{}", foot.x.get(), foot.z.get()),
+                format!("mark {},{}", scene::figure(foot.x.get()), scene::figure(foot.z.get())),
                 "give it a place before the camera: the second number is metres away, and more than 0",
             ));
         }

@@ -1,12 +1,12 @@
 //! What staging must know of a picture's photographs: their sizes, and where each cut-out is covered.
 //!
 //! What was measured is kept in the picture's cache by the digests of the files, so that it is right for as long as it is
-//! found; a file that is gone is not answered from there.
+//! found; a file that is gone, or is not what it was, is not answered from there.
 
 use super::Error;
 use super::incoming::Incoming;
 use crate::Folder;
-use crate::disk::{Local, write_whole};
+use crate::originals::Stamp;
 use crate::parts::Parts;
 use pixels::Budget;
 use scene::{CutOut, CutOutId, CutOutKind, Scene};
@@ -14,10 +14,11 @@ use serde::{Deserialize, Serialize};
 use staging::layout::{Cut, Mixing};
 use staging::measured::{Measured, MeasuredCut};
 use std::collections::BTreeMap;
+use std::io::Write as _;
 use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
-use units::{Primaries, PxRect, PxSize};
+use units::{Digest, Primaries, PxRect, PxSize};
 
 /// A picture's photographs, measured.
 pub struct Measures {
@@ -46,32 +47,36 @@ pub fn cut_of(cutout: &CutOut) -> Cut {
 pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
     let mut parts = Parts::new(scene.format().primaries);
     for (digest, source) in scene.sources() {
-        let path = folder.sources().join(&source.file);
-        // A missing file is said as missing, not as unreadable.
-        if path.is_file() {
-            parts.add(*digest, path);
-        }
+        parts.add_source(*digest, source, folder);
     }
     parts
+}
+
+/// That an original file is there and what it was.
+///
+/// # Errors
+/// Where it is not, or cannot be read.
+pub(crate) fn check(scene: &Scene, folder: &Folder, source: Digest) -> Result<(), Error> {
+    let parts = parts(scene, folder);
+    parts.originals().know(Kept::read(&folder.cache().join(KEPT)).known(scene));
+    Ok(parts.originals().check(source).map(drop)?)
 }
 
 /// Measures whatever a picture's pieces show, and their other views. Total: what cannot be read is said.
 #[must_use]
 pub fn measure(scene: &Scene, folder: &Folder, budget: &Budget) -> Measures {
     let parts = parts(scene, folder);
-    let (mut measured, mut unread) = (Measured::default(), BTreeMap::new());
     let mut kept = Kept::read(&folder.cache().join(KEPT));
-    let mut left: Vec<(CutOutId, Cut)> = Vec::new();
-    for (id, cutout) in scene.cutouts() {
-        let cut = cut_of(cutout);
-        match kept.cuts.get(&key(cut)).and_then(Numbers::measured).filter(|_| is_there(scene, folder, cut)) {
-            Some(known) => drop(measured.cuts.insert(*id, known)),
-            None => left.push((*id, cut)),
-        }
-    }
-    let results = on_all_threads(&left, &|(_, cut)| parts.measure(*cut, budget));
-    let mut new = false;
-    for ((id, cut), result) in left.iter().zip(results) {
+    let before = kept.known(scene);
+    parts.originals().know(before.clone());
+    let cuts: Vec<(CutOutId, Cut)> = scene.cutouts().iter().map(|(id, c)| (*id, cut_of(c))).collect();
+    let results =
+        on_all_threads(&cuts, &|(_, cut)| match kept.cuts.get(&key(*cut)).and_then(Numbers::measured) {
+            Some(known) => parts.check(*cut).map(|()| known),
+            None => parts.measure(*cut, budget),
+        });
+    let (mut measured, mut unread, mut new) = (Measured::default(), BTreeMap::new(), false);
+    for ((id, cut), result) in cuts.iter().zip(results) {
         match result {
             Ok(found) => {
                 measured.cuts.insert(*id, found);
@@ -80,15 +85,17 @@ pub fn measure(scene: &Scene, folder: &Folder, budget: &Budget) -> Measures {
             Err(e) => drop(unread.insert(*id, Error::from(e))),
         }
     }
-    if new {
-        kept.write(folder);
-    }
     let mut backdrop = None;
     if let Some(shown) = scene.backdrop() {
         match parts.size(shown.source) {
             Ok(size) => measured.backdrop = Some(size),
             Err(e) => backdrop = Some(Error::from(e)),
         }
+    }
+    let known = parts.originals().known();
+    if new || known != before {
+        kept.stamps = known.into_iter().map(|(digest, stamp)| (digest.to_string(), stamp)).collect();
+        kept.write(folder);
     }
     Measures { parts, measured, unread, backdrop }
 }
@@ -139,16 +146,6 @@ fn on_all_threads<T: Sync, R: Send>(items: &[T], work: &(dyn Fn(&T) -> R + Sync)
     results.into_iter().map(|m| taken(m).expect("every item was worked on")).collect()
 }
 
-/// Whether the files of a cut-out lie in the folder, of the length they had.
-fn is_there(scene: &Scene, folder: &Folder, cut: Cut) -> bool {
-    std::iter::once(cut.shot).chain(cut.matte).all(|digest| {
-        scene.sources().get(&digest).is_some_and(|source| {
-            let path = folder.sources().join(&source.file);
-            std::fs::metadata(path).is_ok_and(|m| m.len() == source.bytes)
-        })
-    })
-}
-
 const KEPT: &str = "measured.json";
 
 /// What is kept in the cache.
@@ -156,6 +153,8 @@ const KEPT: &str = "measured.json";
 struct Kept {
     version: u32,
     cuts: BTreeMap<String, Numbers>,
+    /// How the original files looked when their content was last found to be right, by their digests.
+    stamps: BTreeMap<String, Stamp>,
 }
 
 /// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place.
@@ -190,18 +189,31 @@ impl Numbers {
 
 impl Kept {
     /// Of the way mattes are measured; another is measured anew.
-    const VERSION: u32 = 1;
+    const VERSION: u32 = 2;
 
     /// Nothing, where it cannot be read: it is a cache.
     fn read(path: &Path) -> Self {
         let kept: Option<Self> = std::fs::read(path).ok().and_then(|b| serde_json::from_slice(&b).ok());
-        kept.filter(|k| k.version == Self::VERSION)
-            .unwrap_or_else(|| Self { version: Self::VERSION, cuts: BTreeMap::new() })
+        kept.filter(|k| k.version == Self::VERSION).unwrap_or_else(|| Self {
+            version: Self::VERSION,
+            cuts: BTreeMap::new(),
+            stamps: BTreeMap::new(),
+        })
+    }
+
+    /// Of the files that the picture has.
+    fn known(&self, scene: &Scene) -> BTreeMap<Digest, Stamp> {
+        let stamp = |d: &Digest| self.stamps.get(&d.to_string()).map(|s| (*d, *s));
+        scene.sources().keys().filter_map(stamp).collect()
     }
 
     /// Where it cannot be written, the next time takes longer; nothing else.
     fn write(&self, folder: &Folder) {
         let text = serde_json::to_vec(self).unwrap_or_default();
-        let _ = write_whole(&Local, &folder.cache().join(KEPT), &text);
+        let path = folder.cache().join(KEPT);
+        // Under a name of its own while it is written: several may look at the picture at once.
+        let _ = files::atomic::write(&path, |out| {
+            out.write_all(&text).map_err(|e| files::Error::unwritten(&path, &e))
+        });
     }
 }

@@ -5,7 +5,7 @@ use super::{Error, Kind};
 use crate::{Picture, Timestamp};
 use scene::{Format, Print};
 use std::path::Path;
-use units::{Primaries, PxSize};
+use units::{Millimetres, Primaries, PxSize};
 
 /// What a new picture is to be.
 #[derive(Clone, PartialEq, Debug)]
@@ -25,8 +25,75 @@ pub enum Extent {
     Pixels(PxSize),
     /// As a print needs.
     Print(Print),
-    /// Both: the pixels rule, the print is noted.
+    /// Both: the pixels rule, the print is noted. They agree in shape.
     Both(PxSize, Print),
+}
+
+/// How large a picture is by what is said of it: pixels, the print, pixels to the inch. Two of them give the third; a print alone is
+/// at 300 to the inch, the custom of the trade (no source).
+///
+/// # Errors
+/// Where it does not say how large, or what it says does not agree.
+pub fn extent(
+    size: Option<PxSize>,
+    print: Option<(Millimetres, Millimetres)>,
+    ppi: Option<f64>,
+) -> Result<Extent, Error> {
+    let wording =
+        |what: String, place: &str, remedy: &str| Err(Error::new(Kind::Wording, what, place, remedy));
+    match (size, print) {
+        (None, None) => wording(
+            "it does not say how large the picture is to be".to_owned(),
+            "--size or --print",
+            "give --size 6000x4000, or --print 60x40cm --ppi 300",
+        ),
+        (None, Some((width, height))) => {
+            Ok(Extent::Print(Print { width, height, ppi: ppi.unwrap_or(300.0) }))
+        }
+        (Some(size), None) => Ok(match ppi {
+            None => Extent::Pixels(size),
+            Some(ppi) => {
+                let side =
+                    |px: u32| Millimetres::new(f64::from(px) / ppi * 25.4).unwrap_or(Millimetres::ZERO);
+                Extent::Both(size, Print { width: side(size.width()), height: side(size.height()), ppi })
+            }
+        }),
+        (Some(size), Some((width, height))) => {
+            let of_size = f64::from(size.width()) / (width.get() / 25.4);
+            let print = Print { width, height, ppi: ppi.unwrap_or(of_size) };
+            let sheet = in_mm(&print);
+            let asked = format!("{} x {} pixels", size.width(), size.height());
+            match pixels_of(&print) {
+                Some(made) if agrees(made, size) => Ok(Extent::Both(size, print)),
+                Some(made) if ppi.is_some() => wording(
+                    format!(
+                        "a print of {sheet} at {} pixels to the inch has {} x {} pixels, not {asked}",
+                        scene::figure(print.ppi),
+                        made.width(),
+                        made.height()
+                    ),
+                    "--size, --print and --ppi",
+                    "give two of them: the third follows",
+                ),
+                _ => wording(
+                    format!("a print of {sheet} has another shape than {asked}"),
+                    "--size and --print",
+                    "give one of them, or both in the same shape",
+                ),
+            }
+        }
+    }
+}
+
+/// The sides of a print.
+fn in_mm(print: &Print) -> String {
+    format!("{} x {} mm", scene::figure(print.width.get()), scene::figure(print.height.get()))
+}
+
+/// Whether two sizes are the same, but for how a print's sides come out in whole pixels.
+fn agrees(a: PxSize, b: PxSize) -> bool {
+    let near = |a: u32, b: u32| a.abs_diff(b) <= 1 + b / 500;
+    near(a.width(), b.width()) && near(a.height(), b.height())
 }
 
 /// Begins a picture in a folder that does not exist yet, or is empty.
@@ -67,8 +134,9 @@ fn of_print(print: &Print) -> Result<PxSize, Error> {
         Error::new(
             Kind::Refused,
             format!(
-                "a print of {} x {} at {} pixels to the inch is larger, or smaller, than a picture can be",
-                print.width, print.height, print.ppi
+                "a print of {} at {} pixels to the inch is larger, or smaller, than a picture can be",
+                in_mm(print),
+                scene::figure(print.ppi)
             ),
             "the print",
             "choose a size and a resolution that make 1 to 1048576 pixels a side",

@@ -4,12 +4,13 @@ use super::cutouts::{FactsSaid, NewCutOut, bring, gone};
 use super::marks::{self, MarkSaid};
 use super::{Done, Error, Layer, carry_out, incoming};
 use crate::{Picture, Timestamp};
+use optics::Focus;
 use scene::{
     CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scene,
-    Stance,
+    Stance, Stated,
 };
 use std::path::PathBuf;
-use units::{Degrees, Pixels};
+use units::{Degrees, Metres, Pixels};
 
 /// A piece that is to stand in the picture.
 #[derive(Clone, PartialEq, Debug)]
@@ -91,18 +92,35 @@ pub fn add(
     let piece = standing(&tried, new, cutout)?;
     edits.push(Edit::Piece { id, put: Put::Add(Box::new(piece)) });
     let edit = if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) };
-    tried.apply(edit.clone())?;
+    tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
     marks::before_the_camera(&tried, backdrop_size(&tried), &[id])?;
     if let Some(cut) = &copied {
         let files: Vec<_> = std::iter::once(&cut.shot).chain(&cut.matte).collect();
         incoming::copy(picture, &files)?;
     }
-    let done = carry_out(picture, layer, at, |_| Ok(edit))?;
+    let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
+    done.notes = copied.iter().flat_map(|cut| cut.notes()).collect();
     Ok((id, done))
 }
 
+/// Where a new piece stands until its mark says otherwise: at the foot of what carries it; else on the axis, as far away as the
+/// lens is focused at.
+fn place(scene: &Scene, new: &NewPiece) -> Result<Mark, Error> {
+    let focus = scene.lens().focus();
+    match focus {
+        _ if new.mark.at.is_some() || new.manner.attached_to.is_some() => Ok(Mark::default()),
+        Focus::At(away) if scene.is_stated(Stated::Focus) => Ok(Mark::on_ground(Metres::ZERO, away)),
+        _ => Err(Error::new(
+            super::Kind::Wording,
+            "it does not say where the piece stands",
+            "--at",
+            "give metres to the right and metres away, as --at -1.2,4.5; left out, it is where the lens is focused at, once read --focus has said that",
+        )),
+    }
+}
+
 fn standing(scene: &Scene, new: &NewPiece, cutout: CutOutId) -> Result<Piece, Error> {
-    let mark = new.mark.over(&Mark::default(), scene)?;
+    let mark = new.mark.over(&place(scene, new)?, scene)?;
     let mut piece = Piece::standing(new.name.clone(), cutout, mark);
     let m = &new.manner;
     piece.stance = m.stance.unwrap_or(piece.stance);
@@ -112,10 +130,25 @@ fn standing(scene: &Scene, new: &NewPiece, cutout: CutOutId) -> Result<Piece, Er
     if let Some(text) = &m.facing {
         piece.facing = marks::facing(scene, text)?;
     }
+    if piece.mirrored {
+        may_mirror(scene, cutout, &new.name)?;
+    }
     if let Some(text) = &m.attached_to {
         piece.attached_to = Some(super::names::piece(scene, text)?);
     }
     Ok(piece)
+}
+
+/// Whether a mirror image of a cut-out may be used.
+fn may_mirror(scene: &Scene, cutout: CutOutId, piece: &str) -> Result<(), Error> {
+    match scene.cutouts().get(&cutout) {
+        Some(shown) if shown.facts.may_mirror == Some(false) => Err(Error::refused(
+            format!("no mirror image of {} may be used", shown.name),
+            piece,
+            "leave it as it was shot, or choose another cut-out",
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// The size that the backdrop is stated to have.
@@ -159,6 +192,11 @@ pub fn manner(scene: &Scene, pieces: &[PieceId], said: &Manner) -> Result<Edit, 
     changes.extend(said.lean.map(PieceChange::Lean));
     changes.extend(said.turn.map(PieceChange::Turn));
     changes.extend(said.mirrored.map(PieceChange::Mirrored));
+    if said.mirrored == Some(true) {
+        for (id, piece) in pieces.iter().filter_map(|id| Some((*id, scene.pieces().get(id)?))) {
+            may_mirror(scene, piece.cutout, &scene.called(id))?;
+        }
+    }
     if let Some(text) = &said.facing {
         changes.push(PieceChange::Facing(marks::facing(scene, text)?));
     }
@@ -226,7 +264,7 @@ pub fn in_front(
 }
 
 /// What facts a piece's real height changes.
-pub(crate) fn height_fact(scene: &Scene, id: PieceId, height: units::Metres) -> Result<Edit, Error> {
+pub(crate) fn height_fact(scene: &Scene, id: PieceId, height: Metres) -> Result<Edit, Error> {
     let piece = scene.pieces().get(&id).ok_or_else(|| gone(&id.to_string()))?;
     let cutout = scene.cutouts().get(&piece.cutout).ok_or_else(|| gone(&piece.cutout.to_string()))?;
     let facts = Facts { scale: Some(scene::Scale::Height(height)), ..cutout.facts };

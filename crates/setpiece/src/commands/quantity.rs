@@ -2,8 +2,10 @@
 //!
 //! Decimal points, not commas: commas part the numbers of a list. What cannot be read is answered with what can.
 
+mod pinned;
 mod several;
 
+pub use pinned::{pinned_size, pinned_warmth};
 pub use several::{aperture, focus, fraction, glow, ground, place, region, rgb, spot, sun, window};
 
 use scene::{Factor, Print, Warmth};
@@ -30,7 +32,9 @@ impl std::error::Error for Unreadable {}
 type Read<T> = Result<T, Unreadable>;
 
 const NUMBER: &str = "a plain number, as 1.7";
-const LENGTH: &str = "a length, as 1.7, 1.7m or 170cm";
+const LENGTH: &str = "a length, as 1.7, 1.7m, 170cm, 5ft or 5ft7in";
+/// Metres (international yard and pound agreement of 1959; from memory).
+const FOOT: f64 = 0.3048;
 const MM: &str = "millimetres, as 50 or 50mm";
 const SIZE: &str = "width and height in pixels, as 6000x4000";
 const PRINT: &str = "width and height with their unit, as 60x40cm, 600x400mm or 24x16in";
@@ -43,6 +47,20 @@ const KELVIN: &str = "kelvin, as 5600 or 5600K";
 
 fn wrong<T>(text: &str, why: &str, allowed: &'static str) -> Read<T> {
     Err(Unreadable { what: format!("\"{text}\" {why}"), allowed })
+}
+
+/// Pixels to the inch of a print: 1 to 10000.
+///
+/// # Errors
+/// For anything else.
+pub fn ppi(text: &str) -> Read<f64> {
+    const ALLOWED: &str = "pixels to the inch, 1 to 10000, as 300";
+    let value = plain(text.trim().trim_end_matches("ppi"), text, ALLOWED)?;
+    if (1.0..=10_000.0).contains(&value) {
+        Ok(value)
+    } else {
+        wrong(text, "is no resolution that a print can have", ALLOWED)
+    }
 }
 
 /// A finite number; NaN and infinity are none.
@@ -80,13 +98,39 @@ fn finite<T>(value: Option<T>, text: &str, allowed: &'static str) -> Read<T> {
     value.map_or_else(|| wrong(text, "is too large a number", allowed), Ok)
 }
 
-/// A length or place on the stage: `1.7`, `1.7m`, `170cm`.
+/// A length or place on the stage: `1.7`, `1.7m`, `170cm`, `5ft`, `6in`, `5ft11in`, `5'11"`.
 ///
 /// # Errors
 /// For anything else.
 pub fn metres(text: &str) -> Read<Metres> {
-    let units = [("km", 1000.0), ("cm", 0.01), ("mm", 0.001), ("m", 1.0)];
-    finite(Metres::new(with_unit(text, &units, LENGTH)?), text, LENGTH)
+    let units = [
+        ("km", 1000.0),
+        ("cm", 0.01),
+        ("mm", 0.001),
+        ("m", 1.0),
+        ("ft", FOOT),
+        ("'", FOOT),
+        ("in", FOOT / 12.0),
+        ("\"", FOOT / 12.0),
+    ];
+    let value = match feet_and_inches(text) {
+        Some((feet, inches)) => {
+            let (feet, inches) = (plain(feet, text, LENGTH)?, plain(inches, text, LENGTH)?);
+            // The sign, even of no feet at all, goes for both.
+            let inches = inches / 12.0;
+            (if feet.is_sign_negative() { feet - inches } else { feet + inches }) * FOOT
+        }
+        None => with_unit(text, &units, LENGTH)?,
+    };
+    finite(Metres::new(value), text, LENGTH)
+}
+
+/// Feet and inches of `5'11"`, `5'11` and `5ft11in`.
+fn feet_and_inches(text: &str) -> Option<(&str, &str)> {
+    let (feet, inches) = text.trim().split_once("ft").or_else(|| text.trim().split_once('\''))?;
+    let bare = inches.trim();
+    let bare = bare.strip_suffix("in").or_else(|| bare.strip_suffix('"')).unwrap_or(bare);
+    bare.starts_with(|c: char| c.is_ascii_digit()).then_some((feet, bare))
 }
 
 /// A distance: a length above 0.
@@ -259,21 +303,34 @@ pub fn per_metre(text: &str) -> Read<PixelsPerMetre> {
     finite(PixelsPerMetre::new(value), text, ALLOWED)
 }
 
-/// Memory: `2GB`, `800MB`; in bytes.
+/// Memory: `2GB`, `800MB`, `2GiB`; in bytes. Capitals do not matter.
 ///
 /// # Errors
 /// For anything else.
 pub fn memory(text: &str) -> Read<u64> {
-    const ALLOWED: &str = "an amount of memory, as 2GB or 800MB";
-    let bare = text.trim();
-    let Some((unit, factor)) = [("GB", 1e9), ("MB", 1e6)].into_iter().find(|(u, _)| bare.ends_with(u)) else {
+    const ALLOWED: &str = "an amount of memory from 1MB on, as 2GB, 800MB or 2GiB";
+    const UNITS: [(&str, f64); 11] = [
+        ("kib", 1024.0),
+        ("mib", 1_048_576.0),
+        ("gib", 1_073_741_824.0),
+        ("tib", 1_099_511_627_776.0),
+        ("kb", 1e3),
+        ("mb", 1e6),
+        ("gb", 1e9),
+        ("tb", 1e12),
+        ("m", 1e6),
+        ("g", 1e9),
+        ("b", 1.0),
+    ];
+    let bare = text.trim().to_ascii_lowercase();
+    let Some((unit, factor)) = UNITS.into_iter().find(|(u, _)| bare.ends_with(u)) else {
         return wrong(text, "does not say its unit", ALLOWED);
     };
     let bytes = plain(&bare[..bare.len() - unit.len()], text, ALLOWED)? * factor;
-    if (1e6..=1e15).contains(&bytes) {
-        Ok(bytes as u64)
-    } else {
-        wrong(text, "is no sensible amount", ALLOWED)
+    match bytes {
+        b if (1e6..=1e15).contains(&b) => Ok(b as u64),
+        b if b < 1e6 => wrong(text, "is too little to render in", ALLOWED),
+        _ => wrong(text, "is more than any machine has", ALLOWED),
     }
 }
 
@@ -289,6 +346,12 @@ mod tests {
         assert_eq!(metres("1.7"), Ok(Metres::of(1.7)));
         assert_eq!(metres("170cm"), Ok(Metres::of(170.0 * 0.01)));
         assert_eq!(metres("-0.5 m"), Ok(Metres::of(-0.5)));
+        // A foot is 0.3048 m, an inch 0.0254 m.
+        let near = |text: &str, wanted: f64| (metres(text).unwrap().get() - wanted).abs() < 1e-12;
+        assert!(near("5ft", 1.524) && near("5'", 1.524) && near("6in", 0.1524) && near("6\"", 0.1524));
+        assert!(near("5ft11in", 1.8034) && near("5'11\"", 1.8034) && near("5' 11", 1.8034));
+        assert!(near("-1ft6in", -0.4572) && near("-0ft6in", -0.1524));
+        assert!(metres("5ft11cm").is_err() && metres("ft").is_err() && metres("5'-3").is_err());
         assert_eq!(size("6000x4000"), Ok(PxSize::new(6000, 4000).unwrap()));
         assert_eq!(
             print_size("24x16in"),

@@ -9,8 +9,8 @@ use optics::sightings::{self, Upright};
 use optics::{Aperture, Camera, Focus, Haze, Lens, Viewpoint};
 use pixels::Budget;
 use scene::{
-    Backdrop, Edit, Factor, Format, Glow, Level, Origin, Put, Scene, SkyLight, SourceKind, Stage, SunLight,
-    Surface, Window,
+    Backdrop, Edit, Factor, Format, Glow, Level, Origin, Put, Scene, SkyLight, SourceKind, Stage, Stated,
+    SunLight, Surface, Window,
 };
 use std::path::Path;
 use units::{Degrees, Kelvin, Metres, Millimetres, Pixels, PxSize, Vec3};
@@ -102,7 +102,7 @@ pub fn read(
     // Asked on the scene alone before anything is copied.
     let mut tried = super::seen(picture.scene(), layer);
     let edit = edit(&tried, new.as_ref().map(|(i, p)| (i, p)), said)?;
-    tried.apply(edit.clone())?;
+    tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
     if let Some((file, _)) = &new {
         incoming::copy(picture, &[file])?;
     }
@@ -122,6 +122,7 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
     let exif = new.and_then(|(_, p)| p.exif());
     edits.extend(camera(scene, new.map(|(file, _)| file.size), exif, said)?);
     edits.extend(light(scene, said));
+    edits.extend(stated(scene, new.map(|(file, _)| file.size), exif, said));
     for level in &said.levels {
         edits.push(match names::level(scene, &level.name) {
             Ok(id) => Edit::Level { id, put: Put::Replace(Box::new(level.clone())) },
@@ -140,9 +141,8 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
     }
     // The haze's colour may follow from the sky that was just stated.
     let mut next = scene.clone();
-    next.apply(Edit::Group(edits.clone()))?;
+    next.apply(Edit::Group(edits.clone())).map_err(|e| Error::from(e).named(scene))?;
     edits.extend(haze(&next, said)?);
-    // Said first is what the log tells: the photograph by its name, not its file.
     Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
 }
 
@@ -236,8 +236,10 @@ fn camera(
     view.roll = said.roll.unwrap_or(view.roll);
     if let Some((upright, height)) = said.known {
         let seen = Camera::new(view)?;
-        let horizon = seen.horizon_line();
-        let read = sightings::camera_height(horizon, seen.vertical_vanishing_point(), upright, height);
+        let (horizon, vertical) = (seen.horizon_line(), seen.vertical_vanishing_point());
+        let read = stands(&seen, upright)
+            .then(|| sightings::camera_height(horizon, vertical, upright, height))
+            .flatten();
         view.height = read.ok_or_else(|| {
             Error::refused(
                 "the camera's height cannot be read from this",
@@ -277,6 +279,45 @@ fn camera(
     Ok(edits)
 }
 
+/// Whether foot and top can be those of something upright on the ground: the foot below the horizon, the top above the foot, more
+/// up than across.
+fn stands(camera: &Camera, upright: Upright) -> bool {
+    let below = |(u, v): (f64, f64)| v - camera.horizon(u);
+    let (foot, top) = (upright.foot, upright.top);
+    let [vu, vv, vw] = camera.vertical_vanishing_point().0;
+    let up = (vu - foot.0 * vw, vv - foot.1 * vw);
+    let seen = (top.0 - foot.0, top.1 - foot.1);
+    let (along, across) = (up.0 * seen.0 + up.1 * seen.1, up.0 * seen.1 - up.1 * seen.0);
+    below(foot) > 0.0 && below(top) < below(foot) && across.abs() < along.abs()
+}
+
+/// What of the stage is stated from now on, by the artist or in the photograph's file.
+fn stated(scene: &Scene, photograph: Option<PxSize>, exif: Option<&Exif>, said: &Reading) -> Option<Edit> {
+    let in_file = |has: fn(&Exif) -> bool| exif.is_some_and(has);
+    let size = photograph.unwrap_or(scene.stage().camera.viewpoint().size);
+    let now = |what: &Stated| match what {
+        Stated::CameraHeight => said.camera_height.is_some() || said.known.is_some(),
+        Stated::Attitude => said.pitch.is_some() || said.roll.is_some() || said.horizon.is_some(),
+        Stated::Focal => said.focal.is_some() || in_file(|e| e.focal.is_some()),
+        Stated::SensorWidth => {
+            said.sensor_width.is_some() || exif.is_some_and(|e| sensor_width(e, size).is_some())
+        }
+        Stated::FNumber => said.f_number.is_some() || in_file(|e| e.f_number.is_some()),
+        Stated::Focus => said.focus.is_some() || in_file(|e| e.subject_distance.is_some()),
+        Stated::Light => {
+            said.sky_level.is_some()
+                || said.sky_upright.is_some()
+                || said.sun.is_some()
+                || said.ground.is_some()
+        }
+    };
+    // Nothing new said, nothing noted; else also what was known before without a note.
+    Stated::ALL
+        .iter()
+        .any(|s| now(s) && !scene.stated().contains(s))
+        .then(|| Edit::Stated(Stated::ALL.into_iter().filter(|s| now(s) || scene.is_stated(*s)).collect()))
+}
+
 /// The sensor's width that a photograph of this size shows, from what its camera wrote: by the focal plane's resolution, or else from the focal
 /// length and its equivalent on 36 x 24 mm (by the diagonal, CIPA DC-008). `None` for a photograph that was cropped.
 #[must_use]
@@ -289,14 +330,20 @@ pub fn sensor_width(exif: &Exif, size: PxSize) -> Option<Millimetres> {
     }
     let whole = f64::from(recorded.unwrap_or(size).width());
     let across = exif.pixels_per_mm.map(|(x, y)| if exif.orientation.turns_sides() { y } else { x });
-    if let Some(per_mm) = across.filter(|v| *v > 0.0) {
-        return Millimetres::new(whole / per_mm);
+    let across = across.filter(|v| *v > 0.0).and_then(|per_mm| Millimetres::new(whole / per_mm));
+    if let Some(width) = across.filter(is_sensor) {
+        return Some(width);
     }
     let (focal, equivalent) = (exif.focal?, exif.focal_on_35mm?);
     // A sensor of this shape and 36 mm wide; the wanted one is smaller by how the crop factors differ.
     let wide = Millimetres::of(36.0);
     let like = field_of_view::Format::new(wide, wide * (1.0 / shape(size))).ok()?;
-    Some(wide * (like.equivalent_focal(focal) / equivalent))
+    Some(wide * (like.equivalent_focal(focal) / equivalent)).filter(is_sensor)
+}
+
+/// Whether a sensor can be so wide (common practice, no source): what else a camera writes is not believed.
+fn is_sensor(width: &Millimetres) -> bool {
+    (0.5..=1_000.0).contains(&width.get())
 }
 
 fn light(scene: &Scene, said: &Reading) -> Vec<Edit> {

@@ -3,9 +3,9 @@
 use super::Error;
 use super::read::sensor_width;
 use crate::Folder;
-use files::{Depth, Limits, Probe};
+use files::{Depth, Limits, Probe, SubjectDistance};
 use optics::{Aperture, Focus};
-use scene::{Format, Origin, Scene, Surface};
+use scene::{Glow, LightColour, Origin, Scene, Stated, Surface};
 use serde::Serialize;
 use units::{Primaries, PxSize};
 
@@ -26,8 +26,20 @@ pub struct Report {
     pub camera: CameraReport,
     /// Visibility, if there is haze.
     pub visibility_m: Option<f64>,
+    /// Colour of the farthest distance, if there is haze.
+    pub haze_rgb: Option<[f64; 3]>,
     /// Whether the sun shines.
     pub has_sun: bool,
+    /// The sun, if it shines.
+    pub sun: Option<SunReport>,
+    /// Light of the sky on a level card.
+    pub sky_level: GlowReport,
+    /// Light of the sky on an upright card.
+    pub sky_upright: GlowReport,
+    /// Share of light that the ground returns.
+    pub ground_rgb: [f64; 3],
+    /// Where light is known from: `given` or `assumed`.
+    pub light_from: &'static str,
     /// The ground's levels.
     pub levels: Vec<LevelReport>,
     /// What is still as assumed.
@@ -76,6 +88,10 @@ pub struct CameraReport {
     pub roll_deg: f64,
     /// Where height, pitch and roll are known from.
     pub viewpoint_from: &'static str,
+    /// Where the height alone is known from.
+    pub height_from: &'static str,
+    /// Where pitch and roll are known from.
+    pub attitude_from: &'static str,
     /// Focal length.
     pub focal_mm: f64,
     /// Where the focal length is known from.
@@ -86,10 +102,12 @@ pub struct CameraReport {
     pub sensor_from: &'static str,
     /// F-number.
     pub f_number: f64,
+    /// Where the f-number is known from.
+    pub f_number_from: &'static str,
     /// Distance focused at; none is infinity.
     pub focus_m: Option<f64>,
-    /// Where f-number and focus are known from.
-    pub lens_from: &'static str,
+    /// Where the focus is known from.
+    pub focus_from: &'static str,
     /// Blades of the aperture; none is a disc.
     pub blades: Option<u8>,
     /// What blur discs are multiplied by.
@@ -98,6 +116,42 @@ pub struct CameraReport {
     pub white_balance_k: f64,
     /// Row of the horizon in the middle of the picture, in its pixels.
     pub horizon_px: Option<f64>,
+}
+
+/// An amount of light with its colour.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct GlowReport {
+    /// What a white card reads, in picture units; for a picked colour a factor on it.
+    pub strength: f64,
+    /// Its colour temperature, where it is given by one.
+    pub cct_k: Option<f64>,
+    /// Its tint, where it is given by a colour temperature.
+    pub tint: Option<f64>,
+    /// Its colour, where it was picked.
+    pub rgb: Option<[f64; 3]>,
+}
+
+impl From<Glow> for GlowReport {
+    fn from(glow: Glow) -> Self {
+        let (cct_k, tint, rgb) = match glow.colour {
+            LightColour::Kelvin { cct, tint } => (Some(cct.get()), Some(tint), None),
+            LightColour::Picked(rgb) => (None, None, Some(rgb.0)),
+        };
+        Self { strength: glow.strength, cct_k, tint, rgb }
+    }
+}
+
+/// The sun.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct SunReport {
+    /// 0 is straight ahead, positive to the right.
+    pub bearing_deg: f64,
+    /// Above the horizon.
+    pub height_deg: f64,
+    /// How wide it appears.
+    pub diameter_deg: f64,
+    /// On a card square to it.
+    pub light: GlowReport,
 }
 
 /// A level of the ground.
@@ -131,16 +185,15 @@ pub struct Missing {
 pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
     let probe = match scene.backdrop() {
         Some(shown) => {
-            let source = &scene.sources()[&shown.source];
-            let path = folder.sources().join(&source.file);
-            let bytes = std::fs::read(&path).map_err(crate::Error::disk("read the backdrop", &path))?;
-            Some(files::probe(&bytes, &Limits::default()).map_err(|e| e.in_file(&path))?)
+            let path = folder.sources().join(&scene.sources()[&shown.source].file);
+            super::measure::check(scene, folder, shown.source)?;
+            Some(files::probe_file(&path, &Limits::default())?)
         }
         None => None,
     };
-    let assumed = assumed(scene.format());
-    let camera = camera(scene, probe.as_ref(), &assumed);
-    let missing = missing(scene, &camera, &assumed);
+    let lights = scene.lights();
+    let camera = camera(scene, probe.as_ref());
+    let missing = missing(scene, &camera);
     let backdrop = scene.backdrop().zip(probe).map(|(shown, probe)| {
         let source = &scene.sources()[&shown.source];
         let (w, shape) = (shown.window.width.get(), shape(scene.format().size));
@@ -174,7 +227,18 @@ pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
         backdrop,
         camera,
         visibility_m: scene.haze().map(|h| h.visibility().get()),
-        has_sun: scene.lights().sun.is_some(),
+        haze_rgb: scene.haze().map(|h| h.colour().0),
+        has_sun: lights.sun.is_some(),
+        sun: lights.sun.map(|sun| SunReport {
+            bearing_deg: sun.bearing.get(),
+            height_deg: sun.height.get(),
+            diameter_deg: sun.diameter.get(),
+            light: sun.glow.into(),
+        }),
+        sky_level: lights.sky.level.into(),
+        sky_upright: lights.sky.upright.into(),
+        ground_rgb: lights.ground_reflectance.0,
+        light_from: given(scene, Stated::Light),
         levels: scene
             .levels()
             .values()
@@ -214,51 +278,55 @@ fn shape(size: PxSize) -> f64 {
     f64::from(size.width()) / f64::from(size.height())
 }
 
-/// A picture of which nobody has said anything.
-fn assumed(format: &Format) -> Scene {
-    Scene::new("assumed", *format).expect("the format is one that a picture has")
+/// Whether somebody has said it.
+fn given(scene: &Scene, what: Stated) -> &'static str {
+    if scene.is_stated(what) { "given" } else { "assumed" }
 }
 
-fn camera(scene: &Scene, probe: Option<&Probe>, assumed: &Scene) -> CameraReport {
+fn camera(scene: &Scene, probe: Option<&Probe>) -> CameraReport {
     let view = scene.stage().camera.viewpoint();
-    let plain = assumed.stage().camera.viewpoint();
     let exif = probe.and_then(|p| p.exif.as_ref());
     let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * b.abs().max(1.0);
-    let from = |in_file: bool, as_assumed: bool| match (in_file, as_assumed) {
-        (true, _) => "file",
-        (_, true) => "assumed",
-        _ => "given",
+    let from = |in_file: bool, what: Stated| if in_file { "file" } else { given(scene, what) };
+    let origin = match scene.stage().origin {
+        Origin::Assumed => "assumed",
+        Origin::Read => "read",
+        Origin::Declared => "declared",
+        Origin::Given => "given",
     };
+    let viewpoint = |what: Stated| if scene.is_stated(what) { origin } else { "assumed" };
     let focal_in_file = exif.and_then(|e| e.focal).is_some_and(|f| near(f.get(), view.focal.get()));
     let sensor_in_file = exif.zip(probe).and_then(|(e, p)| sensor_width(e, p.size));
     let lens = scene.lens();
     let f_in_file = exif.and_then(|e| e.f_number).is_some_and(|f| near(f, lens.f_number()));
-    let lens_as_assumed =
-        lens.f_number() == assumed.lens().f_number() && lens.focus() == assumed.lens().focus();
+    let focus = match lens.focus() {
+        Focus::At(distance) => Some(distance.get()),
+        Focus::Infinity => None,
+    };
+    let focus_in_file = exif.and_then(|e| e.subject_distance).is_some_and(|d| match (d, focus) {
+        (SubjectDistance::At(written), Some(at)) => near(written.get(), at),
+        (SubjectDistance::Infinity, None) => true,
+        _ => false,
+    });
     let frame = staging::frame::frame(scene, probe.map(|p| p.size)).ok();
     CameraReport {
         height_m: view.height.get(),
         pitch_deg: view.pitch.get(),
         roll_deg: view.roll.get(),
-        viewpoint_from: match scene.stage().origin {
-            Origin::Assumed => "assumed",
-            Origin::Read => "read",
-            Origin::Declared => "declared",
-            Origin::Given => "given",
-        },
+        viewpoint_from: origin,
+        height_from: viewpoint(Stated::CameraHeight),
+        attitude_from: viewpoint(Stated::Attitude),
         focal_mm: view.focal.get(),
-        focal_from: from(focal_in_file, view.focal == plain.focal),
+        focal_from: from(focal_in_file, Stated::Focal),
         sensor_width_mm: view.sensor_width.get(),
         sensor_from: from(
             sensor_in_file.is_some_and(|w| near(w.get(), view.sensor_width.get())),
-            view.sensor_width == plain.sensor_width,
+            Stated::SensorWidth,
         ),
         f_number: lens.f_number(),
-        focus_m: match lens.focus() {
-            Focus::At(distance) => Some(distance.get()),
-            Focus::Infinity => None,
-        },
-        lens_from: from(f_in_file, lens_as_assumed),
+        f_number_from: from(f_in_file, Stated::FNumber),
+        focus_m: focus,
+        focus_from: from(focus_in_file, Stated::Focus),
         blades: match lens.aperture() {
             Aperture::Disc => None,
             Aperture::Blades(blades) => Some(blades.count()),
@@ -269,7 +337,7 @@ fn camera(scene: &Scene, probe: Option<&Probe>, assumed: &Scene) -> CameraReport
     }
 }
 
-fn missing(scene: &Scene, camera: &CameraReport, assumed: &Scene) -> Vec<Missing> {
+fn missing(scene: &Scene, camera: &CameraReport) -> Vec<Missing> {
     let mut missing = Vec::new();
     let mut add = |what, assumed: String, option, needed| {
         missing.push(Missing { what, assumed, option, needed });
@@ -277,8 +345,10 @@ fn missing(scene: &Scene, camera: &CameraReport, assumed: &Scene) -> Vec<Missing
     if scene.backdrop().is_none() {
         add("backdrop", "an even mid-grey".to_owned(), "read FOLDER PHOTOGRAPH", false);
     }
-    if scene.stage().origin == Origin::Assumed {
+    if camera.height_from == "assumed" {
         add("camera height", format!("{} m", camera.height_m), "--camera-height 1.35, or --known", true);
+    }
+    if camera.attitude_from == "assumed" {
         add("pitch", format!("{}°", camera.pitch_deg), "--horizon 1520, or --pitch 2.5", true);
     }
     if camera.focal_from == "assumed" {
@@ -289,16 +359,14 @@ fn missing(scene: &Scene, camera: &CameraReport, assumed: &Scene) -> Vec<Missing
         let needed = camera.focal_from == "assumed";
         add("sensor width", format!("{} mm", camera.sensor_width_mm), "--sensor 36", needed);
     }
-    if camera.lens_from == "assumed" {
-        let focus = camera.focus_m.map_or_else(|| "infinity".to_owned(), |f| format!("{f} m"));
-        add(
-            "aperture and focus",
-            format!("f/{}, focused at {focus}", camera.f_number),
-            "--f-number 2.8 --focus 5.4",
-            false,
-        );
+    if camera.f_number_from == "assumed" {
+        add("aperture", format!("f/{}", camera.f_number), "--f-number 2.8", false);
     }
-    if scene.lights() == assumed.lights() && scene.practicals().is_empty() {
+    if camera.focus_from == "assumed" {
+        let focus = camera.focus_m.map_or_else(|| "infinity".to_owned(), |f| format!("{f} m"));
+        add("focus", focus, "--focus 5.4", false);
+    }
+    if !scene.is_stated(Stated::Light) && scene.practicals().is_empty() {
         add(
             "light",
             "an even white sky: 1 on a level card, 0.5 on an upright one".to_owned(),

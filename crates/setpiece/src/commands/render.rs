@@ -4,13 +4,13 @@ use super::line_up::SnagReport;
 use super::measure::measure;
 use super::reading::primaries_name;
 use super::write::{self, Clipped, Finish, Hands};
-use super::{Error, Kind, names};
+use super::{Error, Kind, names, out};
 use crate::Folder;
 use files::Depth;
 use files::encode::{Form, Packing, Sampling};
 use scene::Scene;
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use units::{Primaries, PxRect};
 
 /// What is to be rendered, and how.
@@ -118,23 +118,13 @@ pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>
     let path =
         wanted.to.clone().unwrap_or_else(|| folder.out().join(format!("{}.tif", file_stem(scene.name()))));
     let finish = finish(scene, &path, &wanted.told)?;
-    if path.is_dir() {
-        return Err(Error::new(
-            Kind::Files,
-            "this is a folder, not a file",
-            path.display().to_string(),
-            "name a file in it, ending in .tif, .png, .jpg or .exr",
-        ));
-    }
-    if wanted.existing == Existing::Keep && path.exists() {
-        return Err(write::taken(&path));
-    }
+    out::allowed(&path, folder, wanted.existing)?;
     let (seen, mut snags) = match &wanted.take {
         Some(name) => {
             let (seen, passed) = scene.seen_as(names::take(scene, name)?);
             let said = |r: &scene::Refused| SnagReport {
                 what: format!("passed over: {}", r.what()),
-                place: r.place().to_owned(),
+                place: scene::fields_in_words(&scene::with_names(r.place(), scene)),
                 remedy: r.remedy().to_owned(),
             };
             (seen, passed.iter().map(said).collect())
@@ -173,6 +163,8 @@ pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>
         let out = folder.out();
         std::fs::create_dir_all(&out).map_err(crate::Error::disk("make the folder of deliveries", &out))?;
     }
+    // What a rendering that was killed left there.
+    files::atomic::sweep(out::folder_of(&path));
     let clipped = write::file(&layout, &measures.parts, want, (&path, &finish), hands)?;
     let bytes = std::fs::metadata(&path).map_or(0, |m| m.len());
     Ok(Rendered {
@@ -235,7 +227,7 @@ const fn format_name(form: Form) -> &'static str {
 ///
 /// # Errors
 /// Where the name promises no format that is written, or it is told what that has not.
-pub fn finish(scene: &Scene, path: &std::path::Path, told: &FinishTold) -> Result<Finish, Error> {
+pub fn finish(scene: &Scene, path: &Path, told: &FinishTold) -> Result<Finish, Error> {
     let wording = |what: String, place: &str, remedy: &str| Error::new(Kind::Wording, what, place, remedy);
     let form = write::form_of(path).ok_or_else(|| {
         let place = path.display().to_string();

@@ -3,14 +3,17 @@
 //! `d` distance, `h` height, `s` size, `f` defocus, `e` light, `w` warmth, `a` haze, `v` view, `k` shadow. A nudge is the whole
 //! nudge: said twice it is the same, and `+0%` is none.
 
+mod pins;
+
+pub use pins::{Pin, PinnedSize, PinnedWarmth, pin};
+
 use super::cutouts::gone;
-use super::line_up::Card;
 use super::marks::MarkSaid;
 use super::quantity::{self, Unreadable};
 use super::{Error, marks, pieces};
 use scene::{Basis, Edit, Factor, PieceChange, PieceId, Rows, Scene, Warmth};
 use std::str::FromStr;
-use units::{Metres, Pixels, PixelsPerMetre, Stops};
+use units::{Metres, Stops};
 
 /// A computed quantity of a piece.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -189,110 +192,6 @@ fn rows_of(scene: &Scene, id: PieceId) -> Result<Rows, Error> {
     scene.pieces().get(&id).map(|p| p.rows).ok_or_else(|| gone(&id.to_string()))
 }
 
-/// A row that is to be pinned: to a value, or as it is now (`None`).
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Pin {
-    /// Picture pixels to a metre.
-    Size(Option<PixelsPerMetre>),
-    /// Diameter of the blur disc.
-    Defocus(Option<Pixels>),
-    /// The whole gain.
-    Light(Option<Stops>),
-    /// The whole shift.
-    Warmth(Option<Warmth>),
-    /// The share of haze.
-    Haze(Option<f64>),
-    /// The share of light taken away.
-    Shadow(Option<f64>),
-}
-
-impl FromStr for Pin {
-    type Err = Unreadable;
-
-    fn from_str(text: &str) -> Result<Self, Unreadable> {
-        let (row, value) = text.split_once('=').map_or((text, None), |(r, v)| (r, Some(v)));
-        Ok(match row.parse()? {
-            Quantity::Size => Self::Size(value.map(quantity::per_metre).transpose()?),
-            Quantity::Defocus => Self::Defocus(value.map(quantity::pixels).transpose()?),
-            Quantity::Light => Self::Light(value.map(quantity::stops).transpose()?),
-            Quantity::Warmth => Self::Warmth(value.map(quantity::warmth).transpose()?),
-            Quantity::Haze => Self::Haze(value.map(quantity::share).transpose()?),
-            Quantity::Shadow => Self::Shadow(value.map(quantity::share).transpose()?),
-        })
-    }
-}
-
-/// The edit that pins rows of a piece, whose card as it is now is given. A row that is pinned as it is takes its nudge into the
-/// pinned value.
-///
-/// # Errors
-/// Where the piece, or its colour of light, has no value to pin.
-pub fn pin(scene: &Scene, id: PieceId, pins: &[Pin], card: &Card) -> Result<Edit, Error> {
-    let mut rows = rows_of(scene, id)?;
-    let mut changes = Vec::new();
-    let unknown = |row: Quantity| {
-        Error::refused(
-            format!("the {} as it is now cannot be told", row.name()),
-            format!("{}, {}", scene.called(id), row.name()),
-            "say the value to pin it at",
-        )
-    };
-    // Drawn is what the card says; a nudge on top would change it.
-    for pin in pins {
-        changes.push(match pin {
-            Pin::Size(value) => {
-                let now = card.size.as_ref().and_then(|s| PixelsPerMetre::new(s.result_px_per_m));
-                if value.is_none() {
-                    rows.size.nudge = Factor::ONE;
-                }
-                rows.size.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Size))?);
-                PieceChange::Size(rows.size)
-            }
-            Pin::Defocus(value) => {
-                let now = card.defocus.as_ref().and_then(|s| Pixels::new(s.result_px));
-                if value.is_none() {
-                    rows.defocus.nudge = Factor::ONE;
-                }
-                rows.defocus.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Defocus))?);
-                PieceChange::Defocus(rows.defocus)
-            }
-            Pin::Light(value) => {
-                let now = card.light.as_ref().and_then(|s| Stops::new(s.result_stops));
-                if value.is_none() {
-                    rows.light.nudge = Stops::ZERO;
-                }
-                rows.light.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Light))?);
-                PieceChange::Light(rows.light)
-            }
-            Pin::Warmth(value) => {
-                let now = card.warmth.as_ref().and_then(|s| s.shift());
-                if value.is_none() {
-                    rows.warmth.nudge = Warmth::default();
-                }
-                rows.warmth.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Warmth))?);
-                PieceChange::Warmth(rows.warmth)
-            }
-            Pin::Haze(value) => {
-                let now = card.haze.as_ref().map(|s| s.result_share);
-                if value.is_none() {
-                    rows.haze.nudge = Factor::ONE;
-                }
-                rows.haze.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Haze))?);
-                PieceChange::Haze(rows.haze)
-            }
-            Pin::Shadow(value) => {
-                let now = card.shadow.as_ref().map(|s| s.result_share);
-                if value.is_none() {
-                    rows.shadow.nudge = Factor::ONE;
-                }
-                rows.shadow.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Shadow))?);
-                PieceChange::Shadow(rows.shadow)
-            }
-        });
-    }
-    Ok(pieces::each(&[id], &changes))
-}
-
 /// Where rows return to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Return {
@@ -353,6 +252,7 @@ pub fn based(scene: &Scene, ids: &[PieceId], quantities: &[Quantity], to: Return
 #[cfg(test)]
 mod tests {
     use super::*;
+    use units::{Kelvin, Mired, Pixels, PixelsPerMetre};
 
     #[test]
     fn a_card_is_read_by_name_and_by_letter() {
@@ -363,7 +263,18 @@ mod tests {
         assert_eq!("h 1.7".parse(), Ok(Said::Height(Metres::of(1.7))));
         assert_eq!("e=+1/3".parse(), Ok(Said::Light(Stops::of(1.0 / 3.0))));
         assert_eq!("light".parse(), Ok(Pin::Light(None)));
-        assert_eq!("size=420px/m".parse(), Ok(Pin::Size(Some(PixelsPerMetre::of(420.0)))));
+        let per_metre = PinnedSize::PerMetre(PixelsPerMetre::of(420.0));
+        assert_eq!("size=420px/m".parse(), Ok(Pin::Size(Some(per_metre))));
+        for text in ["size=420", "s=420px"] {
+            assert_eq!(text.parse(), Ok(Pin::Size(Some(PinnedSize::Height(Pixels::of(420.0))))));
+        }
+        let kelvin = PinnedWarmth::Kelvin(Kelvin::of(5000.0), -3.0);
+        assert_eq!("warmth=5000K/-3".parse(), Ok(Pin::Warmth(Some(kelvin))));
+        let shift = PinnedWarmth::Shift(Warmth { warmth: Mired::of(20.0), tint: 0.0 });
+        assert_eq!("w=+20mired".parse(), Ok(Pin::Warmth(Some(shift))));
+        for wrong in ["warmth=0", "warmth=99", "warmth=30000", "size=0", "size=-5px"] {
+            assert!(wrong.parse::<Pin>().is_err(), "{wrong}");
+        }
         for wrong in ["size", "sise=+6%", "size=6", "d=0", "h=-1", "light=bright"] {
             assert!(wrong.parse::<Said>().is_err(), "{wrong}");
         }

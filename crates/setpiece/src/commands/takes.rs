@@ -86,7 +86,12 @@ pub fn list(scene: &Scene) -> Vec<TakeReport> {
                 name: take.name.clone(),
                 depth_factor: take.depth.get(),
                 changes: changes.collect(),
-                passed_over: scene.seen_as(*id).1.iter().map(ToString::to_string).collect(),
+                passed_over: scene
+                    .seen_as(*id)
+                    .1
+                    .iter()
+                    .map(|r| scene::with_names(&r.to_string(), scene))
+                    .collect(),
             }
         })
         .collect()

@@ -2,7 +2,7 @@
 
 use super::cutouts::gone;
 use super::{Error, Kind as Trouble, names};
-use scene::{Edit, Kind, PulledStep, Scene, Step, Treatment, TreatmentChange, TreatmentId, Where};
+use scene::{Edit, Kind, PulledStep, Scene, Step, Treatment, TreatmentChange, TreatmentId, Where, figure};
 use serde::Serialize;
 use units::{Mired, Pixels, Stops, Vec3};
 
@@ -228,9 +228,21 @@ pub fn change(
 }
 
 /// The edit that moves a treatment to a place among those of its step, counted from 1.
-#[must_use]
-pub const fn moved(id: TreatmentId, place: usize) -> Edit {
-    Edit::Treatment { id, change: TreatmentChange::Move { to: place.saturating_sub(1) } }
+///
+/// # Errors
+/// Where there is no such treatment or place.
+pub fn moved(scene: &Scene, id: TreatmentId, place: usize) -> Result<Edit, Error> {
+    let treatment = scene.treatment(id).ok_or_else(|| gone(&id.to_string()))?;
+    let step = treatment.kind.step();
+    let places = scene.toning().iter().filter(|t| t.kind.step() == step).count();
+    if (1..=places).contains(&place) {
+        return Ok(Edit::Treatment { id, change: TreatmentChange::Move { to: place - 1 } });
+    }
+    let remedy = match places {
+        1 => "give 1, or add others to its step: it is the only one there".to_owned(),
+        _ => format!("give 1 to {places}: as many treatments its step has"),
+    };
+    Err(Error::refused(format!("there is no place {place}"), treatment.kind.name(), remedy))
 }
 
 /// The edit that takes a treatment away.
@@ -287,28 +299,44 @@ pub fn list(scene: &Scene) -> Vec<TreatmentReport> {
 }
 
 fn told_in_words(kind: &Kind) -> String {
-    let rgb = |c: &Vec3| format!("{},{},{}", c.0[0], c.0[1], c.0[2]);
-    let signed = |s: &Stops| format!("{:+} stops", s.get());
+    let rgb = |c: &Vec3| c.0.map(figure).join(",");
+    let signed = |v: f64| if v < 0.0 { figure(v) } else { format!("+{}", figure(v)) };
+    let px = |v: &Pixels| format!("{} px", figure(v.get()));
     match kind {
-        Kind::Veil { amount, colour } => format!("amount {amount}, colour {}", rgb(colour)),
-        Kind::Halation { amount, radius } => format!("amount {amount}, radius {radius}"),
-        Kind::EdgeFallOff { stops } => format!("{} stops", stops.get()),
-        Kind::Exposure(stops) => signed(stops),
-        Kind::Balance { warmth, tint } => format!("{:+} mired, tint {tint:+}", warmth.get()),
-        Kind::Grain { amount, size, seed } => format!("amount {amount}, size {size}, seed {seed}"),
-        Kind::CharacteristicCurve { toe, slope, shoulder, pulled } => {
-            let pulled: String =
-                pulled.iter().map(|p| format!(", step {:+} pulled {:+}", p.at.get(), p.by.get())).collect();
-            format!("toe {toe}, slope {slope}, shoulder {shoulder}{pulled}")
+        Kind::Veil { amount, colour } => format!("amount {}, colour {}", figure(*amount), rgb(colour)),
+        Kind::Halation { amount, radius } => format!("amount {}, radius {}", figure(*amount), px(radius)),
+        Kind::EdgeFallOff { stops } => format!("{} stops", figure(stops.get())),
+        Kind::Exposure(stops) => format!("{} stops", signed(stops.get())),
+        Kind::Balance { warmth, tint } => format!("{} mired, tint {}", signed(warmth.get()), signed(*tint)),
+        Kind::Grain { amount, size, seed } => {
+            format!("amount {}, size {}, seed {seed}", figure(*amount), px(size))
         }
-        Kind::Saturation(factor) => format!("x{factor}"),
+        Kind::CharacteristicCurve { toe, slope, shoulder, pulled } => {
+            let pulled: String = pulled
+                .iter()
+                .map(|p| format!(", step {} pulled {}", signed(p.at.get()), signed(p.by.get())))
+                .collect();
+            format!(
+                "toe {} stops, slope {}, shoulder {} stops{pulled}",
+                figure(toe.get()),
+                figure(*slope),
+                figure(shoulder.get())
+            )
+        }
+        Kind::Saturation(factor) => format!("x{}", figure(*factor)),
         Kind::SplitToning { shadow, highlight } => {
             format!("shadows {}, lights {}", rgb(shadow), rgb(highlight))
         }
         Kind::Flashing { colour } => rgb(colour),
         Kind::EdgeBurn { stops, tint, start, end } => {
-            format!("{} stops, tint {}, from {start} to {end}", stops.get(), rgb(tint))
+            format!(
+                "{} stops, tint {}, from {} to {}",
+                figure(stops.get()),
+                rgb(tint),
+                figure(*start),
+                figure(*end)
+            )
         }
-        Kind::Sharpness { amount, radius } => format!("amount {amount}, radius {radius}"),
+        Kind::Sharpness { amount, radius } => format!("amount {}, radius {}", figure(*amount), px(radius)),
     }
 }

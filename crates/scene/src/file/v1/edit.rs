@@ -4,11 +4,12 @@ use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
     Backdrop, CutOut, CutOutId, Edit, Factor, Facts, Format, InFront, InFrontId, Level, LevelId, Mark, Piece,
     PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance,
-    SunLight, Take, TakeId, Target, Treatment, TreatmentChange, TreatmentId, Warmth,
+    Stated, SunLight, Take, TakeId, Target, Treatment, TreatmentChange, TreatmentId, Warmth,
 };
 use optics::{Haze, Lens};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 use units::{Degrees, Digest, Pixels, PixelsPerMetre, Stops, Vec3};
 
 written_struct! {
@@ -39,6 +40,8 @@ written_enum! {
         Backdrop(backdrop: Option<Backdrop>),
         /// The camera.
         Stage(stage: Stage),
+        /// What of the stage somebody has stated.
+        Stated(stated: BTreeSet<Stated>),
         /// The lens that makes the defocus.
         Lens(lens: Lens),
         /// What every blur disc is multiplied by.

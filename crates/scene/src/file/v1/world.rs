@@ -3,7 +3,7 @@
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
     Backdrop, Format, Glow, Level, LightColour, Lights, Origin, PieceId, Practical, Print, SkyLight, Source,
-    SourceKind, Stage, SunLight, Surface, Window,
+    SourceKind, Stage, Stated, SunLight, Surface, Window,
 };
 use optics::{Camera, Point};
 use units::{Degrees, Digest, Kelvin, Metres, Millimetres, Pixels, Primaries, PxSize, Vec3};
@@ -123,6 +123,27 @@ written_enum! {
         Declared,
         /// Measured on the spot, or written in the file.
         Given,
+    }
+}
+
+written_enum! {
+    /// A number of the stage that a new picture assumes until somebody states it.
+    #[schemars(rename = "Stated")]
+    StatedForm = Stated {
+        /// Height of the camera.
+        CameraHeight,
+        /// Pitch and roll of the camera.
+        Attitude,
+        /// Focal length.
+        Focal,
+        /// Width of the sensor.
+        SensorWidth,
+        /// F-number.
+        FNumber,
+        /// What the lens is focused at.
+        Focus,
+        /// Sky, sun and the ground's return.
+        Light,
     }
 }
 

@@ -2,7 +2,8 @@
 
 use super::super::quantity::{self, Unreadable};
 use super::super::{Error, Kind as Trouble, marks, names};
-use scene::{Clause, Place, Scene, Target, Where};
+use optics::Point;
+use scene::{Clause, Place, Scene, Target, Where, figure};
 use units::{Degrees, Metres, Stops};
 
 /// Where a treatment works, as it is said: each text as its option takes it. With nothing said it works everywhere.
@@ -108,11 +109,18 @@ fn around(scene: &Scene, text: &str, option: &str) -> Result<(Metres, Place, Met
     };
     let distance = quantity::distance(distance).map_err(|e| unreadable(&e, option))?;
     let soft = soft.map(quantity::metres).transpose().map_err(|e| unreadable(&e, option))?;
-    let of = match marks::facing(scene, of)? {
-        Some(Target::Piece(id)) => Place::Piece(id),
-        Some(Target::Practical(id)) => Place::Practical(id),
-        Some(Target::Point(point)) => Place::Point(point),
-        Some(Target::Lens | Target::Away) | None => return Err(wrong()),
+    let nothing = |nearest| {
+        let remedy = format!("give a piece, a lamp, or a place as x,z or x,y,z{nearest}");
+        Error::refused(format!("there is nothing called {of} in the picture"), format!("--{option}"), remedy)
+    };
+    let of = match (quantity::ground(of), quantity::place(of)) {
+        (Ok((x, z)), _) => Place::Point(Point::new(x, Metres::ZERO, z)),
+        (_, Ok(point)) => Place::Point(point),
+        _ => match marks::thing(scene, of).map_err(nothing)? {
+            Target::Piece(id) => Place::Piece(id),
+            Target::Practical(id) => Place::Practical(id),
+            Target::Point(_) | Target::Lens | Target::Away => return Err(wrong()),
+        },
     };
     Ok((distance, of, soft.unwrap_or(distance * 0.5)))
 }
@@ -164,29 +172,33 @@ pub fn in_words(scene: &Scene, clause: &Clause) -> String {
     let place = |place: &Place| match place {
         Place::Piece(id) => scene.called(*id),
         Place::Practical(id) => scene.practicals().get(id).map_or_else(|| id.to_string(), |p| p.name.clone()),
-        Place::Point(p) => format!("{},{},{}", p.x.get(), p.y.get(), p.z.get()),
+        Place::Point(p) => p.vector().0.map(figure).join(","),
     };
     let names = |ids: &std::collections::BTreeSet<scene::PieceId>| {
         ids.iter().map(|id| scene.called(*id)).collect::<Vec<_>>().join(", ")
     };
+    let signed = |v: &Stops| if v.get() < 0.0 { figure(v.get()) } else { format!("+{}", figure(v.get())) };
+    let metres = |v: &Metres| format!("{} m", figure(v.get()));
     match clause {
         Clause::OnPieces(ids) => format!("on {}", names(ids)),
         Clause::NotOnPieces(ids) => format!("not on {}", names(ids)),
         Clause::OnSubject => "on the subject".to_owned(),
         Clause::NotOnSubject => "not on the subject".to_owned(),
-        Clause::Within { of, distance, .. } => format!("within {distance} of {}", place(of)),
-        Clause::Beyond { of, distance, .. } => format!("beyond {distance} of {}", place(of)),
-        Clause::BehindDepth { depth, .. } => format!("behind {depth}"),
-        Clause::BeforeDepth { depth, .. } => format!("before {depth}"),
-        Clause::Tones { from: None, to: Some(to), .. } => format!("tones below {:+} stops", to.get()),
-        Clause::Tones { from: Some(from), to: None, .. } => format!("tones above {:+} stops", from.get()),
+        Clause::Within { of, distance, .. } => format!("within {} of {}", metres(distance), place(of)),
+        Clause::Beyond { of, distance, .. } => format!("beyond {} of {}", metres(distance), place(of)),
+        Clause::BehindDepth { depth, .. } => format!("behind {}", metres(depth)),
+        Clause::BeforeDepth { depth, .. } => format!("before {}", metres(depth)),
+        Clause::Tones { from: None, to: Some(to), .. } => format!("tones below {} stops", signed(to)),
+        Clause::Tones { from: Some(from), to: None, .. } => format!("tones above {} stops", signed(from)),
         Clause::Tones { from, to, .. } => {
-            let end = |s: &Option<Stops>| s.map_or_else(String::new, |s| format!("{:+}", s.get()));
+            let end = |s: &Option<Stops>| s.as_ref().map_or_else(String::new, signed);
             format!("tones {}..{} stops", end(from), end(to))
         }
-        Clause::Hues { centre, width, .. } => format!("hues {} wide around {}", width, centre),
+        Clause::Hues { centre, width, .. } => {
+            format!("hues {}° wide around {}°", figure(width.get()), figure(centre.get()))
+        }
         Clause::Gradient { from, to } => {
-            format!("rising from {},{} to {},{}", from[0], from[1], to[0], to[1])
+            format!("rising from {} to {}", from.map(figure).join(","), to.map(figure).join(","))
         }
     }
 }

@@ -1,0 +1,63 @@
+//! What is worth knowing of a piece that can be drawn: that nothing, or next to nothing, of it is seen.
+
+use crate::layout::Drawn;
+use crate::snag::Snag;
+use crate::standing::Standing;
+use scene::{CutOutKind, Scene, figure};
+use units::{PxRect, PxSize};
+
+/// Fewer picture pixels than these show no shape. Own choice.
+const SHAPELESS: f64 = 4.0;
+
+/// What is remarkable about a piece; `solid` is the part of its shot that covers.
+pub(crate) fn of_piece(
+    scene: &Scene,
+    stands: &Standing,
+    drawn: &Drawn,
+    solid: PxRect,
+    kind: CutOutKind,
+) -> Option<Snag> {
+    let remark = |what: String, remedy: &str| Snag {
+        what,
+        place: scene.called(stands.id),
+        piece: Some(stands.id),
+        remedy: remedy.to_owned(),
+    };
+    if is_outside(drawn, solid, scene.format().size) {
+        return Some(remark(
+            "is not seen: it stands outside the picture".to_owned(),
+            "move its mark, or keep it in the wings",
+        ));
+    }
+    let height = stands.height.get() * stands.size.result;
+    // Sparks may well be as small as that.
+    (kind == CutOutKind::Solid && height < SHAPELESS).then(|| {
+        let px = if height < 1.0 { "less than 1".to_owned() } else { figure(height.round()) };
+        remark(
+            format!("is {px} px high: too small to be made out"),
+            "move it nearer, or check its real height",
+        )
+    })
+}
+
+/// Whether all that can be seen of a piece, its defocus included, lies beside the picture.
+fn is_outside(drawn: &Drawn, solid: PxRect, picture: PxSize) -> bool {
+    let Some(to_picture) = drawn.to_shot.inverse() else { return false };
+    let corners = [
+        (solid.x0(), solid.y0()),
+        (solid.x1(), solid.y0()),
+        (solid.x0(), solid.y1()),
+        (solid.x1(), solid.y1()),
+    ];
+    let places: Option<Vec<_>> =
+        corners.iter().map(|(x, y)| to_picture.project(*x as f64, *y as f64)).collect();
+    // A corner behind the lens: it reaches anywhere.
+    let Some(places) = places else { return false };
+    let blur = drawn.disc / 2.0;
+    let (w, h) = (f64::from(picture.width()), f64::from(picture.height()));
+    let all = |beside: &dyn Fn(f64, f64) -> bool| places.iter().all(|(u, v)| beside(*u, *v));
+    all(&|u, _| u + blur <= 0.0)
+        || all(&|u, _| u - blur >= w)
+        || all(&|_, v| v + blur <= 0.0)
+        || all(&|_, v| v - blur >= h)
+}
