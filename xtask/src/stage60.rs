@@ -19,8 +19,8 @@ use std::fs::File;
 use std::io::{BufWriter, Read, Seek, SeekFrom};
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3, math};
 
@@ -215,6 +215,8 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
     };
     let (deep, shallow) = (queue(&tiff, "tif")?, queue(&jpeg, "jpg")?);
     let coder = Coder::of(Transfer::Srgb);
+    // Codes of a band, used again for the next.
+    let rooms = Mutex::new(Vec::<(Vec<u16>, Vec<u8>)>::new());
     let job = Job {
         layout,
         sources,
@@ -226,12 +228,18 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
     };
     job.bands(layout.size.rect(), &|band| {
         let samples = band.samples();
-        let (mut u16s, mut u8s) = (vec![0u16; samples.len()], vec![0u8; samples.len()]);
-        coder.u16s(samples, &mut u16s);
-        coder.u8s(samples, &mut u8s);
+        let lock = || rooms.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut room = lock().pop().unwrap_or_default();
+        let (u16s, u8s) = &mut room;
+        u16s.resize(samples.len(), 0);
+        u8s.resize(samples.len(), 0);
+        coder.u16s(samples, u16s);
+        coder.u8s(samples, u8s);
         let first = band.place().y0() as u32;
-        strips(&tiff, &deep, first, Codes::U16(&u16s), &budget).map_err(|e| told(&e))?;
-        strips(&jpeg, &shallow, first, Codes::U8(&u8s), &budget).map_err(|e| told(&e))
+        strips(&tiff, &deep, first, Codes::U16(u16s), &budget).map_err(|e| told(&e))?;
+        strips(&jpeg, &shallow, first, Codes::U8(u8s), &budget).map_err(|e| told(&e))?;
+        lock().push(room);
+        Ok(())
     })?;
     for queue in [deep, shallow] {
         queue.into_writer().finish()?.into_inner().map_err(|e| Error::new(e.to_string()))?;

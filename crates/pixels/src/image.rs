@@ -52,8 +52,17 @@ impl<P: Pixel> Image<P> {
     /// # Errors
     /// Where the budget does not hold it.
     pub fn new(place: PxRect, budget: &Budget) -> Result<Self, OverBudget> {
-        let mut samples = budget.buffer(place.area() * P::CHANNELS)?;
-        samples.fill(0.0);
+        let mut image = Self::unset(place, budget)?;
+        image.samples.fill(0.0);
+        Ok(image)
+    }
+
+    /// For whoever sets every sample at once: what is in it is left from before.
+    ///
+    /// # Errors
+    /// Where the budget does not hold it.
+    pub fn unset(place: PxRect, budget: &Budget) -> Result<Self, OverBudget> {
+        let samples = budget.buffer(place.area() * P::CHANNELS)?;
         Ok(Self { place, samples, of: PhantomData })
     }
 

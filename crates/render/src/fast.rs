@@ -32,7 +32,7 @@ use toning::Toning;
 use units::PxRect;
 
 /// Rows of a band. Of 16 to 512, 64 was as fast as any on 24 megapixels; higher bands cost memory.
-const BAND: usize = 64;
+const BAND: usize = 32;
 
 /// How far a rendering has come.
 pub type Progress<'a> = &'a (dyn Fn(f64) + Sync);
@@ -254,7 +254,9 @@ impl<'a> Parts<'a> {
 
     /// A band of the picture, before it is toned.
     fn band(&self, job: &Job<'_>, place: PxRect) -> Result<Whole, Error> {
-        let mut band = Whole::new(place, job.layout.fields.len(), job.budget)?;
+        let fields =
+            job.layout.fields.iter().map(|_| Image::unset(place, job.budget)).collect::<Result<_, _>>()?;
+        let mut band = Whole { picture: Image::unset(place, job.budget)?, fields };
         self.backdrop.fill(&mut band.picture, job.budget)?;
         let mut room = Room::default();
         for shadow in &self.shadows {

@@ -57,7 +57,7 @@ pub fn run<P: Pixel>(
     want: PxRect,
     budget: &Budget,
 ) -> Result<Image<P>, OverBudget> {
-    let mut out = Image::new(want, budget)?;
+    let mut out = Image::unset(want, budget)?;
     if want.is_empty() {
         return Ok(out);
     }

@@ -244,7 +244,7 @@ impl Resampler {
     /// # Errors
     /// Where the budget does not hold it.
     pub fn run<P: Pixel>(&self, source: &Image<P>, budget: &Budget) -> Result<Image<P>, OverBudget> {
-        let mut out = Image::new(self.want, budget)?;
+        let mut out = Image::unset(self.want, budget)?;
         self.part(source, self.want, &mut Room::default(), out.pixels_mut());
         Ok(out)
     }
