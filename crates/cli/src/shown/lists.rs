@@ -242,10 +242,23 @@ pub(crate) fn log(lines: &[LogLine]) -> String {
         .collect()
 }
 
+/// So many of something.
+fn counted(n: impl TryInto<u64>, what: &str) -> String {
+    match n.try_into().unwrap_or(u64::MAX) {
+        1 => format!("1 {what}"),
+        n => format!("{n} {what}s"),
+    }
+}
+
 /// What checking found.
 pub(crate) fn checked(c: &Checked) -> String {
-    let mut out =
-        format!("{}: {} pieces, {} original files, {} edits\n", c.picture, c.pieces, c.sources, c.edits);
+    let mut out = format!(
+        "{}: {}, {}, {}\n",
+        c.picture,
+        counted(c.pieces, "piece"),
+        counted(c.sources, "original file"),
+        counted(c.edits, "edit")
+    );
     for remark in &c.remarks {
         out += &format!("Note: {remark}\n");
     }
@@ -262,14 +275,14 @@ pub(crate) fn checked(c: &Checked) -> String {
 pub(crate) fn rendered(r: &Rendered) -> String {
     let take = r.take.as_ref().map_or_else(String::new, |t| format!(", take {t}"));
     let mut out = format!(
-        "{}\n{} x {} px, {}, {}, {} MB, {} pieces{take}\n",
+        "{}\n{} x {} px, {}, {}, {} MB, {}{take}\n",
         r.file.display(),
         r.width_px,
         r.height_px,
         r.format,
         r.colours,
         plain(r.bytes as f64 / 1e6, 1),
-        r.pieces
+        counted(r.pieces, "piece")
     );
     let per_cent = |share: f64| plain(share * 100.0, if share < 0.001 { 3 } else { 1 });
     let c = r.clipped;
