@@ -65,7 +65,7 @@ pub fn check(tree: &Tree) -> Vec<Finding> {
     findings
 }
 
-/// Whether a line has the word, not as a part of a longer one: `frame/work/` is no path of a machine.
+/// Whether a line has the word, and not as a part of a longer one.
 fn stands_in(line: &str, word: &str, exactly: bool) -> bool {
     let (line, word) = if exactly {
         (line.to_owned(), word.to_owned())
