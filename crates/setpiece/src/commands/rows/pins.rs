@@ -5,7 +5,7 @@ use super::super::quantity::{self, Unreadable};
 use super::super::{Error, pieces};
 use super::{Quantity, rows_of};
 use optics::temperature::mired;
-use scene::{Basis, Edit, Factor, PieceChange, PieceId, Scene, Warmth};
+use scene::{Basis, Edit, PieceChange, PieceId, Row, Scene, Warmth};
 use std::str::FromStr;
 use units::{Kelvin, Pixels, PixelsPerMetre, Stops};
 
@@ -60,13 +60,21 @@ impl FromStr for Pin {
     }
 }
 
+/// A row held at what is said, or as it is now; then its nudge is in the value already.
+fn held<N: Default, V>(row: Row<N, V>, said: Option<V>, now: Option<V>) -> Option<Row<N, V>> {
+    match said {
+        Some(value) => Some(Row { basis: Basis::Pinned(value), ..row }),
+        None => now.map(|value| Row { nudge: N::default(), basis: Basis::Pinned(value) }),
+    }
+}
+
 /// The edit that pins rows of a piece, whose card as it is now is given. A row that is pinned as it is takes its nudge into the
 /// pinned value.
 ///
 /// # Errors
 /// Where the piece, or its colour of light, has no value to pin.
 pub fn pin(scene: &Scene, id: PieceId, pins: &[Pin], card: &Card) -> Result<Edit, Error> {
-    let mut rows = rows_of(scene, id)?;
+    let rows = rows_of(scene, id)?;
     let mut changes = Vec::new();
     let unknown = |row: Quantity| {
         Error::refused(
@@ -75,70 +83,47 @@ pub fn pin(scene: &Scene, id: PieceId, pins: &[Pin], card: &Card) -> Result<Edit
             "say the value to pin it at",
         )
     };
-    // Drawn is what the card says; a nudge on top would change it.
     for pin in pins {
         changes.push(match pin {
-            Pin::Size(value) => {
+            Pin::Size(said) => {
+                let per_metre = |said| match said {
+                    PinnedSize::PerMetre(value) => Some(value),
+                    PinnedSize::Height(px) => card.height_m.and_then(|m| PixelsPerMetre::new(px.get() / m)),
+                };
+                let unknown = || unknown(Quantity::Size);
+                let said = said.map(|s| per_metre(s).ok_or_else(unknown)).transpose()?;
                 let now = card.size.as_ref().and_then(|s| PixelsPerMetre::new(s.result_px_per_m));
-                if value.is_none() {
-                    rows.size.nudge = Factor::ONE;
-                }
-                let said = match value {
-                    Some(PinnedSize::PerMetre(value)) => Some(*value),
-                    Some(PinnedSize::Height(px)) => {
-                        card.height_m.and_then(|m| PixelsPerMetre::new(px.get() / m))
-                    }
-                    None => now,
-                };
-                rows.size.basis = Basis::Pinned(said.ok_or_else(|| unknown(Quantity::Size))?);
-                PieceChange::Size(rows.size)
+                PieceChange::Size(held(rows.size, said, now).ok_or_else(unknown)?)
             }
-            Pin::Defocus(value) => {
+            Pin::Defocus(said) => {
                 let now = card.defocus.as_ref().and_then(|s| Pixels::new(s.result_px));
-                if value.is_none() {
-                    rows.defocus.nudge = Factor::ONE;
-                }
-                rows.defocus.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Defocus))?);
-                PieceChange::Defocus(rows.defocus)
+                let held = held(rows.defocus, *said, now);
+                PieceChange::Defocus(held.ok_or_else(|| unknown(Quantity::Defocus))?)
             }
-            Pin::Light(value) => {
+            Pin::Light(said) => {
                 let now = card.light.as_ref().and_then(|s| Stops::new(s.result_stops));
-                if value.is_none() {
-                    rows.light.nudge = Stops::ZERO;
-                }
-                rows.light.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Light))?);
-                PieceChange::Light(rows.light)
+                let held = held(rows.light, *said, now);
+                PieceChange::Light(held.ok_or_else(|| unknown(Quantity::Light))?)
             }
-            Pin::Warmth(value) => {
-                let said = match value {
-                    Some(PinnedWarmth::Shift(value)) => Some(*value),
-                    Some(PinnedWarmth::Kelvin(to, tint)) => {
-                        let warmth = mired(*to)? - mired(scene.stage().white_balance)?;
-                        Some(Warmth { warmth, tint: *tint })
+            Pin::Warmth(said) => {
+                let shift = |said| match said {
+                    PinnedWarmth::Shift(value) => Ok::<_, Error>(value),
+                    PinnedWarmth::Kelvin(to, tint) => {
+                        let warmth = mired(to)? - mired(scene.stage().white_balance)?;
+                        Ok(Warmth { warmth, tint })
                     }
-                    None => card.warmth.as_ref().and_then(|s| s.shift()),
                 };
-                if value.is_none() {
-                    rows.warmth.nudge = Warmth::default();
-                }
-                rows.warmth.basis = Basis::Pinned(said.ok_or_else(|| unknown(Quantity::Warmth))?);
-                PieceChange::Warmth(rows.warmth)
+                let now = card.warmth.as_ref().and_then(|s| s.shift());
+                let held = held(rows.warmth, said.map(shift).transpose()?, now);
+                PieceChange::Warmth(held.ok_or_else(|| unknown(Quantity::Warmth))?)
             }
-            Pin::Haze(value) => {
-                let now = card.haze.as_ref().map(|s| s.result_share);
-                if value.is_none() {
-                    rows.haze.nudge = Factor::ONE;
-                }
-                rows.haze.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Haze))?);
-                PieceChange::Haze(rows.haze)
+            Pin::Haze(said) => {
+                let held = held(rows.haze, *said, card.haze.as_ref().map(|s| s.result_share));
+                PieceChange::Haze(held.ok_or_else(|| unknown(Quantity::Haze))?)
             }
-            Pin::Shadow(value) => {
-                let now = card.shadow.as_ref().map(|s| s.result_share);
-                if value.is_none() {
-                    rows.shadow.nudge = Factor::ONE;
-                }
-                rows.shadow.basis = Basis::Pinned(value.or(now).ok_or_else(|| unknown(Quantity::Shadow))?);
-                PieceChange::Shadow(rows.shadow)
+            Pin::Shadow(said) => {
+                let held = held(rows.shadow, *said, card.shadow.as_ref().map(|s| s.result_share));
+                PieceChange::Shadow(held.ok_or_else(|| unknown(Quantity::Shadow))?)
             }
         });
     }
