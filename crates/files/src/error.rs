@@ -37,6 +37,13 @@ pub enum Fault {
     Refused,
 }
 
+/// What the system says, without its number for it.
+#[must_use]
+pub fn in_words(e: &io::Error) -> String {
+    let said = e.to_string();
+    said.split_once(" (os error").map_or(said.clone(), |(words, _)| words.to_owned())
+}
+
 impl Error {
     pub(crate) fn new(fault: Fault, what: impl Into<String>, place: impl Into<String>) -> Self {
         let remedy = match fault {
@@ -72,7 +79,7 @@ impl Error {
             io::ErrorKind::PermissionDenied => "allow reading it, or take a copy that may be read",
             _ => "check the disk, then try again",
         };
-        let what = format!("cannot be read: {e}");
+        let what = format!("cannot be read: {}", in_words(e));
         Self::new(Fault::Disk, what, path.display().to_string()).with_remedy(remedy)
     }
 
@@ -92,7 +99,8 @@ impl Error {
             io::ErrorKind::ReadOnlyFilesystem => "choose a place that may be written",
             _ => "check that the disk is there and that there is room on it",
         };
-        Self::new(Fault::Disk, format!("{doing}: {e}"), path.display().to_string()).with_remedy(remedy)
+        Self::new(Fault::Disk, format!("{doing}: {}", in_words(e)), path.display().to_string())
+            .with_remedy(remedy)
     }
 
     pub(crate) fn with_remedy(mut self, remedy: impl Into<String>) -> Self {

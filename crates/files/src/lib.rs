@@ -25,7 +25,7 @@ mod regular;
 
 pub use decode::{Probe, decode, fuzz_one, probe, probe_file, read, read_known};
 pub use digest::digest;
-pub use error::{Error, Fault};
+pub use error::{Error, Fault, in_words};
 pub use exif::{Exif, Orientation, SubjectDistance};
 pub use format::Format;
 pub use icc::Profile;

@@ -19,8 +19,8 @@ pub enum Stated {
     FNumber,
     /// What the lens is focused at.
     Focus,
-    /// Sky, sun and the ground's return.
-    Light,
+    /// Light of the sky. (A sun is there or not, and nobody assumes one.)
+    Sky,
 }
 
 impl Stated {
@@ -32,7 +32,7 @@ impl Stated {
         Self::SensorWidth,
         Self::FNumber,
         Self::Focus,
-        Self::Light,
+        Self::Sky,
     ];
 
     /// What it is called in sentences.
@@ -45,7 +45,7 @@ impl Stated {
             Self::SensorWidth => "sensor width",
             Self::FNumber => "f-number",
             Self::Focus => "focus",
-            Self::Light => "light",
+            Self::Sky => "sky",
         }
     }
 }
@@ -68,7 +68,7 @@ impl Scene {
             Stated::SensorWidth => view.sensor_width != assumed.sensor_width,
             Stated::FNumber => self.lens.f_number() != assumed_lens().f_number(),
             Stated::Focus => self.lens.focus() != assumed_lens().focus(),
-            Stated::Light => self.lights != even_sky(),
+            Stated::Sky => self.lights.sky != even_sky().sky,
         }
     }
 }

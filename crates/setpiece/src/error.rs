@@ -97,7 +97,7 @@ impl Error {
             Self::Refused(refused) => refused.what().to_owned(),
             Self::Picture { error, .. } => error.what().to_owned(),
             Self::Disk { doing, error, .. } | Self::Unread { doing, error, .. } => {
-                format!("could not {doing}: {error}")
+                format!("could not {doing}: {}", files::in_words(error))
             }
             Self::Locked { by: None, .. } => "the picture is open elsewhere".to_owned(),
             Self::Locked { by: Some(by), .. } => format!("the picture is open elsewhere (process {by})"),

@@ -79,7 +79,7 @@ impl Originals {
             ErrorKind::NotFound | ErrorKind::NotADirectory => {
                 original.trouble("the original file is missing")
             }
-            _ => original.trouble(format!("the original file cannot be read: {e}")),
+            _ => original.trouble(format!("the original file cannot be read: {}", files::in_words(&e))),
         })?;
         match original.bytes {
             Some(bytes) if found.is_file() && found.len() != bytes => {

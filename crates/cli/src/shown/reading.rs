@@ -79,7 +79,7 @@ fn light(r: &Report) -> String {
     let mut out = format!("Light     balanced for {} K\n", plain(r.camera.white_balance_k, 0));
     let mut line = |text: String| out += &format!("          {text}\n");
     let (level, upright) = (glow(&r.sky_level), glow(&r.sky_upright));
-    line(format!("sky: {level} on a level card, {upright} on an upright one ({})", r.light_from));
+    line(format!("sky: {level} on a level card, {upright} on an upright one ({})", r.sky_from));
     line(r.sun.as_ref().map_or_else(
         || "no sun".to_owned(),
         |sun| {

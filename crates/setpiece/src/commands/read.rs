@@ -304,12 +304,7 @@ fn stated(scene: &Scene, photograph: Option<PxSize>, exif: Option<&Exif>, said: 
         }
         Stated::FNumber => said.f_number.is_some() || in_file(|e| e.f_number.is_some()),
         Stated::Focus => said.focus.is_some() || in_file(|e| e.subject_distance.is_some()),
-        Stated::Light => {
-            said.sky_level.is_some()
-                || said.sky_upright.is_some()
-                || said.sun.is_some()
-                || said.ground.is_some()
-        }
+        Stated::Sky => said.sky_level.is_some() || said.sky_upright.is_some(),
     };
     // Nothing new said, nothing noted; else also what was known before without a note.
     Stated::ALL

@@ -38,8 +38,8 @@ pub struct Report {
     pub sky_upright: GlowReport,
     /// Share of light that the ground returns.
     pub ground_rgb: [f64; 3],
-    /// Where light is known from: `given` or `assumed`.
-    pub light_from: &'static str,
+    /// Where the sky is known from: `given` or `assumed`.
+    pub sky_from: &'static str,
     /// The ground's levels.
     pub levels: Vec<LevelReport>,
     /// What is still as assumed.
@@ -238,7 +238,7 @@ pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
         sky_level: lights.sky.level.into(),
         sky_upright: lights.sky.upright.into(),
         ground_rgb: lights.ground_reflectance.0,
-        light_from: given(scene, Stated::Light),
+        sky_from: given(scene, Stated::Sky),
         levels: scene
             .levels()
             .values()
@@ -366,11 +366,11 @@ fn missing(scene: &Scene, camera: &CameraReport) -> Vec<Missing> {
         let focus = camera.focus_m.map_or_else(|| "infinity".to_owned(), |f| format!("{f} m"));
         add("focus", focus, "--focus 5.4", false);
     }
-    if !scene.is_stated(Stated::Light) && scene.practicals().is_empty() {
+    if !scene.is_stated(Stated::Sky) && scene.practicals().is_empty() {
         add(
-            "light",
+            "sky",
             "an even white sky: 1 on a level card, 0.5 on an upright one".to_owned(),
-            "--sky-level 0.5@8500K --sky-upright 0.25@8500K --sun -40,12,2@4800K",
+            "--sky-level 0.5@8500K --sky-upright 0.25@8500K",
             false,
         );
     }

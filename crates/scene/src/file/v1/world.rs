@@ -142,8 +142,8 @@ written_enum! {
         FNumber,
         /// What the lens is focused at.
         Focus,
-        /// Sky, sun and the ground's return.
-        Light,
+        /// Light of the sky. (A sun is there or not, and nobody assumes one.)
+        Sky,
     }
 }
 
