@@ -261,7 +261,7 @@ pub(crate) fn picture(path: &Path) -> files::Photograph {
 /// Its 8-bit samples.
 pub(crate) fn samples8(path: &Path) -> Vec<u8> {
     match picture(path).samples() {
-        files::Samples::U8(v) => v.clone(),
+        files::Samples::U8(v) => v.to_vec(),
         other => panic!("{other:?}"),
     }
 }

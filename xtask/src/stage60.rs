@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::option;
 use files::encode::{Codes, Description, Encoder, Form, Packing, Queue, Sampling, Writer};
 use files::{Channels, Depth, Limits};
-use pixels::encode::{Encoder as Coder, Transfer};
+use pixels::encode::{Encoder as Coder, Transfer, narrowed};
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;
 use render::{Job, Photograph, Sources};
@@ -16,11 +16,12 @@ use serde::Deserialize;
 use staging::layout::{Aperture, Curve, Cut, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned};
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{BufWriter, Read, Seek, SeekFrom};
+use std::io::BufWriter;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::JoinHandle;
 use std::time::Instant;
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3, math};
 
@@ -184,18 +185,14 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
     Ok((layout, sources))
 }
 
-/// Size of a picture, from the head and the tail of its file: a TIFF's directory may stand at either end. Between them the
-/// bytes are left zero, which no system backs with memory.
+/// Size of a picture, from the few bytes of its file that tell it.
 fn size_of_file(path: &Path) -> Result<PxSize, Error> {
-    const END: u64 = 1 << 16;
-    let mut file = File::open(path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
-    let length = file.metadata()?.len();
-    let mut bytes = vec![0u8; length as usize];
-    let (head, tail) = (END.min(length), length.saturating_sub(END));
-    file.read_exact(&mut bytes[..head as usize])?;
-    file.seek(SeekFrom::Start(tail))?;
-    file.read_exact(&mut bytes[tail as usize..])?;
-    Ok(files::probe(&bytes, &Limits::default())?.size)
+    let told = imagesize::size(path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
+    u32::try_from(told.width)
+        .ok()
+        .zip(u32::try_from(told.height).ok())
+        .and_then(|(width, height)| PxSize::new(width, height))
+        .ok_or_else(|| Error::new(format!("{}: its size is out of range", path.display())))
 }
 
 fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) -> Result<u64, Error> {
@@ -208,9 +205,9 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
     };
     let tiff = Encoder::new(description, Form::Tiff { depth: Depth::U16, packing: Packing::None })?;
     let jpeg = Encoder::new(description, Form::Jpeg { quality: 92, sampling: Sampling::Half })?;
+    let former = Former::default();
     let queue = |encoder, extension: &str| -> Result<_, Error> {
-        let path = PathBuf::from(format!("{}.{extension}", out.display()));
-        let file = File::create(&path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
+        let file = former.replaced(Path::new(&format!("{}.{extension}", out.display())))?;
         Ok(Queue::new(Writer::new(encoder, BufWriter::with_capacity(1 << 20, file))?))
     };
     let (deep, shallow) = (queue(&tiff, "tif")?, queue(&jpeg, "jpg")?);
@@ -234,7 +231,7 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
         u16s.resize(samples.len(), 0);
         u8s.resize(samples.len(), 0);
         coder.u16s(samples, u16s);
-        coder.u8s(samples, u8s);
+        narrowed(u16s, u8s);
         let first = band.place().y0() as u32;
         strips(&tiff, &deep, first, Codes::U16(u16s), &budget).map_err(|e| told(&e))?;
         strips(&jpeg, &shallow, first, Codes::U8(u8s), &budget).map_err(|e| told(&e))?;
@@ -245,6 +242,33 @@ fn write(layout: &Layout, sources: &Files, out: &Path, threads: NonZeroUsize) ->
         queue.into_writer().finish()?.into_inner().map_err(|e| Error::new(e.to_string()))?;
     }
     Ok(budget.most_taken())
+}
+
+/// Files whose places others have taken. They are removed on threads of their own: a system takes long to forget a large file,
+/// and longer to close one that was emptied and written anew.
+#[derive(Default)]
+struct Former {
+    removals: Mutex<Vec<JoinHandle<()>>>,
+}
+
+impl Former {
+    /// A new file in the place of another, if there is one.
+    fn replaced(&self, path: &Path) -> Result<File, Error> {
+        let told = |e: std::io::Error| Error::new(format!("{}: {e}", path.display()));
+        let aside = path.with_added_extension("former");
+        if std::fs::rename(path, &aside).is_ok() {
+            let removal = std::thread::spawn(move || drop(std::fs::remove_file(aside)));
+            self.removals.lock().unwrap_or_else(PoisonError::into_inner).push(removal);
+        }
+        File::create(path).map_err(told)
+    }
+}
+
+impl Drop for Former {
+    fn drop(&mut self) {
+        let removals = self.removals.get_mut().unwrap_or_else(PoisonError::into_inner);
+        removals.drain(..).for_each(|removal| drop(removal.join()));
+    }
 }
 
 /// Packs the rows of a band, which make whole strips, and hands them over.

@@ -19,9 +19,10 @@ use crate::limits::Limits;
 use crate::photograph::{Channels, Colour, Depth, Photograph, Samples};
 use crate::regular::open;
 use head::Head;
-use pixels::Budget;
+use pixels::{Budget, Buffer};
 use std::fs::File;
 use std::io::Read;
+use std::ops::Deref;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use units::{Digest, PxSize};
@@ -80,38 +81,46 @@ pub fn probe(bytes: &[u8], limits: &Limits) -> Result<Probe, Error> {
 /// Where it is no picture of a kind that is read, breaks the rules of its format or ends too soon, uses a part of
 /// its format that is not read, is beyond the limits or the budget, or holds samples that are not finite.
 pub fn decode(bytes: &[u8], limits: &Limits, budget: &Budget) -> Result<Photograph, Error> {
+    decode_content(Content::Lent(bytes), limits, budget)
+}
+
+/// The bytes of a file.
+enum Content<'a> {
+    Lent(&'a [u8]),
+    /// Samples that need no decoding may stay where they are.
+    Own(Buffer<u8>),
+}
+
+impl Deref for Content<'_> {
+    type Target = [u8];
+
+    fn deref(&self) -> &[u8] {
+        match self {
+            Self::Lent(bytes) => bytes,
+            Self::Own(bytes) => bytes,
+        }
+    }
+}
+
+fn decode_content(bytes: Content<'_>, limits: &Limits, budget: &Budget) -> Result<Photograph, Error> {
     guarded(|| {
-        let format = Format::of(bytes)?;
-        let head = head(format, bytes, limits)?;
+        let format = Format::of(&bytes)?;
+        let head = head(format, &bytes, limits)?;
         let mut warnings = head.warnings.clone();
         let (colour, profile) = colour_of(&head, &mut warnings)?;
-        let count = head.size.area() * head.channels.count() as u64;
-        let receipt = budget
-            .take(count * head.depth.bytes())
-            .map_err(|e| Error::over_budget(e, format!("the samples of a {format} picture")))?;
         let samples = match format {
-            Format::Jpeg => jpeg::pixels(bytes, &head, budget)?,
-            Format::Png => png::pixels(bytes, &head, limits, budget)?,
+            Format::Jpeg => jpeg::pixels(&bytes, &head, budget)?,
+            Format::Png => png::pixels(&bytes, &head, limits, budget)?,
             Format::Tiff => tiff::pixels(bytes, &head, limits, budget)?,
             #[cfg(feature = "webp")]
-            Format::WebP => webp::pixels(bytes, &head, budget)?,
+            Format::WebP => webp::pixels(&bytes, &head, budget)?,
             #[cfg(feature = "exr")]
-            Format::Exr => exr::pixels(bytes, &head, limits, budget)?,
+            Format::Exr => exr::pixels(&bytes, &head, limits, budget)?,
             #[allow(unreachable_patterns, reason = "reached where a format is left out of the build")]
             other => return Err(left_out(other)),
         };
-        let expected = count as usize;
-        let (got, samples) = match samples {
-            Samples::U8(v) => (v.len(), Samples::U8(v)),
-            Samples::U16(v) => (v.len(), Samples::U16(v)),
-            Samples::F32(v) => {
-                all_finite(&v, head.channels, head.size)?;
-                (v.len(), Samples::F32(v))
-            }
-        };
-        if got != expected {
-            let what = format!("{got} samples came out where its header promises {expected}");
-            return Err(Error::damaged(what, format!("{format} picture")));
+        if let Samples::F32(v) = &samples {
+            all_finite(v, head.channels, head.size)?;
         }
         let samples = orient::upright(samples, head.size, head.channels.count(), head.orientation, budget)?;
         Ok(Photograph {
@@ -125,7 +134,6 @@ pub fn decode(bytes: &[u8], limits: &Limits, budget: &Budget) -> Result<Photogra
             exif: head.exif,
             ppi: head.ppi,
             warnings,
-            _receipt: receipt,
         })
     })
 }
@@ -171,17 +179,16 @@ fn read_if(
     budget: &Budget,
 ) -> Result<Photograph, Error> {
     let (mut file, length) = open_within(path, limits)?;
-    let mut buffer = budget
-        .buffer(length.div_ceil(4) as usize)
+    let mut bytes = budget
+        .buffer(length as usize)
         .map_err(|e| Error::over_budget(e, path.display().to_string()))?;
-    let bytes = &mut bytemuck::cast_slice_mut::<f32, u8>(&mut buffer)[..length as usize];
-    file.read_exact(bytes).map_err(|e| Error::unread(path, &e))?;
-    if known.is_some_and(|known| Digest::of(bytes) != *known) {
+    file.read_exact(&mut bytes).map_err(|e| Error::unread(path, &e))?;
+    if known.is_some_and(|known| Digest::of(&bytes) != *known) {
         let what = "the file is not what it was: its content is another";
         return Err(Error::new(Fault::Changed, what, path.display().to_string()));
     }
-    let mut photograph = decode(bytes, limits, budget).map_err(|e| e.in_file(path))?;
-    drop(buffer);
+    let mut photograph =
+        decode_content(Content::Own(bytes), limits, budget).map_err(|e| e.in_file(path))?;
     photograph.warnings.extend(misnamed(path, photograph.format));
     Ok(photograph)
 }

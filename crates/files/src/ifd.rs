@@ -48,8 +48,9 @@ impl<'a> Ifds<'a> {
         Ok((file, first))
     }
 
-    pub(crate) const fn big_endian(&self) -> bool {
-        self.big_endian
+    /// Whether its numbers have their bytes in another order than this machine's.
+    pub(crate) const fn swapped(&self) -> bool {
+        self.big_endian != cfg!(target_endian = "big")
     }
 
     pub(crate) const fn bytes(&self) -> &'a [u8] {

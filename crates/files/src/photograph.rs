@@ -3,20 +3,20 @@
 use crate::exif::Exif;
 use crate::format::Format;
 use crate::icc::Profile;
-use pixels::budget::Receipt;
+use pixels::Buffer;
 use pixels::encode::Transfer;
 use std::fmt;
 use units::{Primaries, PxSize};
 
 /// Samples of all channels, pixel by pixel, row by row from the top.
-#[derive(Clone, PartialEq)]
+#[derive(PartialEq)]
 pub enum Samples {
     /// Codes 0 to 255.
-    U8(Vec<u8>),
+    U8(Buffer<u8>),
     /// Codes 0 to 65535.
-    U16(Vec<u16>),
+    U16(Buffer<u16>),
     /// 1 is white; finite, not bounded.
-    F32(Vec<f32>),
+    F32(Buffer<f32>),
 }
 
 impl fmt::Debug for Samples {
@@ -172,7 +172,6 @@ pub struct Photograph {
     pub(crate) exif: Option<Exif>,
     pub(crate) ppi: Option<f64>,
     pub(crate) warnings: Vec<String>,
-    pub(crate) _receipt: Receipt,
 }
 
 impl fmt::Debug for Photograph {

@@ -4,8 +4,10 @@
 //! Large buffers that are done with are kept for the next one of about their size: fresh memory costs a system more than the
 //! pixels that are written into it. Together with what is in use they never hold more than was in use at once before.
 
+use bytemuck::Pod;
 use std::fmt;
-use std::ops::{Deref, DerefMut};
+use std::marker::PhantomData;
+use std::ops::{Deref, DerefMut, Range};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -21,11 +23,14 @@ struct Account {
     limit: u64,
     taken: AtomicU64,
     most: AtomicU64,
-    spare: Mutex<Vec<Vec<f32>>>,
+    spare: Mutex<Vec<Words>>,
 }
 
+/// The memory of a buffer, whatever is held in it: all of it is paid for.
+type Words = Vec<u32>;
+
 /// Bytes from which a buffer is worth keeping.
-const WORTH_KEEPING: usize = 1 << 18;
+const WORTH_KEEPING: u64 = 1 << 18;
 
 impl Budget {
     /// A budget of so many bytes.
@@ -39,27 +44,42 @@ impl Budget {
     ///
     /// # Errors
     /// Where the bytes are not there.
-    pub fn buffer(&self, samples: usize) -> Result<Buffer, OverBudget> {
-        let receipt = self.take(samples as u64 * size_of::<f32>() as u64)?;
+    pub fn buffer<S: Sample>(&self, samples: usize) -> Result<Buffer<S>, OverBudget> {
+        let count = samples.checked_mul(size_of::<S>()).map(|bytes| bytes.div_ceil(size_of::<u32>()));
+        let memory = self.memory(count.unwrap_or(usize::MAX))?;
+        Ok(Buffer { memory, part: 0..samples, of: PhantomData })
+    }
+
+    /// A buffer of so many samples, all zero.
+    ///
+    /// # Errors
+    /// Where the bytes are not there.
+    pub fn zeroed<S: Sample>(&self, samples: usize) -> Result<Buffer<S>, OverBudget> {
+        let mut buffer = self.buffer(samples)?;
+        // What the system hands out is zero, and is not touched before it is used.
+        if buffer.memory.used {
+            buffer.fill(S::zeroed());
+        }
+        Ok(buffer)
+    }
+
+    fn memory(&self, count: usize) -> Result<Memory, OverBudget> {
+        let bytes = |words: usize| (words as u64).saturating_mul(size_of::<u32>() as u64);
         let mut spare = self.account.spare();
-        let fits = |v: &Vec<f32>| v.capacity() >= samples && v.capacity() / 5 <= samples / 4;
-        let found = (0..spare.len()).filter(|&i| fits(&spare[i])).min_by_key(|&i| spare[i].capacity());
-        let samples = match found {
-            Some(i) => {
-                let mut found = spare.swap_remove(i);
-                found.resize(samples, 0.0);
-                found
-            }
-            None => {
-                let most = self.most_taken();
-                while !spare.is_empty() && self.taken() + bytes_of(&spare) > most {
-                    spare.remove(0);
-                }
-                drop(spare);
-                vec![0.0; samples]
-            }
-        };
-        Ok(Buffer { samples, receipt })
+        let fits = |words: &Words| words.len() >= count && words.len() / 5 <= count / 4;
+        let found = (0..spare.len()).filter(|&i| fits(&spare[i])).min_by_key(|&i| spare[i].len());
+        if let Some(i) = found
+            && let Ok(receipt) = self.take(bytes(spare[i].len()))
+        {
+            return Ok(Memory { words: spare.swap_remove(i), used: true, receipt });
+        }
+        let receipt = self.take(bytes(count))?;
+        let most = self.most_taken();
+        while !spare.is_empty() && self.taken() + bytes_of(&spare) > most {
+            spare.remove(0);
+        }
+        drop(spare);
+        Ok(Memory { words: vec![0; count], used: false, receipt })
     }
 
     /// Takes `bytes` from the budget until the receipt is dropped.
@@ -103,46 +123,89 @@ impl Budget {
 }
 
 impl Account {
-    fn spare(&self) -> MutexGuard<'_, Vec<Vec<f32>>> {
+    fn spare(&self) -> MutexGuard<'_, Vec<Words>> {
         self.spare.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-fn bytes_of(spare: &[Vec<f32>]) -> u64 {
-    spare.iter().map(|v| (v.capacity() * size_of::<f32>()) as u64).sum()
+fn bytes_of(spare: &[Words]) -> u64 {
+    spare.iter().map(|words| size_of_val(&words[..]) as u64).sum()
 }
+
+/// What a buffer can hold: numbers of at most 32 bits.
+pub trait Sample: Pod {}
+
+impl Sample for u8 {}
+impl Sample for u16 {}
+impl Sample for f32 {}
 
 /// Samples that are paid for from a budget.
 #[derive(Debug)]
-pub struct Buffer {
-    samples: Vec<f32>,
+pub struct Buffer<S = f32> {
+    memory: Memory,
+    /// Which of the samples that the memory would hold.
+    part: Range<usize>,
+    of: PhantomData<S>,
+}
+
+#[derive(Debug)]
+struct Memory {
+    words: Words,
+    /// Whether something may be left in it from before.
+    used: bool,
     receipt: Receipt,
 }
 
-impl Deref for Buffer {
-    type Target = [f32];
+impl Buffer<u8> {
+    /// Whether `count` samples can be seen from byte `first` on: they are all there, and stand where numbers of their size may.
+    #[must_use]
+    pub fn holds<S: Sample>(&self, first: usize, count: usize) -> bool {
+        let end = count.checked_mul(size_of::<S>()).and_then(|bytes| bytes.checked_add(first));
+        first.is_multiple_of(size_of::<S>()) && end.is_some_and(|end| end <= self.len())
+    }
 
-    fn deref(&self) -> &[f32] {
-        &self.samples
+    /// The same memory seen as `count` samples from byte `first` on, in this machine's order of bytes.
+    ///
+    /// # Panics
+    /// Where it does not [hold](Self::holds) them.
+    #[must_use]
+    pub fn seen_as<S: Sample>(self, first: usize, count: usize) -> Buffer<S> {
+        assert!(self.holds::<S>(first, count), "{count} samples from byte {first} of {}", self.len());
+        let first = first / size_of::<S>();
+        Buffer { memory: self.memory, part: first..first + count, of: PhantomData }
     }
 }
 
-impl DerefMut for Buffer {
-    fn deref_mut(&mut self) -> &mut [f32] {
-        &mut self.samples
+impl<S: Sample> Deref for Buffer<S> {
+    type Target = [S];
+
+    fn deref(&self) -> &[S] {
+        &bytemuck::cast_slice(&self.memory.words)[self.part.clone()]
     }
 }
 
-impl Drop for Buffer {
+impl<S: Sample> DerefMut for Buffer<S> {
+    fn deref_mut(&mut self) -> &mut [S] {
+        &mut bytemuck::cast_slice_mut(&mut self.memory.words)[self.part.clone()]
+    }
+}
+
+impl<S: Sample + PartialEq> PartialEq for Buffer<S> {
+    fn eq(&self, other: &Self) -> bool {
+        **self == **other
+    }
+}
+
+impl Drop for Memory {
     fn drop(&mut self) {
-        if size_of_val(&self.samples[..]) < WORTH_KEEPING {
+        if self.receipt.bytes < WORTH_KEEPING {
             return;
         }
         let account = &self.receipt.account;
         let mut spare = account.spare();
-        // The receipt is still among what is taken, and stands for the buffer that is now spare.
+        // The receipt is still among what is taken, and stands for the memory that is now spare.
         if account.taken.load(Ordering::Relaxed) + bytes_of(&spare) <= account.most.load(Ordering::Relaxed) {
-            spare.push(std::mem::take(&mut self.samples));
+            spare.push(std::mem::take(&mut self.words));
         }
     }
 }
@@ -194,17 +257,39 @@ mod tests {
     fn what_is_done_with_serves_again_and_never_adds_to_the_most() {
         let budget = Budget::of_bytes(100 << 20);
         let samples = 1 << 20;
-        let a = budget.buffer(samples).unwrap();
+        let a = budget.buffer::<f32>(samples).unwrap();
         let at = a.as_ptr();
         drop(a);
         assert_eq!((budget.taken(), bytes_of(&budget.account.spare())), (0, 4 << 20));
-        assert_eq!(budget.buffer(samples - 100).unwrap().as_ptr(), at, "the same memory");
-        let small = budget.buffer(samples / 2).unwrap();
+        assert_eq!(budget.buffer::<f32>(samples - 100).unwrap().as_ptr(), at, "the same memory");
+        let small = budget.buffer::<f32>(samples / 2).unwrap();
         assert_ne!(small.as_ptr(), at, "too large to serve");
         assert_eq!(bytes_of(&budget.account.spare()), 0, "it went, so that the most was not exceeded");
         drop(small);
-        drop((budget.buffer(samples).unwrap(), budget.buffer(samples).unwrap()));
+        drop((budget.buffer::<f32>(samples).unwrap(), budget.buffer::<f32>(samples).unwrap()));
         assert!(bytes_of(&budget.account.spare()) <= budget.most_taken());
+    }
+
+    #[test]
+    fn bytes_are_seen_as_samples_where_they_may() {
+        let budget = Budget::of_bytes(1 << 20);
+        let mut bytes = budget.buffer::<u8>(11).unwrap();
+        bytes.copy_from_slice(&[9, 9, 1, 0, 2, 0, 3, 0, 4, 0, 5]);
+        assert!(bytes.holds::<u16>(2, 4) && !bytes.holds::<u16>(1, 4) && !bytes.holds::<f32>(2, 1));
+        assert!(!bytes.holds::<u16>(2, 5) && !bytes.holds::<u16>(4, usize::MAX));
+        assert_eq!(*bytes.seen_as::<u16>(2, 4), [1, 2, 3, 4].map(u16::to_le));
+        assert_eq!(budget.taken(), 0);
+    }
+
+    #[test]
+    fn zeroed_is_zero_in_memory_that_served_before() {
+        let budget = Budget::of_bytes(8 << 20);
+        budget.buffer::<u8>(1 << 20).unwrap().fill(7);
+        let mut again = budget.buffer::<u8>(1 << 20).unwrap();
+        assert_eq!(again[5], 7, "the same memory");
+        again.fill(8);
+        drop(again);
+        assert!(budget.zeroed::<u16>(1 << 19).unwrap().iter().all(|&v| v == 0));
     }
 
     #[test]

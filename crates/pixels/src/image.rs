@@ -52,9 +52,8 @@ impl<P: Pixel> Image<P> {
     /// # Errors
     /// Where the budget does not hold it.
     pub fn new(place: PxRect, budget: &Budget) -> Result<Self, OverBudget> {
-        let mut image = Self::unset(place, budget)?;
-        image.samples.fill(0.0);
-        Ok(image)
+        let samples = budget.zeroed(place.area() * P::CHANNELS)?;
+        Ok(Self { place, samples, of: PhantomData })
     }
 
     /// For whoever sets every sample at once: what is in it is left from before.

@@ -10,5 +10,5 @@ pub mod encode;
 pub mod image;
 pub mod kernel;
 
-pub use budget::{Budget, OverBudget};
+pub use budget::{Budget, Buffer, OverBudget};
 pub use image::{Coverage, Image, Pixel, Rgb, Rgba};

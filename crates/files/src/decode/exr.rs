@@ -131,7 +131,7 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, limits: &Limits, budget: &Budget
     let _scratch = budget.take(scratch).map_err(|e| Error::over_budget(e, "decoding an OpenEXR picture"))?;
     let n = plan.channels.count();
     let (width, height) = (i64::from(head.size.width()), i64::from(head.size.height()));
-    let mut samples = vec![0f32; head.size.area() as usize * n];
+    let mut samples = head.samples::<f32>(budget)?;
     let layer = plan.layer;
     let chunks = reader
         .filter_chunks(false, |_, tile, block| block.layer == layer && tile.is_largest_resolution_level())

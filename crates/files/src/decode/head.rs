@@ -1,7 +1,10 @@
 //! What the beginning of a file tells, whatever its format.
 
+use crate::error::Error;
 use crate::exif::{Exif, Orientation};
 use crate::photograph::{Association, Channels, Colour, Depth};
+use pixels::budget::Sample;
+use pixels::{Budget, Buffer};
 use units::PxSize;
 
 pub(super) struct Head {
@@ -52,6 +55,19 @@ impl Head {
         let told = |odd: &String| format!("the file's EXIF is not believed: {odd}");
         self.warnings.extend(exif.odd.iter().map(told));
         self.exif = Some(exif);
+    }
+
+    /// Samples of the whole picture.
+    pub(super) const fn count(&self) -> usize {
+        self.size.area() as usize * self.channels.count()
+    }
+
+    /// Room for the samples of the whole picture, all zero.
+    pub(super) fn samples<S: Sample>(&self, budget: &Budget) -> Result<Buffer<S>, Error> {
+        budget.zeroed(self.count()).map_err(|e| {
+            let (width, height) = (self.size.width(), self.size.height());
+            Error::over_budget(e, format!("the samples of a picture of {width} x {height}"))
+        })
     }
 
     /// Bytes of a row of samples as stored in memory.

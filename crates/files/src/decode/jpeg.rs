@@ -180,7 +180,7 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, budget: &Budget) -> Result<Sampl
         .set_max_height(usize::from(frame.height))
         .jpeg_set_max_scans(200)
         .jpeg_set_out_colorspace(out);
-    let mut samples = vec![0u8; head.size.area() as usize * head.channels.count()];
+    let mut samples = head.samples::<u8>(budget)?;
     JpegDecoder::new_with_options(ZCursor::new(bytes), options)
         .decode_into(&mut samples)
         .map_err(|e| Error::damaged(format!("its picture cannot be decoded: {e:?}"), "JPEG data"))?;

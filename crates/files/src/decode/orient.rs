@@ -3,7 +3,8 @@
 use crate::error::Error;
 use crate::exif::Orientation;
 use crate::photograph::Samples;
-use pixels::Budget;
+use pixels::budget::Sample;
+use pixels::{Budget, Buffer};
 use units::PxSize;
 
 /// The samples with the orientation applied. What needs a second copy pays for it while it is made.
@@ -17,39 +18,36 @@ pub(super) fn upright(
     if orientation == Orientation::AsSeen {
         return Ok(samples);
     }
-    let bytes = match &samples {
-        Samples::U8(v) => size_of_val(v.as_slice()),
-        Samples::U16(v) => size_of_val(v.as_slice()),
-        Samples::F32(v) => size_of_val(v.as_slice()),
-    };
-    let _second = budget
-        .take(bytes as u64)
-        .map_err(|e| Error::over_budget(e, "turning the picture upright needs a second copy"))?;
     Ok(match samples {
-        Samples::U8(v) => Samples::U8(turned(&v, stored, channels, orientation)),
-        Samples::U16(v) => Samples::U16(turned(&v, stored, channels, orientation)),
-        Samples::F32(v) => Samples::F32(turned(&v, stored, channels, orientation)),
+        Samples::U8(v) => Samples::U8(turned(&v, stored, channels, orientation, budget)?),
+        Samples::U16(v) => Samples::U16(turned(&v, stored, channels, orientation, budget)?),
+        Samples::F32(v) => Samples::F32(turned(&v, stored, channels, orientation, budget)?),
     })
 }
 
-fn turned<S: Copy + Default>(
+fn turned<S: Sample>(
     from: &[S],
     stored: PxSize,
     channels: usize,
     orientation: Orientation,
-) -> Vec<S> {
+    budget: &Budget,
+) -> Result<Buffer<S>, Error> {
+    let mut to = budget
+        .buffer(from.len())
+        .map_err(|e| Error::over_budget(e, "turning the picture upright needs a second copy"))?;
     match channels {
-        1 => pixels::<S, 1>(from, stored, orientation),
-        2 => pixels::<S, 2>(from, stored, orientation),
-        3 => pixels::<S, 3>(from, stored, orientation),
-        _ => pixels::<S, 4>(from, stored, orientation),
+        1 => turn::<S, 1>(from, stored, orientation, &mut to),
+        2 => turn::<S, 2>(from, stored, orientation, &mut to),
+        3 => turn::<S, 3>(from, stored, orientation, &mut to),
+        _ => turn::<S, 4>(from, stored, orientation, &mut to),
     }
+    Ok(to)
 }
 
 /// Works in squares, so that both the rows read and the rows written stay in the cache.
 const SQUARE: usize = 32;
 
-fn pixels<S: Copy + Default, const N: usize>(from: &[S], stored: PxSize, orientation: Orientation) -> Vec<S> {
+fn turn<S: Copy, const N: usize>(from: &[S], stored: PxSize, orientation: Orientation, to: &mut [S]) {
     let seen = orientation.seen(stored);
     let (w, h) = (stored.width() as usize, stored.height() as usize);
     let (sw, sh) = (seen.width() as usize, seen.height() as usize);
@@ -65,8 +63,7 @@ fn pixels<S: Copy + Default, const N: usize>(from: &[S], stored: PxSize, orienta
         Orientation::QuarterLeft => (w - 1 - y, x),
     };
     let from = from.as_chunks::<N>().0;
-    let mut out = vec![S::default(); sw * sh * N];
-    let to = out.as_chunks_mut::<N>().0;
+    let to = to.as_chunks_mut::<N>().0;
     for y0 in (0..sh).step_by(SQUARE) {
         for x0 in (0..sw).step_by(SQUARE) {
             for y in y0..(y0 + SQUARE).min(sh) {
@@ -77,5 +74,4 @@ fn pixels<S: Copy + Default, const N: usize>(from: &[S], stored: PxSize, orienta
             }
         }
     }
-    out
 }

@@ -141,7 +141,6 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, limits: &Limits, budget: &Budget
     let rows = head.row_bytes() * 4 + (1 << 20);
     let _scratch = budget.take(rows as u64).map_err(|e| Error::over_budget(e, "decoding a PNG picture"))?;
     let mut reader = reader(bytes, limits, rows + (1 << 20))?;
-    let count = head.size.area() as usize * head.channels.count();
     let size = reader.output_buffer_size();
     let read = |reader: &mut Reader<_>, out: &mut [u8]| -> Result<(), Error> {
         if size != Some(out.len()) {
@@ -150,12 +149,12 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, limits: &Limits, budget: &Budget
         reader.next_frame(out).map(drop).map_err(damaged)
     };
     Ok(if head.depth == Depth::U16 {
-        let mut samples = vec![0u16; count];
+        let mut samples = head.samples::<u16>(budget)?;
         read(&mut reader, bytemuck::cast_slice_mut(&mut samples))?;
         samples.iter_mut().for_each(|s| *s = u16::from_be(*s));
         Samples::U16(samples)
     } else {
-        let mut samples = vec![0u8; count];
+        let mut samples = head.samples::<u8>(budget)?;
         read(&mut reader, &mut samples)?;
         Samples::U8(samples)
     })

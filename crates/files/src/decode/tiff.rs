@@ -4,15 +4,16 @@
 mod layout;
 mod unpack;
 
+use super::Content;
 use super::head::Head;
 use crate::error::Error;
 use crate::exif::{Exif, Orientation};
 use crate::ifd::{Ifd, Ifds};
 use crate::limits::Limits;
 use crate::photograph::{Association, Channels, Colour, Depth, Samples};
-use layout::Layout;
-use pixels::Budget;
+use layout::{Layout, Sample};
 use pixels::encode::Transfer;
+use pixels::{Budget, Buffer};
 use units::Primaries;
 
 /// The directory of the main picture: the first that is not a reduced one, else the first.
@@ -154,50 +155,77 @@ fn channels(
     })
 }
 
-pub(super) fn pixels(bytes: &[u8], head: &Head, limits: &Limits, budget: &Budget) -> Result<Samples, Error> {
-    let (file, first) = Ifds::open(bytes)?;
-    let ifd = main_directory(file, first)?;
-    let layout = Layout::read(file, &ifd, head, limits)?;
-    let invert = ifd.number(262)?.unwrap_or(1) == 0;
-    let count = head.size.area() as usize * head.channels.count();
+pub(super) fn pixels(
+    bytes: Content<'_>,
+    head: &Head,
+    limits: &Limits,
+    budget: &Budget,
+) -> Result<Samples, Error> {
+    let (file, first) = Ifds::open(&bytes)?;
+    let invert = main_directory(file, first)?.number(262)?.unwrap_or(1) == 0;
+    let channels = head.channels.count();
     Ok(match head.depth {
         Depth::U8 => {
-            let mut v = vec![0u8; count];
-            layout.fill(&mut v, budget)?;
+            let mut v = stored::<u8>(bytes, head, limits, budget)?;
             if invert {
-                invert_grey(&mut v, head.channels.count(), |c| *c = !*c);
+                invert_grey(&mut v, channels, |c| *c = !*c);
             }
             Samples::U8(v)
         }
         Depth::U16 => {
-            let mut v = vec![0u16; count];
-            layout.fill(&mut v, budget)?;
+            let mut v = stored::<u16>(bytes, head, limits, budget)?;
             if invert {
-                invert_grey(&mut v, head.channels.count(), |c| *c = !*c);
+                invert_grey(&mut v, channels, |c| *c = !*c);
             }
             Samples::U16(v)
         }
-        Depth::F16 => {
-            let _halves = budget
-                .take(count as u64 * 2)
-                .map_err(|e| Error::over_budget(e, "16-bit floats of a TIFF picture"))?;
-            let mut halves = vec![0u16; count];
-            layout.fill(&mut halves, budget)?;
-            let mut v: Vec<f32> = halves.iter().map(|&b| half::f16::from_bits(b).to_f32()).collect();
+        Depth::F16 | Depth::F32 => {
+            let mut v = if head.depth == Depth::F16 {
+                let halves = stored::<u16>(bytes, head, limits, budget)?;
+                let mut v = head.samples::<f32>(budget)?;
+                v.iter_mut().zip(&*halves).for_each(|(v, &bits)| *v = half::f16::from_bits(bits).to_f32());
+                v
+            } else {
+                stored::<f32>(bytes, head, limits, budget)?
+            };
             if invert {
-                invert_grey(&mut v, head.channels.count(), |c| *c = 1.0 - *c);
-            }
-            Samples::F32(v)
-        }
-        Depth::F32 => {
-            let mut v = vec![0f32; count];
-            layout.fill(&mut v, budget)?;
-            if invert {
-                invert_grey(&mut v, head.channels.count(), |c| *c = 1.0 - *c);
+                invert_grey(&mut v, channels, |c| *c = 1.0 - *c);
             }
             Samples::F32(v)
         }
     })
+}
+
+/// The picture's samples as they are stored, in this machine's order of bytes: in the file's own memory where they lie there
+/// one after the other.
+fn stored<S: Sample>(
+    bytes: Content<'_>,
+    head: &Head,
+    limits: &Limits,
+    budget: &Budget,
+) -> Result<Buffer<S>, Error> {
+    let count = head.count();
+    let unpacked = |layout: Layout<'_>| {
+        let mut samples = head.samples(budget)?;
+        layout.fill(&mut samples, budget)?;
+        Ok(samples)
+    };
+    let own = match bytes {
+        Content::Lent(bytes) => return unpacked(Layout::of(bytes, head, limits)?),
+        Content::Own(own) => own,
+    };
+    let layout = Layout::of(&own, head, limits)?;
+    let swapped = layout.swapped();
+    match layout.in_a_row::<S>() {
+        Some(first) if own.holds::<S>(first, count) => {
+            let mut samples = own.seen_as::<S>(first, count);
+            if swapped {
+                samples.iter_mut().for_each(|s| *s = s.swapped());
+            }
+            Ok(samples)
+        }
+        _ => unpacked(layout),
+    }
 }
 
 /// Where 0 is white, the grey is turned round; coverage is not.

@@ -56,7 +56,7 @@ pub(super) fn pixels(bytes: &[u8], head: &Head, budget: &Budget) -> Result<Sampl
     let scratch = head.size.area() * held + bytes.len() as u64 + (1 << 20);
     let _scratch = budget.take(scratch).map_err(|e| Error::over_budget(e, "decoding a WebP picture"))?;
     decoder.set_memory_limit(usize::try_from(scratch).unwrap_or(usize::MAX));
-    let mut samples = vec![0u8; head.size.area() as usize * head.channels.count()];
+    let mut samples = head.samples::<u8>(budget)?;
     if decoder.output_buffer_size() != Some(samples.len()) {
         return Err(Error::damaged("its rows have another length than its header promises", "WebP data"));
     }

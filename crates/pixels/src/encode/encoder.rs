@@ -8,6 +8,7 @@
 //! out, which is what `f32` allows.
 
 use super::Transfer;
+use crate::kernel::simd;
 use std::sync::{Arc, LazyLock};
 use units::math::cos;
 
@@ -119,6 +120,18 @@ impl Encoder {
             Way::Pieces(pieces) => each(linear, codes, |x| pieces.encode(x) * C::TOP),
         }
     }
+}
+
+/// The nearest 8-bit codes of 16-bit ones, as many as both slices have: c / 257, rounded.
+pub fn narrowed(codes: &[u16], out: &mut [u8]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for (o, &c) in out.iter_mut().zip(codes) {
+                *o = ((c - (c >> 8) + 128) >> 8) as u8;
+            }
+        },
+    );
 }
 
 /// A whole number that codes are stored in.

@@ -10,7 +10,7 @@ mod primaries;
 mod transfer;
 
 pub use decoder::Decoder;
-pub use encoder::Encoder;
+pub use encoder::{Encoder, narrowed};
 pub use primaries::{between, bradford, convert_rgb, convert_rgba, narrow};
 pub use transfer::{Power, Transfer};
 

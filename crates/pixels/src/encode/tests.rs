@@ -157,3 +157,13 @@ fn white_stays_white_between_any_two_sets() {
         }
     }
 }
+
+#[test]
+fn an_eight_bit_code_is_the_nearest_of_a_sixteen_bit_one() {
+    let codes: Vec<u16> = (0..=65535).collect();
+    let mut narrow = vec![0u8; codes.len()];
+    narrowed(&codes, &mut narrow);
+    for (&c, &n) in codes.iter().zip(&narrow) {
+        assert_eq!(f64::from(n), (f64::from(c) / 257.0).round(), "{c}");
+    }
+}

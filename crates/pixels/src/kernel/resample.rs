@@ -116,6 +116,9 @@ pub struct Resampler {
 /// side, as wide as a vector whatever the number of channels.
 pub const TOGETHER: usize = 8;
 
+/// Columns of those rows that are made before they are set out.
+const COLUMNS: usize = 16;
+
 impl Resampler {
     /// For `want`, a rectangle of the result's grid, out of a source that stands at `from` on its own grid.
     #[must_use]
@@ -222,17 +225,25 @@ impl Resampler {
         simd::widest(
             #[inline(always)]
             || {
-                for (i, column) in columns.enumerate() {
-                    let (first, weights) = self.across.of(column);
-                    let at = (first - span.start as isize + pad as isize) as usize;
-                    let from = room.columns[at * WIDE..(at + weights.len()) * WIDE].as_chunks::<WIDE>().0;
-                    let mut sum = along(from, weights);
-                    if BETWEEN {
-                        let near = self.across.near[column] as usize;
-                        keep_between(&from[near], &from[near + 1], &mut sum);
+                let mut done = [0.0f32; COLUMNS * 4 * TOGETHER];
+                for first in (0..columns.len()).step_by(COLUMNS) {
+                    let run = first..(first + COLUMNS).min(columns.len());
+                    for (i, done) in run.clone().zip(done.as_chunks_mut::<WIDE>().0) {
+                        let column = columns.start + i;
+                        let (first, weights) = self.across.of(column);
+                        let at = (first - span.start as isize + pad as isize) as usize;
+                        let from = room.columns[at * WIDE..(at + weights.len()) * WIDE].as_chunks::<WIDE>().0;
+                        *done = along(from, weights);
+                        if BETWEEN {
+                            let near = self.across.near[column] as usize;
+                            keep_between(&from[near], &from[near + 1], done);
+                        }
                     }
                     for r in 0..count {
-                        out[r * line + i * CH..][..CH].copy_from_slice(&sum[r * CH..][..CH]);
+                        let out = out[r * line + run.start * CH..r * line + run.end * CH].as_chunks_mut::<CH>().0;
+                        for (to, from) in out.iter_mut().zip(done.as_chunks::<WIDE>().0) {
+                            to.copy_from_slice(&from[r * CH..][..CH]);
+                        }
                     }
                 }
             },
@@ -270,41 +281,44 @@ fn weighted_rows<const CH: usize, const WIDE: usize, const BETWEEN: bool>(sums: 
     const BLOCK: usize = 48;
     /// As many samples of all rows that are made together as stay in the first cache.
     const STRIP: usize = 4 * BLOCK;
-    for (strip, out) in out.chunks_mut(STRIP / CH * WIDE).enumerate() {
-        for (r, Sum { rows, near }) in sums.iter().enumerate() {
-            let mut at = strip * STRIP;
-            let mut blocks = out.chunks_exact_mut(BLOCK / CH * WIDE);
-            for block in &mut blocks {
-                let mut sum = [0.0f32; BLOCK];
-                for (row, w) in rows {
-                    let s = block_of::<BLOCK>(row, at);
-                    for i in 0..BLOCK {
-                        sum[i] = s[i].mul_add(*w, sum[i]);
-                    }
-                }
-                if BETWEEN {
-                    keep_between(block_of::<BLOCK>(near[0], at), block_of(near[1], at), &mut sum);
-                }
-                for (to, from) in block.chunks_exact_mut(WIDE).zip(sum.chunks_exact(CH)) {
-                    to[r * CH..][..CH].copy_from_slice(from);
-                }
+    // The sums stand in a row before they are set apart: a compiler that sees both at once makes narrow vectors of them.
+    let mut strip = [0.0f32; STRIP];
+    for (at, out) in (0..).step_by(STRIP).zip(out.chunks_mut(STRIP / CH * WIDE)) {
+        let strip = &mut strip[..out.len() / WIDE * CH];
+        for (r, sum) in sums.iter().enumerate() {
+            let mut at = at;
+            let (blocks, rest) = strip.as_chunks_mut::<BLOCK>();
+            for block in blocks {
+                sum.samples(at, block);
                 at += BLOCK;
             }
-            for to in blocks.into_remainder().chunks_exact_mut(WIDE) {
-                let mut sum = [0.0f32; CH];
-                for (row, w) in rows {
-                    let s = block_of::<CH>(row, at);
-                    for c in 0..CH {
-                        sum[c] = s[c].mul_add(*w, sum[c]);
-                    }
-                }
-                if BETWEEN {
-                    keep_between(block_of::<CH>(near[0], at), block_of(near[1], at), &mut sum);
-                }
-                to[r * CH..][..CH].copy_from_slice(&sum);
+            for pixel in rest.as_chunks_mut::<CH>().0 {
+                sum.samples(at, pixel);
                 at += CH;
             }
+            if BETWEEN {
+                let [a, b] = sum.near.map(|row| &row[at - strip.len()..]);
+                keep_between(a, b, strip);
+            }
+            for (to, from) in out.as_chunks_mut::<WIDE>().0.iter_mut().zip(strip.as_chunks::<CH>().0) {
+                to[r * CH..][..CH].copy_from_slice(from);
+            }
         }
+    }
+}
+
+impl Sum<'_> {
+    /// The samples from `at` on.
+    #[inline(always)]
+    fn samples<const N: usize>(&self, at: usize, out: &mut [f32; N]) {
+        let mut sum = [0.0f32; N];
+        for (row, w) in &self.rows {
+            let s = block_of::<N>(row, at);
+            for i in 0..N {
+                sum[i] = s[i].mul_add(*w, sum[i]);
+            }
+        }
+        *out = sum;
     }
 }
 
@@ -329,11 +343,11 @@ fn along<const WIDE: usize>(columns: &[[f32; WIDE]], weights: &[f32]) -> [f32; W
 const SLACK: f32 = 0.125;
 
 #[inline(always)]
-fn keep_between<const N: usize>(a: &[f32; N], b: &[f32; N], sum: &mut [f32; N]) {
-    for i in 0..N {
-        let (low, high) = (a[i].min(b[i]), a[i].max(b[i]));
+fn keep_between(a: &[f32], b: &[f32], sums: &mut [f32]) {
+    for ((&a, &b), sum) in a.iter().zip(b).zip(sums) {
+        let (low, high) = (a.min(b), a.max(b));
         let slack = (high - low) * SLACK;
-        sum[i] = sum[i].max((low - slack).max(low.min(0.0))).min(high + slack);
+        *sum = sum.max((low - slack).max(low.min(0.0))).min(high + slack);
     }
 }
 

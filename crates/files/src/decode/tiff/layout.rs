@@ -1,12 +1,13 @@
 //! Where the samples of a TIFF picture lie, and how they come from there into one array.
 
 use super::super::head::Head;
+use super::main_directory;
 use super::unpack::Packing;
 use crate::error::Error;
-use crate::ifd::{Ifd, Ifds};
+use crate::ifd::Ifds;
 use crate::limits::Limits;
-use bytemuck::{Pod, cast_slice_mut};
-use pixels::Budget;
+use bytemuck::cast_slice_mut;
+use pixels::{Budget, budget};
 
 /// Strips are tiles as wide as the picture.
 pub(super) struct Layout<'a> {
@@ -37,7 +38,10 @@ enum Predictor {
 }
 
 impl<'a> Layout<'a> {
-    pub(super) fn read(file: Ifds<'a>, ifd: &Ifd<'a>, head: &Head, limits: &Limits) -> Result<Self, Error> {
+    /// Of the main picture in the bytes of a file.
+    pub(super) fn of(bytes: &'a [u8], head: &Head, limits: &Limits) -> Result<Self, Error> {
+        let (file, first) = Ifds::open(bytes)?;
+        let ifd = main_directory(file, first)?;
         let (width, height) = (head.size.width() as usize, head.size.height() as usize);
         let stored = ifd.number(277)?.unwrap_or(1) as usize;
         let planar = stored > 1 && ifd.number(284)?.unwrap_or(1) == 2;
@@ -89,7 +93,7 @@ impl<'a> Layout<'a> {
             n => return Err(Error::unsupported(format!("predictor {n}"), "tag 317")),
         };
         let parts = offsets.into_iter().zip(sizes).take(count).collect();
-        let swap = file.big_endian() != cfg!(target_endian = "big");
+        let swap = file.swapped();
         let kept = head.channels.count();
         Ok(Self {
             bytes: file.bytes(),
@@ -115,6 +119,29 @@ impl<'a> Layout<'a> {
         } else {
             self.tiles(out, budget)
         }
+    }
+
+    /// Whether samples have their bytes in another order than this machine's.
+    pub(super) const fn swapped(&self) -> bool {
+        self.swap
+    }
+
+    /// The byte from which all samples lie one after the other, unpacked, with nothing between them.
+    pub(super) fn in_a_row<S: Sample>(&self) -> Option<usize> {
+        let plain = !self.tiles && !self.planar && self.stored == self.kept && self.packing == Packing::None;
+        if !plain {
+            return None;
+        }
+        let row = (self.width * self.stored * size_of::<S>()) as u64;
+        let first = self.parts.first()?.0;
+        let mut next = first;
+        let follows = self.parts.iter().enumerate().all(|(i, &(offset, size))| {
+            let rows = self.tile_height.min(self.height - i * self.tile_height) as u64;
+            let follows = offset == next && size >= rows * row;
+            next = next.saturating_add(rows * row);
+            follows
+        });
+        usize::try_from(first).ok().filter(|_| follows)
     }
 
     fn name(&self, i: usize) -> String {
@@ -204,7 +231,7 @@ impl<'a> Layout<'a> {
 }
 
 /// A sample that a TIFF file may hold.
-pub(super) trait Sample: Pod {
+pub(super) trait Sample: budget::Sample {
     /// With its bytes in the other order.
     fn swapped(self) -> Self;
     /// The wrapping sum of the bits.
