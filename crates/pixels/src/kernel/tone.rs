@@ -4,6 +4,9 @@ use super::simd;
 use crate::Rgb;
 use units::{PxSize, math};
 
+/// Pixels that are worked on in steps: what must go one by one, such as looking up, apart from what goes side by side.
+const RUN: usize = 16;
+
 /// A factor on each channel.
 pub fn gain(gain: [f32; 3], row: &mut [Rgb]) {
     simd::widest(
@@ -61,16 +64,24 @@ impl Edge {
         let width = self.to - self.from;
         let inverse = if width > 0.0 { 1.0 / width } else { f32::MAX };
         let range = self.after - self.before;
+        let slopes: [f32; 3 * RUN] = std::array::from_fn(|i| self.factor[i % 3] - 1.0);
         simd::widest(
             #[inline(always)]
             || {
-                for (i, p) in row.iter_mut().enumerate() {
-                    let dx = ((x0 + i as i64) as f32 - middle) * step;
-                    let r = dx.mul_add(dx, dy_squared).sqrt();
-                    let t = ((r - self.from) * inverse).clamp(0.0, 1.0);
-                    let share = (t * t * 2.0f32.mul_add(-t, 3.0)).mul_add(range, self.before);
-                    for c in 0..3 {
-                        p.0[c] *= (self.factor[c] - 1.0).mul_add(share, 1.0);
+                let (mut shares, mut spread) = ([0.0f32; RUN], [0.0f32; 3 * RUN]);
+                for (first, run) in (x0 as i32..).step_by(RUN).zip(row.chunks_mut(RUN)) {
+                    for (i, share) in (first..).zip(&mut shares) {
+                        let dx = (i as f32 - middle) * step;
+                        let r = dx.mul_add(dx, dy_squared).sqrt();
+                        let t = ((r - self.from) * inverse).clamp(0.0, 1.0);
+                        *share = (t * t * 2.0f32.mul_add(-t, 3.0)).mul_add(range, self.before);
+                    }
+                    for (three, share) in spread.as_chunks_mut::<3>().0.iter_mut().zip(&shares) {
+                        *three = [*share; 3];
+                    }
+                    let run: &mut [f32] = bytemuck::cast_slice_mut(run);
+                    for ((v, share), slope) in run.iter_mut().zip(&spread).zip(&slopes) {
+                        *v *= slope.mul_add(*share, 1.0);
                     }
                 }
             },
@@ -91,6 +102,7 @@ pub struct Curve {
 
 /// A straight piece: its value at 0, and its slope.
 #[derive(Clone, Copy, Debug)]
+#[repr(C, align(8))]
 struct Line {
     value: f32,
     slope: f32,
@@ -140,9 +152,14 @@ impl Curve {
     #[inline(always)]
     #[must_use]
     pub fn at(&self, c: usize, v: f32) -> f32 {
-        let bits = v.max(self.lowest).min(self.highest).to_bits();
-        let Line { value, slope } = self.channels[c][((bits >> SHIFT) - self.base) as usize % LINES];
+        let Line { value, slope } = self.channels[c][self.line_of(v)];
         v.mul_add(slope, value)
+    }
+
+    #[inline(always)]
+    fn line_of(&self, v: f32) -> usize {
+        let bits = v.max(self.lowest).min(self.highest).to_bits();
+        ((bits >> SHIFT) - self.base) as usize % LINES
     }
 
     /// A row.
@@ -150,7 +167,23 @@ impl Curve {
         simd::widest(
             #[inline(always)]
             || {
-                for p in row {
+                let (runs, rest) = row.as_chunks_mut::<RUN>();
+                let (mut at, mut lines) = ([0u32; 3 * RUN], [Line { value: 0.0, slope: 0.0 }; 3 * RUN]);
+                for run in runs {
+                    let run: &mut [f32] = bytemuck::cast_slice_mut(run);
+                    for (at, v) in at.iter_mut().zip(&*run) {
+                        *at = self.line_of(*v) as u32;
+                    }
+                    for (at, line) in at.as_chunks::<3>().0.iter().zip(lines.as_chunks_mut::<3>().0) {
+                        for c in 0..3 {
+                            line[c] = self.channels[c][at[c] as usize % LINES];
+                        }
+                    }
+                    for (v, line) in run.iter_mut().zip(&lines) {
+                        *v = v.mul_add(line.slope, line.value);
+                    }
+                }
+                for p in rest {
                     for c in 0..3 {
                         p.0[c] = self.at(c, p.0[c]);
                     }
