@@ -184,8 +184,8 @@ impl<'a> Parts<'a> {
         let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
         let levels = Levels::new(asked);
 
-        // Work by cut-out, so that its pixels need not wait in memory for their next use, and those with the most to do
-        // first, so that the threads end together.
+        // Work by cut-out, so that its pixels need not wait in memory for their next use. The largest first: while there are few
+        // rasters yet there is room for it, and the threads end together on the small ones.
         let pieces =
             requests.iter().enumerate().filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))));
         let casts = shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i)));
@@ -195,10 +195,10 @@ impl<'a> Parts<'a> {
         }
         let mut groups: Vec<Vec<Work>> = by_cut.into_values().collect();
         let size = |work: &Work| match work {
-            Work::Piece(i) => requests[*i].as_ref().map_or(0, Request::size),
+            Work::Piece(i) => requests[*i].as_ref().map_or(0, Request::shot_area),
             Work::Backdrop | Work::Shadow(_) => 0,
         };
-        groups.sort_by_key(|group| Reverse(group.iter().map(size).sum::<usize>()));
+        groups.sort_by_key(|group| Reverse(group.iter().map(size).max()));
         groups.insert(0, vec![Work::Backdrop]);
         let mut first = 0;
         let ranges = groups.iter().map(|group| {

@@ -128,7 +128,7 @@ pub fn narrowed(codes: &[u16], out: &mut [u8]) {
         #[inline(always)]
         || {
             for (o, &c) in out.iter_mut().zip(codes) {
-                *o = ((c - (c >> 8) + 128) >> 8) as u8;
+                *o = ((u32::from(c) * 255 + 32895) >> 16) as u8;
             }
         },
     );

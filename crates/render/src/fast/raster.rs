@@ -105,9 +105,11 @@ impl Request {
         self.cut
     }
 
-    /// Pixels of it: what making it costs, roughly.
-    pub(super) const fn size(&self) -> usize {
-        self.place.area()
+    /// Pixels of the shot that it shows, roughly.
+    pub(super) fn shot_area(&self) -> u64 {
+        let place = self.sharp;
+        let middle = warp::look(&self.to_shot, i64::midpoint(place.x0(), place.x1()), i64::midpoint(place.y0(), place.y1()));
+        middle.map_or(0, |look| (look.stretch.0 * look.stretch.1 * place.area() as f64) as u64)
     }
 
     /// Names the raster by all it depends on.
