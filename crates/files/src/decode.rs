@@ -179,16 +179,14 @@ fn read_if(
     budget: &Budget,
 ) -> Result<Photograph, Error> {
     let (mut file, length) = open_within(path, limits)?;
-    let mut bytes = budget
-        .buffer(length as usize)
-        .map_err(|e| Error::over_budget(e, path.display().to_string()))?;
+    let mut bytes =
+        budget.buffer(length as usize).map_err(|e| Error::over_budget(e, path.display().to_string()))?;
     file.read_exact(&mut bytes).map_err(|e| Error::unread(path, &e))?;
     if known.is_some_and(|known| Digest::of(&bytes) != *known) {
         let what = "the file is not what it was: its content is another";
         return Err(Error::new(Fault::Changed, what, path.display().to_string()));
     }
-    let mut photograph =
-        decode_content(Content::Own(bytes), limits, budget).map_err(|e| e.in_file(path))?;
+    let mut photograph = decode_content(Content::Own(bytes), limits, budget).map_err(|e| e.in_file(path))?;
     photograph.warnings.extend(misnamed(path, photograph.format));
     Ok(photograph)
 }

@@ -304,5 +304,7 @@ fn large_floats_are_not_taken_for_bad_ones() {
     let floats = vec![f32::MAX; 12];
     let d = describe(2, 2, Channels::Rgb, Some((Primaries::Srgb, Transfer::Linear)));
     let form = Form::Tiff { depth: Depth::F32, packing: Packing::None };
-    assert!(matches!(decode(&file(d, form, Codes::F32(&floats))).samples(), Samples::F32(v) if **v == floats));
+    assert!(
+        matches!(decode(&file(d, form, Codes::F32(&floats))).samples(), Samples::F32(v) if **v == floats)
+    );
 }

@@ -44,7 +44,12 @@ pub fn add(source: &[Rgba], light: &Light, out: &mut [Rgb]) {
 
 /// A weight mixed by coverage: `out = coverage * value + (1 - coverage) * out`.
 pub fn mix(source: &[Rgba], value: f32, out: &mut [Coverage]) {
-    for (s, o) in source.iter().zip(out) {
-        o.0 = (value - o.0).mul_add(s.0[3], o.0);
-    }
+    simd::widest(
+        #[inline(always)]
+        || {
+            for (s, o) in source.iter().zip(out) {
+                o.0 = (value - o.0).mul_add(s.0[3], o.0);
+            }
+        },
+    );
 }

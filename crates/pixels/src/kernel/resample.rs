@@ -240,7 +240,8 @@ impl Resampler {
                         }
                     }
                     for r in 0..count {
-                        let out = out[r * line + run.start * CH..r * line + run.end * CH].as_chunks_mut::<CH>().0;
+                        let out =
+                            out[r * line + run.start * CH..r * line + run.end * CH].as_chunks_mut::<CH>().0;
                         for (to, from) in out.iter_mut().zip(done.as_chunks::<WIDE>().0) {
                             to.copy_from_slice(&from[r * CH..][..CH]);
                         }

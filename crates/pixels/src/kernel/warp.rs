@@ -7,11 +7,14 @@
 //!
 //! Linear light, premultiplied; outside the source is clear.
 
-use super::filter::{Filter, LEAST_SQUARE, integral, interpolating, square};
+mod table;
+
+use super::filter::Filter;
 use super::resample::{Along, Edge, Resampler};
 use super::simd;
 use crate::{Budget, Image, OverBudget, Pixel};
-use std::sync::Arc;
+use table::{MOST, TAPS};
+pub use table::{Table, most_stretch};
 use units::{Mat3, PxRect};
 
 /// Where a result pixel looks in the source.
@@ -142,110 +145,6 @@ fn weights(filter: Filter, at: f64, stretch: f64) -> Vec<(i64, f64)> {
     raw.into_iter().map(|(j, w)| (j, w / sum)).collect()
 }
 
-/// A filter as a table, for looking up many weights.
-#[derive(Clone, Debug)]
-pub struct Table {
-    filter: Filter,
-    /// The filter itself at distances 0, 1/STEPS, 2/STEPS ... to beyond its support; for [`Filter::Sensor`] its cubic's integral
-    /// at -2 and on.
-    entries: Arc<[f32]>,
-}
-
-/// Entries a sample: the straight line between two of them is within 2e-6 of the filter.
-const STEPS: f32 = 1024.0;
-
-impl Table {
-    /// Of a filter.
-    #[must_use]
-    pub fn new(filter: Filter) -> Self {
-        let at = |i: usize| i as f64 / f64::from(STEPS);
-        let entries = match filter {
-            Filter::Sensor { .. } => {
-                (0..4 * STEPS as usize + 2).map(|i| integral(at(i) - 2.0) as f32).collect()
-            }
-            Filter::Lanczos3 | Filter::Spline => {
-                let n = (filter.support(1.0) * f64::from(STEPS)) as usize + 3;
-                (0..n).map(|i| filter.weight(at(i), 1.0) as f32).collect()
-            }
-        };
-        Self { filter, entries }
-    }
-
-    /// Which filter it is.
-    #[must_use]
-    pub const fn filter(&self) -> Filter {
-        self.filter
-    }
-
-    /// The same filter for a source whose pixels are means over `own` pixels of the photograph.
-    #[must_use]
-    pub fn over(&self, own: f64) -> Self {
-        let filter = match self.filter {
-            Filter::Sensor { .. } => Filter::Sensor { own },
-            other => other,
-        };
-        Self { filter, entries: Arc::clone(&self.entries) }
-    }
-
-    /// Weights of the samples around `at` into `out`, normalised; answers the first sample's index and how many.
-    #[inline(always)]
-    fn fill(&self, at: f64, stretch: f64, out: &mut [f32; MOST]) -> (i64, usize) {
-        let support = self.filter.support(stretch);
-        let lo = (at - 0.5 - support).ceil();
-        let hi = (at - 0.5 + support).floor();
-        let n = ((hi - lo) as usize + 1).min(MOST);
-        let start = (lo + 0.5 - at) as f32;
-        match self.filter {
-            Filter::Sensor { own } => {
-                let side = square(stretch, own);
-                if side < LEAST_SQUARE {
-                    for (i, o) in out.iter_mut().enumerate().take(n) {
-                        *o = interpolating(lo + 0.5 - at + i as f64) as f32;
-                    }
-                } else {
-                    let (half, last) = (0.5 * side as f32, 4.0 * STEPS);
-                    for (i, o) in out.iter_mut().enumerate().take(n) {
-                        let d = start + i as f32 + 2.0;
-                        let to = self.between(((d + half) * STEPS).clamp(0.0, last));
-                        *o = to - self.between(((d - half) * STEPS).clamp(0.0, last));
-                    }
-                }
-            }
-            Filter::Lanczos3 | Filter::Spline => {
-                let step = STEPS / stretch as f32;
-                let last = (self.entries.len() - 2) as f32;
-                for (i, o) in out.iter_mut().enumerate().take(n) {
-                    *o = self.between(((start + i as f32).abs() * step).min(last));
-                }
-            }
-        }
-        let norm = 1.0 / out.iter().take(n).sum::<f32>();
-        for o in out.iter_mut().take(n) {
-            *o *= norm;
-        }
-        (lo as i64, n)
-    }
-
-    /// The table at a place in steps, by a straight line.
-    #[inline(always)]
-    fn between(&self, at: f32) -> f32 {
-        let k = at as usize;
-        (self.entries[k + 1] - self.entries[k]).mul_add(at - k as f32, self.entries[k])
-    }
-}
-
-/// The most samples along one axis that [`run`] looks at.
-const MOST: usize = 32;
-
-/// The largest stretch that [`run`] takes; beyond it the source is reduced first.
-#[must_use]
-pub fn most_stretch(filter: Filter) -> f64 {
-    match filter {
-        Filter::Lanczos3 | Filter::Spline => (MOST - 2) as f64 / (2.0 * filter.support(1.0)),
-        Filter::Sensor { .. } => (MOST - 6) as f64,
-    }
-}
-
 /// The same through tables and vectors. Where the mapping stretches more than [`most_stretch`], hand in a reduced
 /// source: weights beyond are cut off.
 ///
@@ -259,7 +158,7 @@ pub fn run<P: Pixel>(
     budget: &Budget,
 ) -> Result<Image<P>, OverBudget> {
     if let Some((x, y)) = along_axes(to_source) {
-        return Resampler::new(table.filter, x, y, Edge::Clear, source.place(), want).run(source, budget);
+        return Resampler::new(table.filter(), x, y, Edge::Clear, source.place(), want).run(source, budget);
     }
     let mut out = Image::new(want, budget)?;
     simd::widest(
@@ -267,9 +166,9 @@ pub fn run<P: Pixel>(
         || {
             for y in want.y0()..want.y1() {
                 match P::CHANNELS {
-                    4 => line::<P, 4>(source, to_source, table, want.x0(), y, out.row_mut(y)),
-                    3 => line::<P, 3>(source, to_source, table, want.x0(), y, out.row_mut(y)),
-                    _ => line::<P, 1>(source, to_source, table, want.x0(), y, out.row_mut(y)),
+                    4 => line::<P, 4, { 4 * TAPS }>(source, to_source, table, want.x0(), y, out.row_mut(y)),
+                    3 => line::<P, 3, { 3 * TAPS }>(source, to_source, table, want.x0(), y, out.row_mut(y)),
+                    _ => line::<P, 1, TAPS>(source, to_source, table, want.x0(), y, out.row_mut(y)),
                 }
             }
         },
@@ -277,8 +176,46 @@ pub fn run<P: Pixel>(
     Ok(out)
 }
 
+/// Pixels of a row that look at once.
+const RUN: usize = 16;
+
+/// Where a run of pixels looks, as [`look`] has it, with the stretches squared.
+#[derive(Default)]
+struct Looks {
+    x: [f64; RUN],
+    y: [f64; RUN],
+    across: [f32; RUN],
+    down: [f32; RUN],
+    before_the_vanishing_line: [bool; RUN],
+}
+
+impl Looks {
+    #[inline(always)]
+    fn through(&mut self, to_source: &Mat3, x0: i64, y: i64) {
+        let m = &to_source.0;
+        let (first, v) = (x0 as f64 + 0.5, y as f64 + 0.5);
+        let row = |m: &[f64; 3]| m[1].mul_add(v, m[2]);
+        let (mx, my, mw) = (row(&m[0]), row(&m[1]), row(&m[2]));
+        for i in 0..RUN {
+            let u = first + i as f64;
+            let w = m[2][0].mul_add(u, mw);
+            let inverse = 1.0 / w;
+            let (x, y) = (m[0][0].mul_add(u, mx) * inverse, m[1][0].mul_add(u, my) * inverse);
+            let squared = |row: &[f64; 3], at: f64| {
+                let a = (-m[2][0]).mul_add(at, row[0]) * inverse;
+                let b = (-m[2][1]).mul_add(at, row[1]) * inverse;
+                a.mul_add(a, b * b) as f32
+            };
+            (self.x[i], self.y[i]) = (x, y);
+            (self.across[i], self.down[i]) = (squared(&m[0], x), squared(&m[1], y));
+            self.before_the_vanishing_line[i] = w > 0.0;
+        }
+    }
+}
+
+/// A row of the result. [`TAPS`] samples of a source row, which are `BLOCK` numbers, are summed side by side.
 #[inline(always)]
-fn line<P: Pixel, const CH: usize>(
+fn line<P: Pixel, const CH: usize, const BLOCK: usize>(
     source: &Image<P>,
     to_source: &Mat3,
     table: &Table,
@@ -288,46 +225,79 @@ fn line<P: Pixel, const CH: usize>(
 ) {
     let place = source.place();
     let samples = source.samples();
-    let width = source.width();
+    let pitch = source.width() * CH;
     let (mut across, mut down) = ([0.0f32; MOST], [0.0f32; MOST]);
+    let mut parts = [[0.0f32; BLOCK]; MOST / TAPS];
+    let mut looks = Looks::default();
+    let reach = table.reach();
+    let near_x = place.x0() as f64 - reach..place.x1() as f64 + reach;
+    let near_y = place.y0() as f64 - reach..place.y1() as f64 + reach;
     let out: &mut [f32] = bytemuck::cast_slice_mut(out);
-    for (x, o) in (x0..).zip(out.chunks_exact_mut(CH)) {
-        let Some(look) = look(to_source, x, y) else { continue };
-        let margin = table.filter.support(look.stretch.0.max(look.stretch.1)) + 1.0;
-        if look.at.0 < place.x0() as f64 - margin
-            || look.at.0 > place.x1() as f64 + margin
-            || look.at.1 < place.y0() as f64 - margin
-            || look.at.1 > place.y1() as f64 + margin
-        {
-            continue;
-        }
-        let (i0, ni) = table.fill(look.at.0, look.stretch.0, &mut across);
-        let (j0, nj) = table.fill(look.at.1, look.stretch.1, &mut down);
-        // The samples that exist, as a range of each axis.
-        let a = (place.x0() - i0).clamp(0, ni as i64) as usize;
-        let b = (place.x1() - i0).clamp(0, ni as i64) as usize;
-        if a >= b {
-            continue;
-        }
-        let mut sum = [0.0f32; CH];
-        for (j, wy) in (j0..).zip(&down[..nj]) {
-            if j < place.y0() || j >= place.y1() {
+    for (first, run) in (x0..).step_by(RUN).zip(out.chunks_mut(RUN * CH)) {
+        looks.through(to_source, first, y);
+        for (i, o) in run.as_chunks_mut::<CH>().0.iter_mut().enumerate() {
+            let (x, y) = (looks.x[i], looks.y[i]);
+            if !(looks.before_the_vanishing_line[i] && near_x.contains(&x) && near_y.contains(&y)) {
                 continue;
             }
-            let start = ((j - place.y0()) as usize * width + (i0 + a as i64 - place.x0()) as usize) * CH;
-            let row = &samples[start..start + (b - a) * CH];
-            let mut part = [0.0f32; CH];
-            for (s, w) in row.chunks_exact(CH).zip(&across[a..b]) {
-                for c in 0..CH {
-                    part[c] = s[c].mul_add(*w, part[c]);
+            let (i0, columns) = table.weights(x, looks.across[i], &mut across);
+            let (j0, rows) = table.weights(y, looks.down[i], &mut down);
+            // From the first sample that exists.
+            let (i0, j0) = (i0 - place.x0(), j0 - place.y0());
+            let skipped = (-j0).clamp(0, rows as i64);
+            let rows = skipped as usize..(place.height() as i64 - j0).clamp(skipped, rows as i64) as usize;
+            if rows.is_empty() {
+                continue;
+            }
+            let blocks = columns.div_ceil(TAPS);
+            let whole = i0 >= 0 && i0 as usize + blocks * TAPS <= place.width();
+            let parts = &mut parts[..blocks];
+            if whole {
+                let mut at = (j0 + rows.start as i64) as usize * pitch + i0 as usize * CH;
+                for part in parts.iter_mut() {
+                    *part = weighted_rows(&samples[at..], pitch, &down[rows.clone()]);
+                    at += BLOCK;
+                }
+            } else {
+                for (left, part) in (i0..).step_by(TAPS).zip(parts.iter_mut()) {
+                    *part = [0.0; BLOCK];
+                    for (j, w) in rows.clone().zip(&down[rows.clone()]) {
+                        let row = &samples[(j0 + j as i64) as usize * pitch..][..pitch];
+                        for (tap, part) in (left..).zip(part.as_chunks_mut::<CH>().0) {
+                            if (0..place.width() as i64).contains(&tap) {
+                                for (part, s) in part.iter_mut().zip(&row[tap as usize * CH..][..CH]) {
+                                    *part = s.mul_add(*w, *part);
+                                }
+                            }
+                        }
+                    }
                 }
             }
-            for c in 0..CH {
-                sum[c] = part[c].mul_add(*wy, sum[c]);
+            // Set apart from the rows' sums: a compiler that sees both at once makes narrow vectors of them.
+            let mut sum = [0.0f32; CH];
+            for (part, weights) in parts.iter().zip(across.as_chunks::<TAPS>().0) {
+                for (tap, w) in part.as_chunks::<CH>().0.iter().zip(weights) {
+                    for c in 0..CH {
+                        sum[c] = tap[c].mul_add(*w, sum[c]);
+                    }
+                }
             }
+            *o = sum;
         }
-        o.copy_from_slice(&sum);
     }
+}
+
+/// Weighted sums of rows that lie `pitch` apart.
+#[inline(always)]
+fn weighted_rows<const BLOCK: usize>(samples: &[f32], pitch: usize, weights: &[f32]) -> [f32; BLOCK] {
+    let mut sum = [0.0f32; BLOCK];
+    for (row, w) in samples.chunks(pitch).zip(weights) {
+        let row: &[f32; BLOCK] = row[..BLOCK].try_into().expect("the slice has the block's length");
+        for k in 0..BLOCK {
+            sum[k] = row[k].mul_add(*w, sum[k]);
+        }
+    }
+    sum
 }
 
 #[cfg(test)]

@@ -18,7 +18,7 @@ use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 2;
+const VERSION: u64 = 3;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]
@@ -108,7 +108,11 @@ impl Request {
     /// Pixels of the shot that it shows, roughly.
     pub(super) fn shot_area(&self) -> u64 {
         let place = self.sharp;
-        let middle = warp::look(&self.to_shot, i64::midpoint(place.x0(), place.x1()), i64::midpoint(place.y0(), place.y1()));
+        let middle = warp::look(
+            &self.to_shot,
+            i64::midpoint(place.x0(), place.x1()),
+            i64::midpoint(place.y0(), place.y1()),
+        );
         middle.map_or(0, |look| (look.stretch.0 * look.stretch.1 * place.area() as f64) as u64)
     }
 
