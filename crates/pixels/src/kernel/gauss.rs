@@ -13,17 +13,9 @@ pub fn across(image: &Image<Rgb>, weights: &[f32], y: i64, out: &mut [Rgb]) {
     wide.extend_from_slice(row);
     wide.extend(std::iter::repeat_n(row[row.len() - 1], n));
     let wide: &[f32] = bytemuck::cast_slice(&wide);
-    let out: &mut [f32] = bytemuck::cast_slice_mut(out);
     simd::widest(
         #[inline(always)]
-        || {
-            out.fill(0.0);
-            for (i, w) in weights.iter().enumerate() {
-                for (o, v) in out.iter_mut().zip(&wide[3 * i..]) {
-                    *o = v.mul_add(*w, *o);
-                }
-            }
-        },
+        || blocks(bytemuck::cast_slice_mut(out), |i| &wide[3 * i..], weights),
     );
 }
 
@@ -31,19 +23,38 @@ pub fn across(image: &Image<Rgb>, weights: &[f32], y: i64, out: &mut [Rgb]) {
 pub fn down(image: &Image<Rgb>, weights: &[f32], y: i64, out: &mut [Rgb]) {
     let n = (weights.len() / 2) as i64;
     let place = image.place();
-    let out: &mut [f32] = bytemuck::cast_slice_mut(out);
+    let row = |i: usize| image.row((y - n + i as i64).clamp(place.y0(), place.y1() - 1));
+    let rows: Vec<&[f32]> = (0..weights.len()).map(|i| bytemuck::cast_slice(row(i))).collect();
     simd::widest(
         #[inline(always)]
-        || {
-            out.fill(0.0);
-            for (i, w) in (-n..=n).zip(weights) {
-                let row: &[f32] = bytemuck::cast_slice(image.row((y + i).clamp(place.y0(), place.y1() - 1)));
-                for (o, v) in out.iter_mut().zip(row) {
-                    *o = v.mul_add(*w, *o);
-                }
-            }
-        },
+        || blocks(bytemuck::cast_slice_mut(out), |i| rows[i], weights),
     );
+}
+
+/// Each number the weighted sum of those at its place in the rows; so many at once that the sums stay in registers.
+#[inline(always)]
+fn blocks<'r>(out: &mut [f32], row: impl Fn(usize) -> &'r [f32], weights: &[f32]) {
+    const BLOCK: usize = 48;
+    let (blocks, rest) = out.as_chunks_mut::<BLOCK>();
+    let mut at = 0;
+    for block in blocks {
+        let mut sum = [0.0f32; BLOCK];
+        for (i, w) in weights.iter().enumerate() {
+            let v: &[f32; BLOCK] =
+                row(i)[at..at + BLOCK].try_into().expect("the slice has the block's length");
+            for k in 0..BLOCK {
+                sum[k] = v[k].mul_add(*w, sum[k]);
+            }
+        }
+        *block = sum;
+        at += BLOCK;
+    }
+    rest.fill(0.0);
+    for (i, w) in weights.iter().enumerate() {
+        for (o, v) in rest.iter_mut().zip(&row(i)[at..]) {
+            *o = v.mul_add(*w, *o);
+        }
+    }
 }
 
 #[cfg(test)]

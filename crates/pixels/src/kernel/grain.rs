@@ -7,23 +7,48 @@
 
 use super::filter::Filter;
 
-/// One row of grain for pixels `x0..` of row `y`: mean 0, standard deviation 1 (less where grains are smaller
-/// than pixels). `size` is the diameter of a grain in pixels.
-pub fn row(x0: i64, y: i64, size: f64, seed: u64, out: &mut [f32]) {
-    let cell = size.max(1.0);
-    let strength = size.clamp(0.0, 1.0) as f32;
-    let (j, down) = taps((y as f64 + 0.5) / cell);
-    let mut at = None;
-    let mut columns = [0.0f32; 4];
-    for (x, o) in (x0..).zip(out) {
-        let (i, across) = taps((x as f64 + 0.5) / cell);
-        if at != Some(i) {
-            for (k, c) in columns.iter_mut().enumerate() {
-                *c = (0..4).map(|l| down[l] * gauss(i + k as i64, j + l as i64, seed)).sum();
-            }
-            at = Some(i);
+/// Grain over some columns of a picture, made ready for their rows.
+#[derive(Clone, Debug)]
+pub struct Grain {
+    size: f64,
+    seed: u64,
+    x0: i64,
+    /// The first lattice column that is needed.
+    first: i64,
+    /// For each pixel of a row: the first of its four lattice columns, counted from the first of all, and their weights.
+    across: Vec<(usize, [f32; 4])>,
+}
+
+impl Grain {
+    /// For `columns` pixels from `x0` on. `size` is the diameter of a grain in pixels.
+    #[must_use]
+    pub fn new(size: f64, seed: u64, x0: i64, columns: usize) -> Self {
+        let at = |x: i64| taps((x as f64 + 0.5) / size.max(1.0));
+        let first = at(x0).0;
+        let across = (x0..).take(columns).map(at).map(|(i, w)| ((i - first) as usize, w)).collect();
+        Self { size, seed, x0, first, across }
+    }
+
+    /// Whether it was made for these.
+    #[must_use]
+    pub fn is_for(&self, size: f64, seed: u64, x0: i64, columns: usize) -> bool {
+        (self.size, self.seed, self.x0, self.across.len()) == (size, seed, x0, columns)
+    }
+
+    /// Row `y`: mean 0, standard deviation 1 (less where grains are smaller than pixels). `room` is used again from row to row.
+    pub fn row(&self, y: i64, room: &mut Vec<f32>, out: &mut [f32]) {
+        let strength = self.size.clamp(0.0, 1.0) as f32;
+        let (j, down) = taps((y as f64 + 0.5) / self.size.max(1.0));
+        let lattice = self.across.last().map_or(0, |(last, _)| last + 4);
+        room.clear();
+        room.extend(
+            (self.first..)
+                .take(lattice)
+                .map(|i| (0..4).map(|l| down[l] * gauss(i, j + l as i64, self.seed)).sum::<f32>()),
+        );
+        for (o, (i, across)) in out.iter_mut().zip(&self.across) {
+            *o = strength * room[*i..i + 4].iter().zip(across).map(|(c, w)| c * w).sum::<f32>();
         }
-        *o = strength * columns.iter().zip(across).map(|(c, w)| c * w).sum::<f32>();
     }
 }
 
@@ -56,8 +81,9 @@ mod tests {
 
     fn picture(size: f64, n: i64) -> Vec<f32> {
         let mut out = vec![0.0; (n * n) as usize];
+        let (grain, mut room) = (Grain::new(size, 7, 0, n as usize), Vec::new());
         for (y, line) in out.chunks_exact_mut(n as usize).enumerate() {
-            row(0, y as i64, size, 7, line);
+            grain.row(y as i64, &mut room, line);
         }
         out
     }
@@ -82,7 +108,7 @@ mod tests {
     fn a_part_is_the_crop_of_the_whole() {
         let whole = picture(2.3, 64);
         let mut part = vec![0.0; 10];
-        row(31, 17, 2.3, 7, &mut part);
+        Grain::new(2.3, 7, 31, 10).row(17, &mut Vec::new(), &mut part);
         assert_eq!(part, whole[17 * 64 + 31..17 * 64 + 41]);
     }
 

@@ -21,6 +21,56 @@ pub fn gain(gain: [f32; 3], row: &mut [Rgb]) {
     );
 }
 
+/// Part of the light kept, and other light added.
+pub fn veil(keep: f32, light: [f32; 3], row: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for p in row {
+                for c in 0..3 {
+                    p.0[c] = p.0[c].mul_add(keep, light[c]);
+                }
+            }
+        },
+    );
+}
+
+/// From the row by a factor of the way to another: 0 leaves it, 1 is the other, what is below 0 leads away from it.
+pub fn towards(other: &[Rgb], factor: f32, row: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            let (row, other): (&mut [f32], &[f32]) =
+                (bytemuck::cast_slice_mut(row), bytemuck::cast_slice(other));
+            for (v, o) in row.iter_mut().zip(other) {
+                *v = (o - *v).mul_add(factor, *v);
+            }
+        },
+    );
+}
+
+/// What is below 0, to 0.
+pub fn not_below_black(row: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || bytemuck::cast_slice_mut(row).iter_mut().for_each(|v: &mut f32| *v = v.max(0.0)),
+    );
+}
+
+/// Between a row as it was and as it is now, pixel by pixel: weight 0 is as it was.
+pub fn mix(before: &[Rgb], weights: &[f32], row: &mut [Rgb]) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for ((p, b), w) in row.iter_mut().zip(before).zip(weights) {
+                for c in 0..3 {
+                    p.0[c] = (p.0[c] - b.0[c]).mul_add(*w, b.0[c]);
+                }
+            }
+        },
+    );
+}
+
 /// Away from the grey of the same luminance, by a factor: 0 is grey, 1 as it was.
 pub fn saturation(factor: f32, luminance: [f32; 3], row: &mut [Rgb]) {
     simd::widest(

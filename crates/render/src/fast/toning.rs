@@ -4,7 +4,8 @@ use super::Job;
 use super::threads;
 use crate::Error;
 use crate::plain::toning as defined;
-use pixels::kernel::{gauss, grain, tone};
+use pixels::kernel::grain::Grain;
+use pixels::kernel::{gauss, tone};
 use pixels::{Coverage, Image, Rgb};
 use staging::layout::{Curve, Tone, Weight};
 use std::ops::Range;
@@ -167,49 +168,32 @@ impl Toning {
                 };
                 edge.run(self.size, x0, y, row);
             }
-            Op::Veil { keep, light } => {
-                for p in row.iter_mut() {
-                    for c in 0..3 {
-                        p.0[c] = p.0[c].mul_add(*keep, light[c]);
-                    }
-                }
-            }
+            Op::Veil { keep, light } => tone::veil(*keep, *light, row),
             Op::Grain { amount, size, seed, luminance } => {
                 room.grain.resize(row.len(), 0.0);
-                grain::row(x0, y, *size, *seed, &mut room.grain);
+                let ready = room.ready.take().filter(|ready| ready.is_for(*size, *seed, x0, row.len()));
+                let ready =
+                    room.ready.insert(ready.unwrap_or_else(|| Grain::new(*size, *seed, x0, row.len())));
+                ready.row(y, &mut room.lattice, &mut room.grain);
                 for (p, g) in row.iter_mut().zip(&room.grain) {
                     let light = dot(p.0, *luminance).max(0.0);
                     let k = 1.0 + amount * g * (0.36 / (0.18 + light)).sqrt();
                     p.0 = p.0.map(|v| v * k);
                 }
             }
-            Op::Halation { amount, .. } => {
-                for (p, a) in row.iter_mut().zip(around.unwrap_or_default()) {
-                    for c in 0..3 {
-                        p.0[c] = (a.0[c] - p.0[c]).mul_add(*amount, p.0[c]);
-                    }
-                }
-            }
+            Op::Halation { amount, .. } => tone::towards(around.unwrap_or_default(), *amount, row),
             Op::Sharpness { amount, .. } => {
-                for (p, a) in row.iter_mut().zip(around.unwrap_or_default()) {
-                    for c in 0..3 {
-                        p.0[c] = (p.0[c] - a.0[c]).mul_add(*amount, p.0[c]).max(0.0);
-                    }
-                }
+                tone::towards(around.unwrap_or_default(), -*amount, row);
+                tone::not_below_black(row);
             }
         }
         if !everywhere {
-            for (i, (p, b)) in row.iter_mut().zip(&room.before).enumerate() {
-                let weight: f32 = step.strength
-                    * step
-                        .weights
-                        .iter()
-                        .map(|w| self.weigh(w, fields, b.0, (i, x0 + i as i64, y)))
-                        .product::<f32>();
-                for c in 0..3 {
-                    p.0[c] = (p.0[c] - b.0[c]).mul_add(weight, b.0[c]);
-                }
-            }
+            room.weights.clear();
+            room.weights.extend(room.before.iter().enumerate().map(|(i, b)| {
+                let weigh = |w| self.weigh(w, fields, b.0, (i, x0 + i as i64, y));
+                step.strength * step.weights.iter().map(weigh).product::<f32>()
+            }));
+            tone::mix(&room.before, &room.weights, row);
         }
     }
 
@@ -241,7 +225,10 @@ impl Op {
 #[derive(Default)]
 struct Room {
     before: Vec<Rgb>,
+    weights: Vec<f32>,
     grain: Vec<f32>,
+    lattice: Vec<f32>,
+    ready: Option<Grain>,
 }
 
 fn dot(p: [f32; 3], q: [f32; 3]) -> f32 {

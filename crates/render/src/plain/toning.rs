@@ -2,7 +2,7 @@
 
 use super::{Untoned, untoned};
 use crate::{Error, Sources};
-use pixels::kernel::grain;
+use pixels::kernel::grain::Grain;
 use pixels::{Budget, Coverage, Image, Rgb};
 use staging::layout::{Curve, Layout, Tone, Toned, Weight};
 use units::{Mat3, PxRect, PxSize, Vec3, math};
@@ -71,10 +71,14 @@ fn step(
     };
     let mut out = Image::new(picture.place(), budget)?;
     let place = picture.place();
-    let mut grains = vec![0.0f32; place.width()];
+    let grain = match toned.tone {
+        Tone::Grain { size, seed, .. } => Some(Grain::new(size, seed, place.x0(), place.width())),
+        _ => None,
+    };
+    let (mut grains, mut lattice) = (vec![0.0f32; place.width()], Vec::new());
     for y in place.y0()..place.y1() {
-        if let Tone::Grain { size, seed, .. } = toned.tone {
-            grain::row(place.x0(), y, size, seed, &mut grains);
+        if let Some(grain) = &grain {
+            grain.row(y, &mut lattice, &mut grains);
         }
         for ((x, o), g) in (place.x0()..).zip(out.row_mut(y)).zip(&grains) {
             let before = Vec3(picture.at(x, y).0.map(f64::from));
