@@ -129,9 +129,10 @@ impl Linear<'_> {
         budget: &Budget,
         fill: impl Fn(&Self, u32, u32, &mut [P]),
     ) -> Result<Image<P>, Error> {
-        let mut image =
-            Image::new(rect, budget).map_err(|e| Error::over_budget(e, "the picture in linear light"))?;
         let both = rect.intersect(self.photograph.size.rect());
+        let room = if both == rect { Image::unset } else { Image::new };
+        let mut image =
+            room(rect, budget).map_err(|e| Error::over_budget(e, "the picture in linear light"))?;
         let (from, n) = ((both.x0() - rect.x0()) as usize, both.width());
         for y in both.y0()..both.y1() {
             fill(self, both.x0() as u32, y as u32, &mut image.row_mut(y)[from..from + n]);

@@ -172,13 +172,20 @@ impl<P: Pixel> Image<P> {
     /// # Errors
     /// Where the budget does not hold it.
     pub fn crop(&self, want: PxRect, budget: &Budget) -> Result<Self, OverBudget> {
-        let mut out = Self::new(want, budget)?;
+        let mut out = Self::unset(want, budget)?;
         let both = want.intersect(self.place);
-        for y in both.y0()..both.y1() {
+        for y in want.y0()..want.y1() {
+            let row = out.row_mut(y);
+            if both.is_empty() || y < both.y0() || y >= both.y1() {
+                row.fill(P::default());
+                continue;
+            }
             let from = (both.x0() - self.place.x0()) as usize;
             let to = (both.x0() - want.x0()) as usize;
             let n = both.width();
-            out.row_mut(y)[to..to + n].copy_from_slice(&self.row(y)[from..from + n]);
+            row[..to].fill(P::default());
+            row[to..to + n].copy_from_slice(&self.row(y)[from..from + n]);
+            row[to + n..].fill(P::default());
         }
         Ok(out)
     }

@@ -73,38 +73,46 @@ pub fn run<P: Pixel>(
         padded.y1(),
     );
     let source = source.crop(padded, budget)?;
-    // Weights of each row without the zeros at its ends, mirrored: a result pixel gathers what its neighbours spread.
-    let rows: Vec<(i64, usize, Vec<f32>)> = (-n..=n)
-        .filter_map(|dy| {
-            let row: Vec<f32> = spread.row(-dy).iter().rev().copied().collect();
-            let first = row.iter().position(|&w| w != 0.0)?;
-            let last = row.iter().rposition(|&w| w != 0.0)?;
-            Some((dy, first, row[first..=last].to_vec()))
-        })
-        .collect();
+    let lines = lines(spread);
+    let width = want.width() * ch;
+    let reach = 2 * n as usize * ch;
     simd::widest(
         #[inline(always)]
         || {
-            let mut line = vec![0.0f32; blocks * BLOCK];
+            let mut all = vec![0.0f32; blocks * BLOCK];
+            let mut sources = vec![0.0f32; lines.len() * (STRIP + reach)];
             for y in want.y0()..want.y1() {
-                for (b, block) in line.chunks_exact_mut(BLOCK).enumerate() {
-                    let mut sum = [0.0f32; BLOCK];
-                    for (dy, first, weights) in &rows {
-                        let row: &[f32] = bytemuck::cast_slice(source.row(y + dy));
-                        let row = &row[b * BLOCK + first * ch..];
-                        for (i, w) in weights.iter().enumerate() {
-                            let s: &[f32; BLOCK] = row[i * ch..i * ch + BLOCK]
-                                .try_into()
-                                .expect("the border is as wide as the block");
-                            for k in 0..BLOCK {
-                                sum[k] = s[k].mul_add(*w, sum[k]);
+                for (first, strip) in (0..).step_by(STRIP).zip(all.chunks_mut(STRIP)) {
+                    for (line, from) in lines.iter().zip(sources.chunks_exact_mut(STRIP + reach)) {
+                        let at = first + line.first * ch;
+                        let from = &mut from[..strip.len() + (line.weights.len() - 1) * ch];
+                        let row =
+                            |dy| &bytemuck::cast_slice::<P, f32>(source.row(y + dy))[at..at + from.len()];
+                        match line.rows {
+                            (dy, None) => from.copy_from_slice(row(dy)),
+                            (dy, Some(other)) => {
+                                let (a, b) = (row(dy), row(other));
+                                from.iter_mut().zip(a).zip(b).for_each(|((f, a), b)| *f = a + b);
                             }
                         }
                     }
-                    block.copy_from_slice(&sum);
+                    for (b, block) in strip.as_chunks_mut::<BLOCK>().0.iter_mut().enumerate() {
+                        let mut sum = [0.0f32; BLOCK];
+                        for (line, from) in lines.iter().zip(sources.chunks_exact(STRIP + reach)) {
+                            let from = &from[b * BLOCK..];
+                            for (i, w) in line.weights.iter().enumerate() {
+                                let s: &[f32; BLOCK] = from[i * ch..i * ch + BLOCK]
+                                    .try_into()
+                                    .expect("the border is as wide as the block");
+                                for k in 0..BLOCK {
+                                    sum[k] = s[k].mul_add(*w, sum[k]);
+                                }
+                            }
+                        }
+                        *block = sum;
+                    }
                 }
-                let width = want.width() * ch;
-                bytemuck::cast_slice_mut::<P, f32>(out.row_mut(y)).copy_from_slice(&line[..width]);
+                bytemuck::cast_slice_mut::<P, f32>(out.row_mut(y)).copy_from_slice(&all[..width]);
             }
         },
     );
@@ -112,6 +120,31 @@ pub fn run<P: Pixel>(
 }
 
 const BLOCK: usize = 48;
+/// Numbers whose sources are made ready together: as many as stay in the first cache.
+const STRIP: usize = 4 * BLOCK;
+
+/// Weights of source rows.
+struct Line {
+    /// Where the row lies from the result's; the other one where two have the same weights, which pass over their sum.
+    rows: (i64, Option<i64>),
+    /// Column of the first weight, from the left end of the reach.
+    first: usize,
+    /// Without the zeros at the ends, mirrored: a result pixel gathers what its neighbours spread.
+    weights: Vec<f32>,
+}
+
+fn lines(spread: &Spread) -> Vec<Line> {
+    let n = spread.reach() as i64;
+    let even = |dy: i64| spread.row(dy) == spread.row(-dy);
+    let line = |dy: i64| {
+        let row: Vec<f32> = spread.row(-dy).iter().rev().copied().collect();
+        let first = row.iter().position(|&w| w != 0.0)?;
+        let last = row.iter().rposition(|&w| w != 0.0)?;
+        let other = (dy != 0 && even(dy)).then_some(-dy);
+        Some(Line { rows: (dy, other), first, weights: row[first..=last].to_vec() })
+    };
+    (-n..=n).filter(|&dy| dy <= 0 || !even(dy)).filter_map(line).collect()
+}
 
 #[cfg(test)]
 mod tests {
