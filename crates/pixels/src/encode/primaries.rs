@@ -1,5 +1,6 @@
 //! From one set of primaries to another, in linear light.
 
+use crate::kernel::simd;
 use crate::{Rgb, Rgba};
 use units::primaries::xyz_of_xy;
 use units::{Mat3, Primaries, Vec3};
@@ -35,18 +36,24 @@ pub fn narrow(m: Mat3) -> [[f32; 3]; 3] {
 
 /// Each pixel through the matrix.
 pub fn convert_rgb(m: &[[f32; 3]; 3], pixels: &mut [Rgb]) {
-    for p in pixels {
-        p.0 = through(m, p.0);
-    }
+    simd::widest(
+        #[inline(always)]
+        || pixels.iter_mut().for_each(|p| p.0 = through(m, p.0)),
+    );
 }
 
 /// Each pixel's colour through the matrix; premultiplied colour may be converted as it stands.
 pub fn convert_rgba(m: &[[f32; 3]; 3], pixels: &mut [Rgba]) {
-    for p in pixels {
-        let [r, g, b, a] = p.0;
-        let [r, g, b] = through(m, [r, g, b]);
-        p.0 = [r, g, b, a];
-    }
+    simd::widest(
+        #[inline(always)]
+        || {
+            for p in pixels {
+                let [r, g, b, a] = p.0;
+                let [r, g, b] = through(m, [r, g, b]);
+                p.0 = [r, g, b, a];
+            }
+        },
+    );
 }
 
 #[inline(always)]
