@@ -5,6 +5,8 @@
 mod error;
 mod fuzz;
 mod guard;
+mod markdown;
+mod matting;
 mod preview;
 mod reassembly;
 mod sixty;
@@ -32,6 +34,8 @@ cargo xtask fuzz [--minutes N] [--target NAME] [--logs DIR] [--one-at-a-time]
     damaged files until the time is up, N minutes (1) for each target; needs a C++ compiler
 cargo xtask reassembly --scenes DIR --out DIR [--plain] [--only NAME] [--no-score]
     renders every scene folder of DIR to OUT/NAME.png and measures it against the scene's truth; OUT/table.md
+cargo xtask matting TRUTH --out DIR [--effort best|quick] [--only NAME,NAME]
+    cuts out the pictures of TRUTH to OUT/SET-TRIMAP/NAME.png and measures the mattes against the true alpha; OUT/table.md
 cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
     renders a speed case to OUT.tif and OUT.jpg; the last line tells work_s
 cargo xtask step CASE.json OUT [--threads N]
@@ -52,6 +56,7 @@ fn main() -> ExitCode {
         "gen" => guard::generate(&rest),
         "fuzz" => fuzz::run(&rest),
         "reassembly" => reassembly::run(&rest),
+        "matting" => matting::run(&rest),
         "stage60" => stage60::run(&rest),
         "step" => step::run(&rest),
         "stage60-picture" => sixty::run(&rest),

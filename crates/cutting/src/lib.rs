@@ -3,4 +3,5 @@
 //! Works on pixels alone; knows nothing of where a piece stands.
 #![forbid(unsafe_code)]
 
+pub mod matting;
 pub mod paper;

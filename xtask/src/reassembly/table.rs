@@ -3,6 +3,7 @@
 use super::metrics::Figures;
 use super::references::References;
 use super::score::{Found, Score};
+use crate::markdown;
 
 const HEAD: &str = "\
 Each cell of a region: PSNR (dB) / SSIM / mean CIEDE2000, of the encoded pictures. Each cell of a card: errors of its place (px), size (px)
@@ -23,7 +24,7 @@ pub(super) fn table(scores: &[(String, Option<Score>)], references: &References)
             rows.push([vec![scene.clone(), place, pixels, ours], theirs].concat());
         }
     }
-    format!("{HEAD}\n{}", markdown(&rows))
+    format!("{HEAD}\n{}", markdown::table(&rows))
 }
 
 /// Place, number of pixels, figures.
@@ -72,28 +73,6 @@ fn found(card: &Found) -> String {
 /// A card's figures: errors of place, size, turn; blur disc and what it should be; what the fit leaves.
 pub(super) fn card_cell([place, size, turn]: [f64; 3], [disc, expected]: [f64; 2], rms: f64) -> String {
     format!("{place:.3} / {size:.3} / {turn:.3} / {disc:.2} of {expected:.2} / {rms:.2}")
-}
-
-/// Rows as a Markdown table whose columns stand below each other.
-fn markdown(rows: &[Vec<String>]) -> String {
-    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let cell = |row: &Vec<String>, i: usize| row.get(i).cloned().unwrap_or_default();
-    let widths: Vec<usize> =
-        (0..columns).map(|i| rows.iter().map(|r| cell(r, i).len()).max().unwrap_or(0).max(3)).collect();
-    let mut out = String::new();
-    for (number, row) in rows.iter().enumerate() {
-        for (i, width) in widths.iter().enumerate() {
-            out += &format!("| {:width$} ", cell(row, i));
-        }
-        out += "|\n";
-        if number == 0 {
-            for width in &widths {
-                out += &format!("| {:-<width$} ", "");
-            }
-            out += "|\n";
-        }
-    }
-    out
 }
 
 #[cfg(test)]

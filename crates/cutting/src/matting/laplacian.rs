@@ -1,0 +1,128 @@
+//! The closed form's quadratic form: in every window of 3 x 3 pixels coverage is nearly a linear function of colour
+//! (Levin, Lischinski and Weiss, "A closed-form solution to natural image matting", 2008, eq. 12).
+//!
+//! Each window adds to the form, for its pixels i and j, δij - (1 + (ci - m)ᵀ (Σ + ε/9 1)⁻¹ (cj - m)) / 9, m and Σ being
+//! the window's mean colour and covariance. A pixel meets others up to two columns and rows away.
+
+use super::band::Band;
+use super::sparse::Sparse;
+use pixels::{Image, Rgb};
+
+/// Numbers of a row: the neighbours within two columns and rows.
+const SIDE: usize = 5;
+
+/// The form's matrix among the pixels of a band, and the right side that `sure` coverage beside them brings. Windows reach no
+/// farther than the picture.
+pub(super) fn form(
+    colours: &Image<Rgb>,
+    band: &Band,
+    epsilon: f64,
+    sure: impl Fn(i64, i64) -> f64,
+) -> (Sparse, Vec<f64>) {
+    let mut rows = vec![[0.0; SIDE * SIDE]; band.len()];
+    let place = colours.place();
+    for y in place.y0() + 1..place.y1() - 1 {
+        for x in place.x0() + 1..place.x1() - 1 {
+            let touches = (-1..=1).any(|dy| (-1..=1).any(|dx| band.number(x + dx, y + dy).is_some()));
+            if touches {
+                window(colours, band, (x, y), epsilon, &mut rows);
+            }
+        }
+    }
+    let mut matrix = Sparse::new();
+    let mut right = Vec::with_capacity(band.len());
+    for ((x, y), row) in band.pixels().zip(&rows) {
+        let steps = (-2..=2).flat_map(|dy| (-2..=2).map(move |dx| (dx, dy)));
+        let neighbours =
+            steps.zip(row).filter(|(_, w)| **w != 0.0).map(|((dx, dy), w)| ((x + dx, y + dy), *w));
+        let mut brought = 0.0;
+        for ((x, y), w) in neighbours.clone() {
+            if band.number(x, y).is_none() {
+                brought -= f64::from(w) * sure(x, y);
+            }
+        }
+        matrix.push(neighbours.filter_map(|((x, y), w)| Some((band.number(x, y)?, w))));
+        right.push(brought);
+    }
+    (matrix, right)
+}
+
+/// Adds a window's part, around (x, y).
+fn window(
+    colours: &Image<Rgb>,
+    band: &Band,
+    (x, y): (i64, i64),
+    epsilon: f64,
+    rows: &mut [[f32; SIDE * SIDE]],
+) {
+    const N: f64 = 9.0;
+    let steps: [(i64, i64); 9] = std::array::from_fn(|i| (i as i64 % 3 - 1, i as i64 / 3 - 1));
+    let c = steps.map(|(dx, dy)| colours.at(x + dx, y + dy).0.map(f64::from));
+    let mean: [f64; 3] = std::array::from_fn(|k| c.iter().map(|c| c[k]).sum::<f64>() / N);
+    let d = c.map(|c| [c[0] - mean[0], c[1] - mean[1], c[2] - mean[2]]);
+    let moment = |a: usize, b: usize| d.iter().map(|d| d[a] * d[b]).sum::<f64>() / N;
+    let e = epsilon / N;
+    let inverse = invert([
+        moment(0, 0) + e,
+        moment(0, 1),
+        moment(0, 2),
+        moment(1, 1) + e,
+        moment(1, 2),
+        moment(2, 2) + e,
+    ]);
+    let turned = d.map(|d| times(&inverse, d));
+    for (i, (ix, iy)) in steps.iter().enumerate() {
+        let Some(at) = band.number(x + ix, y + iy) else { continue };
+        for (j, (jx, jy)) in steps.iter().enumerate() {
+            let dot = turned[i][0] * d[j][0] + turned[i][1] * d[j][1] + turned[i][2] * d[j][2];
+            let own = if i == j { 1.0 } else { 0.0 };
+            let slot = (jy - iy + 2) as usize * SIDE + (jx - ix + 2) as usize;
+            rows[at][slot] += (own - (1.0 + dot) / N) as f32;
+        }
+    }
+}
+
+/// Inverse of a symmetric matrix given by its upper half, row by row.
+fn invert([a, b, c, d, e, f]: [f64; 6]) -> [f64; 6] {
+    let (p, q, r) = (d * f - e * e, c * e - b * f, b * e - c * d);
+    let k = 1.0 / (a * p + b * q + c * r);
+    [p * k, q * k, r * k, (a * f - c * c) * k, (b * c - a * e) * k, (a * d - b * b) * k]
+}
+
+fn times([a, b, c, d, e, f]: &[f64; 6], [x, y, z]: [f64; 3]) -> [f64; 3] {
+    [a * x + b * y + c * z, b * x + d * y + e * z, c * x + e * y + f * z]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trimap::Trimap;
+    use super::*;
+    use pixels::{Budget, Coverage};
+    use units::PxRect;
+
+    #[test]
+    fn what_goes_with_colour_costs_nothing() {
+        let budget = Budget::of_bytes(1 << 24);
+        let place = PxRect::new(0, 0, 9, 8);
+        let colours = Image::from_fn(place, &budget, |x, y| {
+            Rgb([(x * y % 5) as f32 / 5.0, (x * 3 % 7) as f32 / 7.0, (y * y % 11) as f32 / 11.0])
+        });
+        let colours = colours.unwrap();
+        let all = Image::from_fn(place, &budget, |_, _| Coverage(0.5)).unwrap();
+        let band = Band::of(&Trimap::of_grey(&all));
+        let (matrix, right) = form(&colours, &band, 1e-9, |_, _| 0.0);
+        // Levin, Lischinski and Weiss 2008, theorem 1: linear functions of colour are in the null space, constants among them.
+        let linear = |(x, y): (i64, i64)| {
+            let [r, g, b] = colours.at(x, y).0.map(f64::from);
+            0.3 + 0.5 * r - 0.2 * g + 0.1 * b
+        };
+        let x: Vec<f64> = band.pixels().map(linear).collect();
+        let mut out = vec![0.0; x.len()];
+        matrix.times(&x, &mut out);
+        assert!(out.iter().all(|v| v.abs() < 1e-4), "{out:?}");
+        assert!(right.iter().all(|v| *v == 0.0));
+        let own: Vec<f64> =
+            (0..matrix.rows()).map(|i| matrix.row(i).find(|(j, _)| *j == i).unwrap().1).collect();
+        assert!(own.iter().all(|v| *v > 0.0));
+    }
+}
