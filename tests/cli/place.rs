@@ -263,3 +263,17 @@ fn names_that_are_none_are_answered_with_the_nearest() {
     room.run("place marsh add crane --cut-out post --at 2,5").fine();
     room.refuses("place marsh move crane --at 1,4", 1, &["2 are called crane", "#"]);
 }
+
+#[test]
+fn the_subject_stays_as_it_was_photographed_whatever_its_height() {
+    let room = Room::with_post();
+    // A lamp just above: a metre more or less of height is stops of light.
+    room.run("light marsh add lamp --at 0.1,0.5,3.9 --strength 1@2500K").fine();
+    room.run("place marsh subject post").fine();
+    let card = room.card("post");
+    close(&card["light"]["computed_stops"], 0.0);
+    for height in ["30cm", "3m"] {
+        room.run(&format!("place marsh facts post --height {height}")).fine();
+        close(&room.card("post")["light"]["computed_stops"], 0.0);
+    }
+}

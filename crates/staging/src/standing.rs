@@ -365,16 +365,23 @@ impl Stage<'_> {
         }
     }
 
-    /// Stands in for a reading where a shot has none: the light at the subject's mark, so that the subject stays as it
-    /// was photographed and the others follow it. Without a subject, the light of the sky on an upright card.
+    /// Stands in for a reading where a shot has none: the subject's own reading, or else the light at the subject's mark, so that
+    /// the subject stays as it was photographed and the others follow it. Without a subject, the light of the sky on an
+    /// upright card.
     fn anchor(&self) -> Vec3 {
-        let subject = self.scene.subject().and_then(|id| self.feet.get(&id));
-        match subject {
-            Some((foot, _)) => {
-                self.light.lights.on_cylinder(illumination::middle(*foot, scene::Facts::HEIGHT), 1.0)
-            }
-            None => self.light.lights.sky().upright(),
-        }
+        self.subjects_light().unwrap_or_else(|| self.light.lights.sky().upright())
+    }
+
+    fn subjects_light(&self) -> Option<Vec3> {
+        let id = self.scene.subject()?;
+        let &(foot, _) = self.feet.get(&id)?;
+        let piece = self.scene.pieces().get(&id)?;
+        let (cutout_id, ..) = self.view(id, piece, foot);
+        let cutout = self.scene.cutouts().get(&cutout_id)?;
+        let cut = self.measured.cuts.get(&cutout_id)?;
+        let (_, height) = metres_to_shot(cutout, cut, piece.stance)?;
+        let here = || self.light.lights.on_cylinder(illumination::middle(foot, height), 1.0);
+        Some(self.reading(cutout, height).unwrap_or_else(here))
     }
 }
 

@@ -49,6 +49,9 @@ setpiece place marsh add sparks --shot sparks.jpg --additive --at 0,6.5 --lift 1
         by: Option<(Metres, Metres, Metres)>,
     },
     /// Nudge rows of the mark card: d h s f e w a v k, or their names
+    ///
+    /// A nudge is counted from what the mark gives, and takes the place of the row's earlier one. Distances move: d=-3 comes three metres
+    /// nearer, d=4.5 stands at 4.5 m.
     #[command(after_help = "\
 d distance, h height, s size, f defocus, e light, w warmth, a haze, v view, k shadow.
 setpiece place marsh nudge crane size=+6% light=+0.3 warmth=-20

@@ -11,7 +11,7 @@ pub enum Shape {
     Blades {
         /// How many, at least 3.
         count: u32,
-        /// Turn of the first corner from the right, clockwise in the picture, in radians.
+        /// Turn of the first corner from straight up, clockwise in the picture, in radians.
         turn: f64,
         /// 0: straight edges; 1: a full disc.
         roundness: f64,
@@ -134,7 +134,8 @@ fn from_edge(x: f64, y: f64, radius: f64, shape: Shape) -> f64 {
         Shape::Blades { count, turn, roundness } => {
             // Distance from the nearest blade's straight edge; the corners lie on the disc.
             let sector = std::f64::consts::TAU / f64::from(count.max(3));
-            let angle = math::atan2(y, x) - turn;
+            // Rows run downwards: what is turned clockwise from straight up is the angle from there.
+            let angle = math::atan2(x, -y) - turn;
             let within = angle - sector * (angle / sector).floor() - sector / 2.0;
             let straight = distance * math::cos(within) - radius * math::cos(sector / 2.0);
             let rounded = roundness.clamp(0.0, 1.0);
@@ -146,6 +147,28 @@ fn from_edge(x: f64, y: f64, radius: f64, shape: Shape) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn without_a_turn_a_corner_points_up_and_a_quarter_turn_brings_it_to_the_right() {
+        // docs/model.md: blades with a turn, clockwise from one corner up.
+        for (count, turn) in [(3, 0.0), (5, 0.0), (6, 0.0), (7, 0.0), (3, 0.5), (5, 0.5)] {
+            let turn = turn * std::f64::consts::PI;
+            let s = spread(31.0, Shape::Blades { count, turn, roundness: 0.0 });
+            let n = s.reach() as i64;
+            // The sum along the line from the centre to the corner's place, and to the opposite side.
+            let along = |sign: i64| -> f32 {
+                (1..=n)
+                    .map(|i| {
+                        let (x, y) = if turn == 0.0 { (0, -sign * i) } else { (sign * i, 0) };
+                        s.row(y)[(x + n) as usize]
+                    })
+                    .sum()
+            };
+            assert!(along(1) >= along(-1), "{count} blades: {} {}", along(1), along(-1));
+            let tip = if turn == 0.0 { s.row(-14)[n as usize] } else { s.row(0)[(14 + n) as usize] };
+            assert!(tip > 0.0, "{count} blades have no corner there");
+        }
+    }
 
     #[test]
     fn the_weights_sum_to_one_and_a_tiny_disc_changes_nothing() {

@@ -18,7 +18,7 @@ use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 3;
+const VERSION: u64 = 4;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]

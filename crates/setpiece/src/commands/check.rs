@@ -78,13 +78,16 @@ fn sources(scene: &Scene, folder: &Folder) -> Vec<SnagReport> {
         };
         match files::digest(&path) {
             Ok((found, _)) if found == *digest => {}
-            Ok((_, length)) => snag(
-                format!(
-                    "the original file {} is not what it was: {length} bytes where it had {}, other content",
-                    source.name, source.bytes
-                ),
-                "bring it back from a copy",
-            ),
+            Ok((_, length)) => {
+                let bytes = match length == source.bytes {
+                    true => String::new(),
+                    false => format!("{length} bytes where it had {}, ", source.bytes),
+                };
+                snag(
+                    format!("the original file {} is not what it was: {bytes}other content", source.name),
+                    "bring it back from a copy",
+                );
+            }
             Err(_) if !path.exists() => {
                 snag(format!("the original file {} is missing", source.name), "bring it back from a copy");
             }

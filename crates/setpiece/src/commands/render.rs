@@ -10,6 +10,7 @@ use files::Depth;
 use files::encode::{Form, Packing, Sampling};
 use scene::Scene;
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use units::{Primaries, PxRect};
 
@@ -174,7 +175,8 @@ pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>
         colours: primaries_name(finish.colours),
         bytes,
         take: wanted.take.clone(),
-        pieces: layout.pieces.len(),
+        // A piece with parts in front of others is drawn more than once.
+        pieces: layout.pieces.iter().map(|d| d.piece).collect::<BTreeSet<_>>().len(),
         clipped,
         pixel_memory_bytes: hands.budget.most_taken(),
         snags,

@@ -86,7 +86,7 @@ impl<'a> Layout<'a> {
             return Err(Error::unsupported("bytes with their bits reversed", "tag 266"));
         }
         let predictor = match ifd.number(317)?.unwrap_or(1) {
-            _ if packing == Packing::None || packing == Packing::PackBits => Predictor::None,
+            _ if packing == Packing::None => Predictor::None,
             1 => Predictor::None,
             2 => Predictor::Difference,
             3 => Predictor::FloatPlanes,
