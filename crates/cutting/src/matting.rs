@@ -1,8 +1,8 @@
 //! How much of each pixel between sure inside and sure outside the thing covers.
 //!
 //! Three kinds of evidence are weighed against one another in one quadratic form: within small windows coverage goes with
-//! colour ([`laplacian`]); pixels mix their coverage from pixels that look like them, wherever those are ([`mixture`]); and pairs
-//! of sure colours near a pixel explain its own ([`samples`]). Only the band between is solved.
+//! colour (`laplacian`); pixels mix their coverage from pixels that look like them, wherever those are (`mixture`); and pairs
+//! of sure colours near a pixel explain its own (`samples`). Only the band between is solved.
 
 mod band;
 mod laplacian;
