@@ -81,7 +81,11 @@ impl Request {
         layout: &Layout,
         want: PxRect,
     ) -> Option<Self> {
-        let k = coarseness(disc);
+        // Straight blades have corners, which a coarse grid rounds sooner than a disc's edge.
+        let k = match aperture {
+            Aperture::Disc => coarseness(disc),
+            Aperture::Blades(_) => coarseness(disc / 2.0),
+        };
         let reach = aperture::reach(disc) as i64;
         let covers = want.intersect(bounds.grow(reach));
         if covers.is_empty() {
