@@ -22,6 +22,15 @@ pub(crate) fn table(rows: &[Vec<String>]) -> String {
     out
 }
 
+/// The rows of all tables in a text, without their rules: `|cell|cell|`.
+#[cfg(test)]
+pub(crate) fn rows_of(text: &str) -> Vec<String> {
+    text.lines()
+        .filter(|l| l.starts_with("| ") && !l.starts_with("| -"))
+        .map(|l| l.split('|').map(str::trim).collect::<Vec<_>>().join("|"))
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     #[test]

@@ -340,3 +340,29 @@ fn light_that_is_added_never_darkens() {
         assert!(lit >= dark, "{lit} {dark}");
     }
 }
+
+#[test]
+fn a_spark_out_of_focus_is_the_aperture_without_a_rim() {
+    let mut layout = everything();
+    layout.ground = Ground::Plain(Vec3::default());
+    (layout.pools, layout.shadows, layout.fields, layout.toning) = Default::default();
+    // The spark is some pixels wide; only it is there.
+    let to_shot =
+        Mat3::translation(100.0, 130.0) * Mat3::scaling(26.0, 26.0) * Mat3::translation(-130.0, -85.0);
+    for (disc, aperture) in [
+        (120.0, Aperture::Disc),
+        (120.0, Aperture::Blades(Blades::new(5, Degrees::of(0.0), 0.0).unwrap())),
+        (60.0, Aperture::Disc),
+    ] {
+        let spark = drawn(1, to_shot, disc, aperture, Mixing::Add);
+        layout.pieces = vec![Drawn { gain: Vec3::splat(300.0), veil: Vec3::default(), ..spark }];
+        let (plain, fast) =
+            (plain(&layout, layout.size.rect()), fast(&layout, layout.size.rect(), 2, &Nothing));
+        let most = |i: &Image<Rgb>| f64::from(i.samples().iter().fold(0.0f32, |a, b| a.max(*b)));
+        let sum = |i: &Image<Rgb>| i.samples().iter().map(|v| f64::from(*v)).sum::<f64>();
+        let (brightest, energy) = (most(&fast) / most(&plain), sum(&fast) / sum(&plain));
+        let worst = agreement(&plain, &fast).1 / most(&plain);
+        println!("{disc} px: brightest {brightest:.4}, energy {energy:.4}, worst {worst:.4}");
+        assert!(brightest < 1.05 && worst < 0.05 && (energy - 1.0).abs() < 3e-3, "{disc} px, {aperture:?}");
+    }
+}

@@ -140,13 +140,8 @@ mod tests {
             row("oak", "cf", 9.0, Some(1.0)),
         ];
         let made = table(&ours, &peers);
-        let rows: Vec<String> = made
-            .lines()
-            .filter(|l| l.starts_with("| ") && !l.starts_with("| -"))
-            .map(|l| l.split('|').map(str::trim).collect::<Vec<_>>().join("|"))
-            .collect();
         assert_eq!(
-            rows,
+            markdown::rows_of(&made),
             [
                 "|set|trimap|method|SAD|MSE|grad|conn|median s|pictures|",
                 "|plants|narrow|setpiece|1.133|1.133|2.267|1.133|2.00|3|",

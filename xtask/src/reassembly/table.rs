@@ -97,13 +97,8 @@ mod tests {
             ("c".to_owned(), Some(Score::Cards { whole: figures, cards: vec![card] })),
         ];
         let made = table(&scores, &References::default());
-        let rows: Vec<String> = made
-            .lines()
-            .filter(|l| l.starts_with("| ") && !l.starts_with("| -"))
-            .map(|l| l.split('|').map(str::trim).collect::<Vec<_>>().join("|"))
-            .collect();
         assert_eq!(
-            rows,
+            markdown::rows_of(&made),
             [
                 "|scene|where|pixels|setpiece|no reference|",
                 "|a|whole|12|30.13 / 0.9100 / 1.500||",

@@ -18,7 +18,7 @@ use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 4;
+const VERSION: u64 = 5;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]
@@ -71,6 +71,14 @@ pub fn coarseness(disc: f64) -> i64 {
     ((disc / 8.0).powi(3).sqrt().sqrt().round() as i64).max(1)
 }
 
+/// By how much a disc counts as smaller where a coarse grid shows sooner: straight blades have corners, and what shone on black is
+/// often a point of light, whose image is the aperture itself, edge and all.
+fn fineness(mixing: Mixing, aperture: Aperture) -> f64 {
+    let corners = if matches!(aperture, Aperture::Blades(_)) { 2.0 } else { 1.0 };
+    let points = if mixing == Mixing::Add { 3.0 } else { 1.0 };
+    corners * points
+}
+
 impl Request {
     /// For a piece with these bounds, as far as it is seen in `want`; `None` where it is not.
     pub(super) fn new(
@@ -81,11 +89,7 @@ impl Request {
         layout: &Layout,
         want: PxRect,
     ) -> Option<Self> {
-        // Straight blades have corners, which a coarse grid rounds sooner than a disc's edge.
-        let k = match aperture {
-            Aperture::Disc => coarseness(disc),
-            Aperture::Blades(_) => coarseness(disc / 2.0),
-        };
+        let k = coarseness(disc / fineness(cut.mixing, aperture));
         let reach = aperture::reach(disc) as i64;
         let covers = want.intersect(bounds.grow(reach));
         if covers.is_empty() {
