@@ -4,6 +4,7 @@
 //! from backdrop to toned light in one go, on as many threads as there are. Every result pixel is computed by
 //! the same sums whatever the band, the thread or the part that is asked for.
 
+mod around;
 mod backdrop;
 mod enlarge;
 mod raster;

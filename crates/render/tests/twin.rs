@@ -366,3 +366,33 @@ fn a_spark_out_of_focus_is_the_aperture_without_a_rim() {
         assert!(brightest < 1.05 && worst < 0.05 && (energy - 1.0).abs() < 3e-3, "{disc} px, {aperture:?}");
     }
 }
+
+#[test]
+fn wide_halation_on_a_coarse_grid_is_the_definition_and_a_part_is_its_crop() {
+    let mut layout = everything();
+    // A spark is what halation is about.
+    let to_shot =
+        Mat3::translation(100.0, 130.0) * Mat3::scaling(12.0, 12.0) * Mat3::translation(-90.0, -60.0);
+    let spark = drawn(7, to_shot, 0.0, Aperture::Disc, Mixing::Add);
+    layout.pieces.push(Drawn { gain: Vec3::splat(100.0), veil: Vec3::default(), ..spark });
+    (layout.fields, layout.shadows) = Default::default();
+    let whole = layout.size.rect();
+    layout.toning.clear();
+    let sharp = [plain(&layout, whole), fast(&layout, whole, 2, &Nothing)];
+    for sigma in [12.0, 25.0, 71.0] {
+        let tone = Tone::Halation { amount: 0.5, sigma };
+        layout.toning = vec![Toned { tone, strength: 1.0, weights: Vec::new() }];
+        let toned = [plain(&layout, whole), fast(&layout, whole, 2, &Nothing)];
+        // The glow alone: what the step added to half of the picture.
+        let glow =
+            |i: usize| toned[i].samples().iter().zip(sharp[i].samples()).map(|(a, b)| f64::from(a - 0.5 * b));
+        let most = glow(0).fold(0.0f64, f64::max);
+        let worst = glow(0).zip(glow(1)).map(|(a, b)| (a - b).abs()).fold(0.0f64, f64::max);
+        println!("sigma {sigma}: {:.5} of the brightest glow", worst / most);
+        assert!(worst < 0.01 * most, "sigma {sigma}: {worst} of {most}");
+        for part in [PxRect::new(3, 5, 40, 41), PxRect::new(200, 100, 260, 170)] {
+            let crop = toned[1].crop(part, &Budget::of_bytes(1 << 26)).unwrap();
+            assert!(fast(&layout, part, 2, &Nothing).samples() == crop.samples(), "{sigma} {part:?}");
+        }
+    }
+}

@@ -1,16 +1,15 @@
 //! The toning, many pixels at a time.
 
 use super::Job;
-use super::threads;
+use super::around;
 use crate::Error;
 use crate::plain::toning as defined;
 use pixels::kernel::grain::Grain;
-use pixels::kernel::{gauss, tone};
+use pixels::kernel::tone;
 use pixels::{Coverage, Image, Rgb};
 use staging::layout::{Curve, Tone, Weight};
 use std::ops::Range;
-use std::sync::Mutex;
-use units::{Mat3, PxRect, PxSize, Vec3, math};
+use units::{Mat3, PxSize, Vec3, math};
 
 /// The steps of a layout's toning, made ready.
 pub(super) struct Toning {
@@ -82,7 +81,7 @@ impl Toning {
 
     /// How far all steps together look around.
     pub(super) fn reach(&self) -> i64 {
-        self.steps.iter().filter_map(|s| s.op.sigma()).map(defined::gauss_reach).sum()
+        self.steps.iter().filter_map(|s| s.op.sigma()).map(around::reach).sum()
     }
 
     /// The first step that looks around, if any does.
@@ -117,11 +116,8 @@ impl Toning {
     ) -> Result<(), Error> {
         let step = &self.steps[i];
         let Some(sigma) = step.op.sigma() else { return Ok(()) };
-        let weights: Vec<f32> = defined::gauss_weights(sigma).into_iter().map(|w| w as f32).collect();
         let place = picture.place();
-        let across = bands(job, picture, &|y, out| gauss::across(picture, &weights, y, out))?;
-        let around = bands(job, picture, &|y, out| gauss::down(&across, &weights, y, out))?;
-        drop(across);
+        let around = around::of(job, picture, sigma)?;
         let mut room = Room::default();
         for y in place.y0()..place.y1() {
             let fields: Vec<&[Coverage]> = fields.iter().map(|f| f.row(y)).collect();
@@ -241,29 +237,4 @@ fn stops(luminance: f32) -> f64 {
 
 fn table(curve: &Curve) -> tone::Curve {
     tone::Curve::from_fn(Curve::LOWEST, Curve::HIGHEST, |c, v| defined::along(curve, c, v))
-}
-
-/// A new picture of the same place, its rows made on all threads.
-fn bands(
-    job: &Job<'_>,
-    like: &Image<Rgb>,
-    make: &(dyn Fn(i64, &mut [Rgb]) + Sync),
-) -> Result<Image<Rgb>, Error> {
-    let place: PxRect = like.place();
-    let mut out = Image::new(place, job.budget)?;
-    if place.is_empty() {
-        return Ok(out);
-    }
-    let width = place.width();
-    let rows: Vec<Mutex<&mut [Rgb]>> = out.pixels_mut().chunks_mut(width * 16).map(Mutex::new).collect();
-    threads::each(job.threads, rows.len(), &|i| {
-        job.check()?;
-        let mut part = rows[i].lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-        for (y, row) in (place.y0() + 16 * i as i64..).zip(part.chunks_exact_mut(width)) {
-            make(y, row);
-        }
-        Ok(())
-    })?;
-    drop(rows);
-    Ok(out)
 }
