@@ -272,6 +272,9 @@ fn the_subject_stays_as_it_was_photographed_whatever_its_height() {
     room.run("place marsh subject post").fine();
     let card = room.card("post");
     close(&card["light"]["computed_stops"], 0.0);
+    assert!(!room.run("place marsh list").fine().out.contains("counted from"), "there is nothing else");
+    room.run("place marsh add crane --cut-out post --at 1,5").fine();
+    assert!(room.run("place marsh list").fine().out.contains("counted from post, the subject"));
     for height in ["30cm", "3m"] {
         room.run(&format!("place marsh facts post --height {height}")).fine();
         close(&room.card("post")["light"]["computed_stops"], 0.0);

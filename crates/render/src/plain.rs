@@ -147,7 +147,8 @@ fn layer(
     }
     let cut = sources.cut_out(piece.cut, budget)?;
     let sharp_place = convolve::needs(&spread, place).intersect(piece.bounds);
-    let mut sharp = warp::plain(&cut, &piece.to_shot, filter(resampling), Edge::Clear, sharp_place, budget)?;
+    let filter = filter_of(piece.cut.mixing, resampling);
+    let mut sharp = warp::plain(&cut, &piece.to_shot, filter, Edge::Clear, sharp_place, budget)?;
     settle(sharp.pixels_mut());
     let mut layer = convolve::plain(&sharp, &spread, place, budget)?;
     for y in place.y0()..place.y1() {
@@ -223,6 +224,15 @@ pub(crate) fn ground_field(field: &GroundField, x: i64, y: i64) -> f64 {
                 .map_or(f64::INFINITY, |(right, away)| Vec3(*depth).dot(Vec3::new(right, away, 1.0)));
             ramp.at(distance)
         }
+    }
+}
+
+/// Of a piece. Points of light are many times brighter than what is beside them, so that a filter's lobes would show as ghosts around
+/// them: what shone on black goes by one that has none.
+pub(crate) const fn filter_of(mixing: Mixing, resampling: Resampling) -> Filter {
+    match mixing {
+        Mixing::Over => filter(resampling),
+        Mixing::Add => Filter::Spline,
     }
 }
 

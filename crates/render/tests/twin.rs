@@ -38,9 +38,13 @@ impl Sources for Made {
             let (dx, dy) = (x as f32 - 100.0, (y as f32 - 130.0) * 0.85);
             let r = (dx * dx + dy * dy).sqrt();
             let a = ((88.0 - r) / 3.0).clamp(0.0, 1.0) * ((r - 12.0) / 2.0).clamp(0.0, 1.0);
-            let lines = if (x + y) % 9 < 2 { 1.0 } else { 0.25 };
+            let lines = if (x + y) % 9 < 2 || cut.shot == digest("square") { 1.0 } else { 0.25 };
             let a = if cut.mixing == Mixing::Add { 0.0 } else { a };
-            let shine = ((88.0 - r) / 40.0).clamp(0.0, 1.0);
+            let shine = if cut.shot == digest("square") {
+                f32::from(u8::from((90..110).contains(&x) && (120..140).contains(&y)))
+            } else {
+                ((88.0 - r) / 40.0).clamp(0.0, 1.0)
+            };
             let c = if cut.mixing == Mixing::Add { shine } else { a };
             Rgba([c * lines, c * 0.4, c * (0.2 + 0.003 * y as f32), a])
         })?;
@@ -393,6 +397,30 @@ fn wide_halation_on_a_coarse_grid_is_the_definition_and_a_part_is_its_crop() {
         for part in [PxRect::new(3, 5, 40, 41), PxRect::new(200, 100, 260, 170)] {
             let crop = toned[1].crop(part, &Budget::of_bytes(1 << 26)).unwrap();
             assert!(fast(&layout, part, 2, &Nothing).samples() == crop.samples(), "{sigma} {part:?}");
+        }
+    }
+}
+
+#[test]
+fn points_of_light_have_no_ghosts_beside_them() {
+    let mut layout = everything();
+    layout.ground = Ground::Plain(Vec3::default());
+    (layout.pools, layout.shadows, layout.fields, layout.toning) = Default::default();
+    // A square of light six times its size, along the axes and turned a little.
+    for turn in [0.0f64, 0.1] {
+        let turned = Mat3([[turn.cos(), turn.sin(), 0.0], [-turn.sin(), turn.cos(), 0.0], [0.0, 0.0, 1.0]]);
+        let to_shot = Mat3::translation(100.0, 130.0)
+            * Mat3::scaling(1.0 / 6.0, 1.0 / 6.0)
+            * turned
+            * Mat3::translation(-130.0, -85.0);
+        let light = drawn(1, to_shot, 0.0, Aperture::Disc, Mixing::Add);
+        let cut = Cut { shot: digest("square"), ..light.cut };
+        layout.pieces = vec![Drawn { cut, gain: Vec3::splat(500.0), veil: Vec3::default(), ..light }];
+        let fast = fast(&layout, layout.size.rect(), 2, &Nothing);
+        for step in [(1, 1), (1, -1), (-1, 1), (-1, -1), (1, 0), (0, -1)] {
+            let along: Vec<f32> = (0..85).map(|i| fast.at(130 + step.0 * i, 85 + step.1 * i).0[0]).collect();
+            let rises = along.windows(2).filter(|w| w[1] > w[0] * 1.0001 + 1e-5).count();
+            assert_eq!(rises, 0, "turned by {turn}, towards {step:?}: {along:?}");
         }
     }
 }

@@ -73,6 +73,9 @@ pub(crate) fn line_up(cards: &[Card]) -> String {
     ];
     let rows: Vec<Vec<String>> = cards.iter().map(cells).collect();
     let mut out = table(&head, &rows);
+    if let Some(subject) = cards.iter().find(|c| c.is_subject).filter(|_| cards.len() > 1) {
+        out += &format!("Light of shots without a reading is counted from {}, the subject.\n", subject.name);
+    }
     for card in cards {
         for s in card.snags.iter().chain(&card.remarks) {
             out += &format!("{}: {}; {}\n", card.name, s.what, remedy(&s.remedy, Has::NoMemory));

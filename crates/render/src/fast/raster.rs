@@ -6,7 +6,7 @@
 
 use super::enlarge::{self, Enlarge, grid};
 use super::reduce::{Levels, SHARP, SOFT};
-use crate::plain::shape;
+use crate::plain::{filter_of, shape};
 use crate::{Error, Keep, Sources};
 use pixels::kernel::aperture::{self, Spread};
 use pixels::kernel::filter::Filter;
@@ -18,7 +18,7 @@ use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 5;
+const VERSION: u64 = 6;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]
@@ -42,8 +42,9 @@ pub(super) struct Request {
 
 /// The filters of a rendering as tables.
 pub(super) struct Tables {
-    /// For what is drawn pixel by pixel.
-    picture: warp::Table,
+    /// For what is drawn pixel by pixel: what covers, and light.
+    solid: warp::Table,
+    light: warp::Table,
     /// For what goes on to a coarse grid.
     grid: warp::Table,
 }
@@ -51,7 +52,8 @@ pub(super) struct Tables {
 impl Tables {
     pub(super) fn new(resampling: Resampling) -> Self {
         Self {
-            picture: warp::Table::new(crate::plain::filter(resampling)),
+            solid: warp::Table::new(filter_of(Mixing::Over, resampling)),
+            light: warp::Table::new(filter_of(Mixing::Add, resampling)),
             grid: warp::Table::new(Filter::Lanczos3),
         }
     }
@@ -183,7 +185,10 @@ impl Request {
         let (source, to_shot, own) =
             levels.fit(self.cut, &self.to_shot, self.sharp, left, sources, budget)?;
         // A coarse grid is no sensor: it takes what its pixels can hold, and the disc's weights do the rest.
-        let picture = tables.picture.over(own);
+        let picture = match self.cut.mixing {
+            Mixing::Over => tables.solid.over(own),
+            Mixing::Add => tables.light.over(own),
+        };
         let table = if self.k == 1 { &picture } else { &tables.grid };
         // A shot is mostly paper: what shows nothing of the cut-out is not kept.
         let spread = self.spread();
