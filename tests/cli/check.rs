@@ -52,6 +52,19 @@ fn pieces_behind_the_camera_and_takes_that_do_not_fit_are_snags() {
     assert!(found.out.contains("no longer fits") && found.out.contains("dawn"), "{found:?}");
 }
 
+/// It may well be meant: an artist paints on from the edge.
+#[test]
+fn a_window_beyond_the_photograph_is_remarked() {
+    let room = Room::with_post();
+    let told = room.run("read marsh --window -20,0,260").fine();
+    let said = "by 20 px on the left, by 13 px at the bottom";
+    assert!(told.out.contains(said), "{told:?}");
+    let found = room.run("check marsh").fine();
+    assert!(found.out.contains(said), "{found:?}");
+    room.run("read marsh --window 0,0,240").fine();
+    assert!(!room.run("check marsh").fine().out.contains("edge goes on"));
+}
+
 /// What looks at a picture answers 1 where it finds a snag; what changes it answers 0 once the change is accepted.
 #[test]
 fn an_accepted_edit_is_fine_whatever_its_card_tells() {

@@ -77,7 +77,7 @@ impl Error {
         let remedy = match e.kind() {
             io::ErrorKind::NotFound => "check the spelling of the path",
             io::ErrorKind::PermissionDenied => "allow reading it, or take a copy that may be read",
-            _ => "check the disk, then try again",
+            _ => "check the path and the disk, then try again",
         };
         let what = format!("cannot be read: {}", in_words(e));
         Self::new(Fault::Disk, what, path.display().to_string()).with_remedy(remedy)
@@ -97,7 +97,8 @@ impl Error {
                 "make room on the disk, then try again"
             }
             io::ErrorKind::ReadOnlyFilesystem => "choose a place that may be written",
-            _ => "check that the disk is there and that there is room on it",
+            io::ErrorKind::AlreadyExists => "choose another name, or move away what stands there",
+            _ => "check the path, and that the disk is there with room on it",
         };
         Self::new(Fault::Disk, format!("{doing}: {}", in_words(e)), path.display().to_string())
             .with_remedy(remedy)

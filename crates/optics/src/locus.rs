@@ -5,6 +5,7 @@ use crate::OutOfRange;
 use crate::adaptation::Chromaticity;
 use crate::cie1931::{FIRST_NM, MATCHING, STEP_NM};
 use crate::range::within;
+use std::sync::LazyLock;
 use units::math::{exp, hypot};
 use units::{Kelvin, Vec3};
 
@@ -112,14 +113,19 @@ pub fn correlated(light: Chromaticity) -> Option<Correlated> {
     const FROM: i32 = 10;
     const TO: i32 = 1000;
     const STEP: i32 = 10;
+    /// In CIE 1960 u, v, with the reciprocal temperature in mired.
+    static COARSELY: LazyLock<Vec<((f64, f64), i32)>> = LazyLock::new(|| {
+        let every = (FROM..=TO).step_by(STEP as usize);
+        every.map(|m| (black_body(1e6 / f64::from(m)).uv_1960(), m)).collect()
+    });
     let (u, v) = light.uv_1960();
     let distance = |mired: f64| {
         let (pu, pv) = black_body(1e6 / mired).uv_1960();
         hypot(u - pu, v - pv)
     };
-    let coarse = (FROM..=TO)
-        .step_by(STEP as usize)
-        .map(|m| (distance(f64::from(m)), m))
+    let coarse = COARSELY
+        .iter()
+        .map(|((pu, pv), m)| (hypot(u - pu, v - pv), *m))
         .min_by(|a, b| a.0.total_cmp(&b.0))?
         .1;
     if coarse == FROM || coarse == TO {

@@ -236,13 +236,13 @@ pub struct OverBudget {
 
 impl fmt::Display for OverBudget {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mb = |bytes: u64| bytes.div_ceil(1 << 20);
+        const MB: u64 = 1_000_000;
         write!(
             f,
             "{} MB of picture memory needed, {} MB of {} MB left",
-            mb(self.asked),
-            self.free >> 20,
-            self.limit >> 20
+            self.asked.div_ceil(MB),
+            self.free / MB,
+            self.limit / MB
         )
     }
 }

@@ -147,13 +147,14 @@ impl Error {
                     "allow writing to the folder, or copy the picture to where you may write"
                 }
                 io::ErrorKind::NotFound => "check the path",
-                _ => "check the disk, then try again",
+                io::ErrorKind::AlreadyExists => "choose another name, or move away what stands there",
+                _ => "check the path and the disk, then try again",
             }
             .to_owned(),
             Self::Unread { error, .. } => match error.kind() {
                 io::ErrorKind::PermissionDenied => "allow reading it, or take a copy that may be read",
                 io::ErrorKind::NotFound => "check the path",
-                _ => "check the disk, then try again",
+                _ => "check the path and the disk, then try again",
             }
             .to_owned(),
             Self::ChangedByHand { before, whole, turned, .. } => {

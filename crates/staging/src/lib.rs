@@ -19,5 +19,6 @@ mod toning;
 
 pub use layout::Layout;
 pub use measured::Measured;
+pub use remarks::window_beyond;
 pub use resolve::{Resolved, is_hidden, resolve};
 pub use snag::Snag;

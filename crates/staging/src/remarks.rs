@@ -1,4 +1,5 @@
-//! What is worth knowing of a piece that can be drawn: that nothing, or next to nothing, of it is seen.
+//! What is worth knowing and may well be meant: of a piece, that nothing, or next to nothing, of it is seen; of the backdrop, that
+//! the picture shows more than there is of it.
 
 use crate::layout::Drawn;
 use crate::snag::Snag;
@@ -37,6 +38,36 @@ pub(crate) fn of_piece(
             format!("is {px} px high: too small to be made out"),
             "move it nearer, or check its real height",
         )
+    })
+}
+
+/// By how much the part of a photograph of this size that the picture shows reaches beyond the photograph: there its edge goes on.
+#[must_use]
+pub fn window_beyond(scene: &Scene, photograph: PxSize) -> Option<Snag> {
+    /// Less is not seen: the edge's own pixels reach as far.
+    const SEEN: f64 = 0.5;
+    let (window, shown) = (scene.backdrop()?.window, scene.format().size);
+    let (left, top, width) = (window.left.get(), window.top.get(), window.width.get());
+    let height = width * f64::from(shown.height()) / f64::from(shown.width());
+    let sides = [
+        ("on the left", -left),
+        ("at the top", -top),
+        ("on the right", left + width - f64::from(photograph.width())),
+        ("at the bottom", top + height - f64::from(photograph.height())),
+    ];
+    let beyond: Vec<String> = sides
+        .into_iter()
+        .filter(|(_, by)| *by > SEEN)
+        .map(|(side, by)| format!("by {} px {side}", figure(by.round())))
+        .collect();
+    (!beyond.is_empty()).then(|| Snag {
+        what: format!(
+            "the picture shows more than the photograph holds, {}: there the photograph's edge goes on",
+            beyond.join(", ")
+        ),
+        place: "backdrop".to_owned(),
+        piece: None,
+        remedy: "choose a window inside it".to_owned(),
     })
 }
 

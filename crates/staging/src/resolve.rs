@@ -64,7 +64,8 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let order = far_to_near(scene, &standing);
     let mut pieces = Vec::new();
     let mut cast = Vec::new();
-    let mut remarks = Vec::new();
+    let mut remarks: Vec<Snag> =
+        measured.backdrop.and_then(|size| remarks::window_beyond(scene, size)).into_iter().collect();
     for id in &order {
         let stands = &standing[id];
         let cutout = &scene.cutouts()[&stands.cutout];

@@ -1,6 +1,7 @@
 //! Commands that change a picture.
 
 use crate::answer::{Answer, Trouble};
+use crate::shown::typeable;
 use crate::typed::{Command, Lamp, Layer as TypedLayer, Light, LightWhat, New, Take, TakeWhat, Typed};
 use crate::{hands, shown};
 use serde_json::json;
@@ -23,10 +24,11 @@ pub(crate) fn new(typed: &New) -> Result<Answer, Trouble> {
     });
     let folder = typed.at.folder.display();
     let text = format!(
-        "Picture {} begun in {folder}, {} x {} px{printed}\nNext: setpiece read {folder} PHOTOGRAPH\n",
+        "Picture {} begun in {folder}, {} x {} px{printed}\nNext: setpiece read {} PHOTOGRAPH\n",
         picture.scene().name(),
         size.width(),
-        size.height()
+        size.height(),
+        typeable(&typed.at.folder)
     );
     let report = json!({
         "picture": picture.scene().name(), "folder": typed.at.folder,

@@ -3,6 +3,7 @@
 use super::edits::notices;
 use crate::answer::{Answer, Has, Trouble};
 use crate::hands::{CALLED_OFF, Progress};
+use crate::shown::typeable;
 use crate::typed::Demo;
 use crate::typed::render::{Hands as TypedHands, Render, Size};
 use crate::{exit, hands, shown};
@@ -88,6 +89,6 @@ pub(crate) fn demo(typed: &Demo) -> Result<Answer, Trouble> {
     let wanted = Wanted { scale: scale(&typed.size), ..Wanted::default() };
     let hands = TypedHands { memory: 4_000_000_000, threads: None };
     let mut answer = rendered(picture.scene(), picture.folder(), &wanted, &hands)?;
-    answer.text = format!("{told}{}Next: setpiece place {folder} list\n", answer.text);
+    answer.text = format!("{told}{}Next: setpiece place {} list\n", answer.text, typeable(&typed.folder));
     Ok(answer)
 }

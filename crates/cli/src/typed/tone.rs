@@ -146,22 +146,22 @@ pub(crate) struct Where {
     /// Not on the subject
     #[arg(long)]
     pub(crate) not_on_subject: bool,
-    /// Within a distance of a piece, lamp or place, as 4m:lantern
+    /// Within a distance of a piece, lamp or place, as 4m:lantern; SOFT: the length over which it ends
     #[arg(long, value_name = "LENGTH:WHAT[:SOFT]")]
     pub(crate) within: Vec<String>,
     /// Farther than that
     #[arg(long, value_name = "LENGTH:WHAT[:SOFT]")]
     pub(crate) beyond: Vec<String>,
-    /// Farther from the camera than this
+    /// Farther from the camera than this; SOFT: the length over which it begins
     #[arg(long, value_name = "LENGTH[:SOFT]")]
     pub(crate) behind: Option<String>,
     /// Nearer to the camera than this
     #[arg(long, value_name = "LENGTH[:SOFT]")]
     pub(crate) before: Option<String>,
-    /// Between tones, in stops from mid-grey, as ..-2
+    /// Between tones, in stops from mid-grey, as ..-2; SOFT in stops
     #[arg(long, value_name = "FROM..TO[:SOFT]", allow_hyphen_values = true)]
     pub(crate) tones: Option<String>,
-    /// In a range of hue: middle and width in degrees, as 120:60
+    /// In a range of hue: middle and width in degrees, as 120:60; SOFT in degrees
     #[arg(long, value_name = "DEG:DEG[:SOFT]")]
     pub(crate) hues: Option<String>,
     /// From none at one place to full at another, as shares of the picture

@@ -10,6 +10,7 @@ use scene::{Basis, Factor, PieceId, Row, Scene, Stance, Target, Warmth};
 use serde::Serialize;
 use staging::Snag;
 use staging::standing::Standing;
+use std::collections::{BTreeMap, BTreeSet};
 use units::{Kelvin, Mat3, Mired, Primaries, Vec3};
 
 /// The pieces of a picture.
@@ -202,9 +203,10 @@ pub fn cards(scene: &Scene, folder: &Folder, ids: &[PieceId], budget: &Budget) -
     let measures = measure(scene, folder, budget);
     let resolved = staging::resolve(scene, &measures.measured);
     let white = White::of(scene);
+    let found = Found::of(&resolved);
     let there = ids.iter().filter(|id| scene.pieces().contains_key(id));
     let mut pieces: Vec<Card> =
-        there.map(|id| card(scene, *id, &measures, (&resolved, white.as_ref()))).collect();
+        there.map(|id| card(scene, *id, &measures, (&resolved, &found, white.as_ref()))).collect();
     // Where it has no depth, after all that have; ties by number, as they were.
     pieces.sort_by(|a, b| a.depth_m.unwrap_or(f64::INFINITY).total_cmp(&b.depth_m.unwrap_or(f64::INFINITY)));
     LineUp { pieces }
@@ -216,17 +218,47 @@ pub fn card_of(scene: &Scene, folder: &Folder, id: PieceId, budget: &Budget) -> 
     cards(scene, folder, &[id], budget).pieces.pop()
 }
 
+/// What was found of pieces, by the piece.
+struct Found<'a> {
+    snags: BTreeMap<PieceId, Vec<&'a Snag>>,
+    remarks: BTreeMap<PieceId, Vec<&'a Snag>>,
+    casting: BTreeSet<PieceId>,
+}
+
+impl<'a> Found<'a> {
+    fn of(resolved: &'a staging::Resolved) -> Self {
+        let by_piece = |all: &'a [Snag]| {
+            let mut found: BTreeMap<PieceId, Vec<&Snag>> = BTreeMap::new();
+            for snag in all {
+                if let Some(id) = snag.piece {
+                    found.entry(id).or_default().push(snag);
+                }
+            }
+            found
+        };
+        Self {
+            snags: by_piece(&resolved.snags),
+            remarks: by_piece(&resolved.remarks),
+            casting: resolved.layout.shadows.iter().map(|s| s.piece).collect(),
+        }
+    }
+}
+
+/// Snags as they are reported; none where nothing was found.
+fn reports(found: Option<&Vec<&Snag>>) -> Vec<SnagReport> {
+    found.into_iter().flatten().map(|s| SnagReport::from(*s)).collect()
+}
+
 fn card(
     scene: &Scene,
     id: PieceId,
     measures: &Measures,
-    (resolved, white): (&staging::Resolved, Option<&White>),
+    (resolved, found, white): (&staging::Resolved, &Found<'_>, Option<&White>),
 ) -> Card {
     let piece = &scene.pieces()[&id];
     let standing = resolved.standing.get(&id);
     let shown = standing.map_or(piece.cutout, |s| s.cutout);
-    let mut snags: Vec<SnagReport> =
-        resolved.snags.iter().filter(|s| s.piece == Some(id)).map(From::from).collect();
+    let mut snags = reports(found.snags.get(&id));
     snags.extend(measures.unread.get(&shown).map(SnagReport::from));
     let rows = &piece.rows;
     Card {
@@ -269,9 +301,9 @@ fn card(
         warmth: standing.map(|s| warmth(white, s, &rows.warmth)),
         haze: standing.map(|s| share(&s.haze, &rows.haze)),
         shadow: standing.map(|s| share(&s.shadow, &rows.shadow)),
-        casts_shadow: resolved.layout.shadows.iter().any(|s| s.piece == id),
+        casts_shadow: found.casting.contains(&id),
         snags,
-        remarks: resolved.remarks.iter().filter(|s| s.piece == Some(id)).map(From::from).collect(),
+        remarks: reports(found.remarks.get(&id)),
     }
 }
 

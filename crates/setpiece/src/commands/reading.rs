@@ -216,7 +216,12 @@ pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
             taken: exif.and_then(|e| e.taken.clone()),
             window_px: [shown.window.left.get(), shown.window.top.get(), w, w / shape],
             mirrored: shown.mirrored,
-            warnings: probe.warnings.clone(),
+            warnings: probe
+                .warnings
+                .iter()
+                .cloned()
+                .chain(staging::window_beyond(scene, probe.size).map(|s| s.what))
+                .collect(),
         }
     });
     Ok(Report {

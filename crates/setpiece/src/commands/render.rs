@@ -147,9 +147,10 @@ pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>
         Error::new(
             Kind::Wording,
             format!(
-                "{} x {} pixels times {factor} is no size a picture can have",
+                "{} x {} pixels times {} is no size a picture can have",
                 size.width(),
-                size.height()
+                size.height(),
+                scene::figure(factor)
             ),
             "the scale",
             "choose one that makes 1 to 1048576 pixels a side",
