@@ -151,3 +151,37 @@ fn numbers_that_are_none_are_refused_and_change_nothing() {
         room.refuses(&format!("read marsh {words}"), code, &[said]);
     }
 }
+
+/// What was seen in the photograph is the horizon; pitch and roll follow from it and the lens.
+#[test]
+fn a_horizon_stays_where_it_was_seen_whatever_the_lens() {
+    let room = Room::with_marsh();
+    let camera =
+        |words: &str| room.run(&format!("read marsh {words} --json")).fine().json()["camera"].clone();
+    let seen = camera("--horizon 20,70,220,64");
+    let (row, pitch) = (seen["horizon_px"].as_f64().unwrap(), seen["pitch_deg"].as_f64().unwrap());
+    assert_eq!(seen["attitude_from"], "read");
+    let longer = camera("--focal 72");
+    assert!((longer["horizon_px"].as_f64().unwrap() - row).abs() < 1e-9, "{longer}");
+    assert!((longer["pitch_deg"].as_f64().unwrap() - pitch).abs() > 1.0, "{longer}");
+    assert!((longer["roll_deg"].as_f64().unwrap() - seen["roll_deg"].as_f64().unwrap()).abs() < 1e-6);
+    // A pitch that is said is no horizon any more: it stays, whatever the sensor.
+    let said = camera("--pitch 3");
+    assert_eq!(said["attitude_from"], "given");
+    assert_eq!(camera("--sensor 24")["pitch_deg"], 3.0);
+    assert_ne!(camera("--sensor 36")["horizon_px"], camera("--sensor 24")["horizon_px"]);
+}
+
+#[test]
+fn a_mirrored_backdrop_takes_camera_and_sun_with_it() {
+    let room = Room::with_marsh();
+    room.run("read marsh --roll 4 --sun -40,25,1,1,1 --window 0,20,150").fine();
+    let told = room.run("read marsh --mirror").fine();
+    assert!(told.out.contains("Backdrop mirrored, with its camera and sun"), "{told:?}");
+    let now = room.run("read marsh --json").fine().json();
+    assert_eq!(now["backdrop"]["window_px"][0], 90.0);
+    assert_eq!((&now["camera"]["roll_deg"], &now["sun"]["bearing_deg"]), (&(-4.0).into(), &40.0.into()));
+    room.run("undo marsh").fine();
+    let now = room.run("read marsh --mirror --roll 1 --sun 5,25,1,1,1 --json").fine().json();
+    assert_eq!((&now["camera"]["roll_deg"], &now["sun"]["bearing_deg"]), (&1.0.into(), &5.0.into()));
+}

@@ -199,3 +199,29 @@ fn a_coloured_matte_is_named() {
     let ran = room.run("place marsh add a --shot post.png --matte post.png --at 0,5");
     ran.refused(3, &["coloured", "post.png"]);
 }
+
+/// The cache holds what can be computed again: what somebody wrote there changes no pixel.
+#[test]
+fn what_was_changed_in_the_cache_is_measured_anew() {
+    let room = Room::with_post();
+    room.run("render marsh -o a.png").fine();
+    let kept = room.join("marsh/.cache/measured");
+    let text = fs::read_to_string(&kept).unwrap();
+    fs::write(&kept, text.replace("[200,", "[100,").replace(",200]", ",90]")).unwrap();
+    room.run("render marsh -o b.png").fine();
+    assert_eq!(fs::read(room.join("a.png")).unwrap(), fs::read(room.join("b.png")).unwrap());
+    assert_eq!(fs::read_to_string(&kept).unwrap(), text);
+}
+
+/// Whoever looks at a picture that came from others writes nowhere outside it.
+#[cfg(unix)]
+#[test]
+fn a_cache_that_leads_elsewhere_is_none() {
+    let room = Room::with_post();
+    fs::remove_dir_all(room.join("marsh/.cache")).unwrap();
+    fs::create_dir(room.join("elsewhere")).unwrap();
+    std::os::unix::fs::symlink(room.join("elsewhere"), room.join("marsh/.cache")).unwrap();
+    room.run("place marsh list").fine();
+    room.run("render marsh -o a.png").fine();
+    assert!(names(&room.join("elsewhere")).is_empty());
+}

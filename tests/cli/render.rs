@@ -168,3 +168,57 @@ fn a_missing_original_is_told_and_the_rest_rendered() {
     assert!(done.err.contains("Snag") && done.err.contains("post"), "{done:?}");
     assert_eq!(picture(&room.join("a.png")).size().width(), 120);
 }
+
+/// A piece that stands before another in a region is drawn there instead of in its place: see-through ones are no denser for it.
+#[test]
+fn a_see_through_piece_brought_forward_is_drawn_once() {
+    let room = Room::with_post();
+    let half: Vec<u8> = (0..40 * 40).flat_map(|_| [200, 60, 40, 128]).collect();
+    crate::support::write(
+        &room.join("veil.png"),
+        (40, 40),
+        files::Channels::Rgba,
+        crate::support::form_of(std::path::Path::new("a.png")),
+        files::encode::Codes::U8(&half),
+    );
+    room.run("place marsh add veil --shot veil.png --at 0,6 --height 1.5m").fine();
+    room.run("render marsh -o a.tif --depth float").fine();
+    room.run("place marsh in-front post --what veil --region 5,5 115,5 115,75 5,75").fine();
+    room.run("render marsh -o b.tif --depth float").fine();
+    let floats = |name: &str| crate::support::floats(&room.join(name));
+    let (before, after) = (floats("a.tif"), floats("b.tif"));
+    let changed = |x: usize, y: usize| {
+        (0..3).any(|c| (before[(y * 120 + x) * 3 + c] - after[(y * 120 + x) * 3 + c]).abs() > 1e-4)
+    };
+    // The post, 6 px wide, is seen through the veil now; nothing else has changed.
+    assert!(changed(60, 50));
+    for (x, y) in (0..120).flat_map(|x| (0..80).map(move |y| (x, y))) {
+        assert!(!changed(x, y) || (52..=68).contains(&x), "{x}, {y}");
+    }
+}
+
+/// The sun stands straight ahead, 45 degrees high: shadows fall towards the camera, as far as what throws them is high.
+#[test]
+fn a_turned_piece_throws_a_turned_shadow() {
+    let room = Room::with_marsh();
+    room.run("read marsh --sun 0,45,3,3,3").fine();
+    room.run("render marsh -o none.tif --depth float").fine();
+    room.run("place marsh add post --shot post.png --matte post-matte.png --at 0,4 --height 1m --lift 0.5")
+        .fine();
+    let floats = |name: &str| {
+        room.run(&format!("render marsh -o {name} --depth float")).fine();
+        crate::support::floats(&room.join(name))
+    };
+    let upright = floats("upright.tif");
+    room.run("place marsh stand post --turn 90").fine();
+    let turned = floats("turned.tif");
+    room.run("place marsh hide post").fine();
+    let without = floats("without.tif");
+    // Upright its shadow runs from 3.5 m to 2.5 m straight before the camera; turned it lies across at 3.5 m, to the right.
+    let dark = |v: &[f32], x: f64, z: f64| {
+        let (u, row) = ((60.0 + 120.0 * x / z) as usize, (40.0 + 120.0 / z) as usize);
+        v[(row * 120 + u) * 3] < 0.8 * without[(row * 120 + u) * 3]
+    };
+    assert!(dark(&upright, 0.0, 3.3) && !dark(&upright, 0.6, 3.5));
+    assert!(!dark(&turned, 0.0, 3.3) && dark(&turned, 0.6, 3.5));
+}

@@ -156,7 +156,7 @@ pub(crate) fn names(folder: &Path) -> Vec<String> {
     names
 }
 
-fn write(path: &Path, (w, h): (u32, u32), channels: Channels, form: Form, codes: Codes<'_>) {
+pub(crate) fn write(path: &Path, (w, h): (u32, u32), channels: Channels, form: Form, codes: Codes<'_>) {
     let description = Description {
         size: PxSize::new(w, h).unwrap(),
         channels,
@@ -166,7 +166,7 @@ fn write(path: &Path, (w, h): (u32, u32), channels: Channels, form: Form, codes:
     encode::whole(BufWriter::new(File::create(path).unwrap()), description, form, codes).unwrap();
 }
 
-fn form_of(path: &Path) -> Form {
+pub(crate) fn form_of(path: &Path) -> Form {
     match path.extension().unwrap().to_str().unwrap() {
         "jpg" => Form::Jpeg { quality: 95, sampling: Sampling::Full },
         "tif" => Form::Tiff { depth: Depth::U8, packing: Packing::Lzw },
@@ -263,5 +263,13 @@ pub(crate) fn samples8(path: &Path) -> Vec<u8> {
     match picture(path).samples() {
         files::Samples::U8(v) => v.to_vec(),
         other => panic!("{other:?}"),
+    }
+}
+
+/// Its samples of 32 bits.
+pub(crate) fn floats(path: &Path) -> Vec<f32> {
+    match picture(path).samples() {
+        files::Samples::F32(v) => v.to_vec(),
+        _ => panic!("{} has no floats", path.display()),
     }
 }

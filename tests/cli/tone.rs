@@ -49,7 +49,7 @@ fn a_treatment_changes_moves_and_goes() {
     room.run("tone marsh change exposure --stops +2 --strength 50%").fine();
     let list = room.run("tone marsh list --json").fine().json()["treatments"].clone();
     assert_eq!((list[0]["told"].as_str(), list[0]["strength_share"].as_f64()), (Some("+2 stops"), Some(0.5)));
-    assert_eq!(list[0]["where"][0], "behind 3 m");
+    assert_eq!(list[0]["where"][0], "behind 3 m, soft over 0.75 m");
     room.run("tone marsh change exposure --everywhere").fine();
     room.run("tone marsh move exposure 2").fine();
     let list = room.run("tone marsh list --json").fine().json()["treatments"].clone();
@@ -111,4 +111,48 @@ fn a_take_lies_over_the_picture() {
     room.refuses("take marsh lay dawn render -o a.png", 2, &["place, light, tone or read"]);
     room.run("take marsh remove dawn").fine();
     assert!(room.run("take marsh list").fine().out.contains("no take"));
+}
+
+/// Light that is added is toned as its own: three times as much of it, and what is behind stays.
+#[test]
+fn added_light_is_toned_where_it_is() {
+    let room = Room::with_marsh();
+    crate::support::extras(&room);
+    let render = |to: &str| {
+        room.run(&format!("render marsh -o {to} --depth float")).fine();
+        crate::support::floats(&room.join(to))
+    };
+    let without = render("a.tif");
+    room.run("place marsh add sparks --shot sparks.png --additive --at 0,3.5 --height 1m").fine();
+    let with = render("b.tif");
+    room.run("tone marsh add exposure --stops 1 --on sparks").fine();
+    let toned = render("c.tif");
+    let luminance = |v: &[f32], i: usize| {
+        let [r, g, b] = [0, 1, 2].map(|c| f64::from(v[3 * i + c]));
+        0.2627 * r + 0.678 * g + 0.0593 * b
+    };
+    let mut lit = 0;
+    for i in 0..120 * 80 {
+        let [before, after, toned] = [&without, &with, &toned].map(|v| luminance(v, i));
+        let doubled = before + 2.0 * (after - before);
+        assert!((toned - doubled).abs() < 1e-3 * doubled.max(0.01), "{i}: {before} {after} {toned}");
+        lit += u32::from(after > before + 0.01);
+    }
+    assert!(lit > 20, "{lit}");
+    // By its own mark, not by that of what is behind it.
+    room.run("tone marsh remove exposure").fine();
+    room.run("tone marsh add exposure --stops 1 --before 3.6m:0.1m").fine();
+    let near = render("d.tif");
+    let brighter = (0..120 * 80).filter(|i| luminance(&near, *i) > luminance(&with, *i) + 0.01).count();
+    assert!(brighter > 20, "{brighter}");
+}
+
+#[test]
+fn how_softly_a_where_ends_is_listed() {
+    let room = Room::with_post();
+    room.run("tone marsh add exposure --stops 1 --behind 10m:3m --tones ..-2:0.5").fine();
+    let told = room.run("tone marsh list").fine();
+    for said in ["behind 10 m, soft over 3 m", "tones below -2 stops, soft over 0.5 stops"] {
+        assert!(told.out.contains(said), "{told:?}");
+    }
 }

@@ -24,7 +24,8 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let started = Instant::now();
     let look = Picture::look(Path::new(folder))?;
     let budget = Budget::of_bytes(4 << 30);
-    let keep = Memory::before(1 << 30, Kept::at(&look.folder().cache(), &budget));
+    let cache = look.folder().cache().ok_or_else(|| Error::new("the picture has no cache of its own"))?;
+    let keep = Memory::before(1 << 30, Kept::at(&cache, &budget));
     let mut scene = look.scene().clone();
     let measures = measure(&scene, look.folder(), &budget);
     let shown = |scene: &scene::Scene, since: Instant| -> Result<f64, Error> {

@@ -13,17 +13,18 @@ mod shadow;
 mod threads;
 mod toning;
 
+use crate::plain::masked;
 use crate::{Error, Keep, Sources};
 use backdrop::Backdrop;
 use enlarge::{Room, TOGETHER};
 use pixels::kernel::filter::Filter;
-use pixels::kernel::{lay, region, warp};
+use pixels::kernel::{lay, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
 pub use raster::coarseness;
 use raster::{Raster, Request, Tables};
 use reduce::Levels;
 use shadow::Cast;
-use staging::layout::{Cut, Drawn, Keeps, Layout, Mixing};
+use staging::layout::{Cut, Drawn, Layout, Mixing};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -270,7 +271,8 @@ impl<'a> Parts<'a> {
                 }
             }
         }
-        let (mut room, mut masked) = (Room::default(), Vec::new());
+        let luminance = job.layout.primaries.to_xyz().0[1].map(|v| v as f32);
+        let (mut room, mut own) = (Room::default(), Vec::new());
         for (i, (piece, raster)) in self.pieces.iter().zip(&self.rasters).enumerate() {
             let Some(raster) = raster else { continue };
             let seen = place.intersect(raster.covers());
@@ -280,10 +282,10 @@ impl<'a> Parts<'a> {
             for part in seen.slices(TOGETHER) {
                 for (y, mut row) in (part.y0()..).zip(raster.rows(part, &mut room)) {
                     if !piece.masks.is_empty() {
-                        masked.clear();
-                        masked.extend_from_slice(row);
-                        mask(piece, seen.x0(), y, &mut masked);
-                        row = &masked;
+                        own.clear();
+                        own.extend_from_slice(row);
+                        mask(piece, seen.x0(), y, &mut own);
+                        row = &own;
                     }
                     let out = &mut band.picture.row_mut(y)[from..from + row.len()];
                     match piece.cut.mixing {
@@ -294,7 +296,13 @@ impl<'a> Parts<'a> {
                                 lay::mix(row, field.pieces[i] as f32, out);
                             }
                         }
-                        Mixing::Add => lay::add(row, &light, out),
+                        Mixing::Add => {
+                            for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
+                                let weight = &mut map.row_mut(y)[from..from + row.len()];
+                                lay::mix_light(row, &light, (luminance, out), field.pieces[i] as f32, weight);
+                            }
+                            lay::add(row, &light, out);
+                        }
                     }
                 }
             }
@@ -307,12 +315,7 @@ impl<'a> Parts<'a> {
 fn mask(piece: &Drawn, x0: i64, y: i64, row: &mut [Rgba]) {
     for mask in &piece.masks {
         for (x, p) in (x0..).zip(row.iter_mut()) {
-            let inside = region::coverage(&mask.polygons, mask.softness, x as f64 + 0.5, y as f64 + 0.5);
-            let kept = match mask.keeps {
-                Keeps::Inside => inside,
-                Keeps::Outside => 1.0 - inside,
-            };
-            p.0 = p.0.map(|v| v * kept);
+            *p = masked(*p, mask, x, y);
         }
     }
 }

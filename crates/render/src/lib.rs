@@ -14,5 +14,5 @@ pub mod sources;
 pub use error::Error;
 pub use fast::coarseness;
 pub use fast::{Job, Progress};
-pub use keep::{Keep, Memory};
+pub use keep::{Keep, Memory, Nothing};
 pub use sources::{Photograph, Sources};

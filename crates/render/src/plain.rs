@@ -9,9 +9,7 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, settle};
 use pixels::kernel::{convolve, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
-use staging::layout::{
-    Aperture, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Resampling, Shadow,
-};
+use staging::layout::{Aperture, Drawn, Ground, GroundField, Layout, Mask, Mixing, Pool, Resampling, Shadow};
 use units::{Mat3, PxRect, Vec3};
 
 /// The part `want` of the picture, in linear light.
@@ -53,7 +51,7 @@ pub(crate) fn untoned(
     }
     for (i, piece) in layout.pieces.iter().enumerate() {
         let layer = layer(piece, layout.resampling, want, sources, budget)?;
-        lay(&layer, piece.cut.mixing, i, &mut picture, &layout.fields, &mut fields);
+        lay(&layer, piece.cut.mixing, i, &mut picture, (layout, &mut fields));
     }
     Ok(Untoned { picture, fields })
 }
@@ -153,12 +151,13 @@ fn layer(
     let mut layer = convolve::plain(&sharp, &spread, place, budget)?;
     for y in place.y0()..place.y1() {
         for (x, p) in (place.x0()..).zip(layer.row_mut(y)) {
-            let kept = kept(&piece.masks, x as f64 + 0.5, y as f64 + 0.5);
             let coverage = p.0[3];
             for c in 0..3 {
-                p.0[c] = (p.0[c] * piece.gain.0[c] as f32 + coverage * piece.veil.0[c] as f32) * kept;
+                p.0[c] = p.0[c] * piece.gain.0[c] as f32 + coverage * piece.veil.0[c] as f32;
             }
-            p.0[3] = coverage * kept;
+            for mask in &piece.masks {
+                *p = masked(*p, mask, x, y);
+            }
         }
     }
     Ok(layer)
@@ -169,12 +168,28 @@ fn lay(
     mixing: Mixing,
     index: usize,
     picture: &mut Image<Rgb>,
-    wanted: &[Field],
-    fields: &mut [Image<Coverage>],
+    (layout, fields): (&Layout, &mut [Image<Coverage>]),
 ) {
+    let wanted = &layout.fields;
+    let luminance = layout.primaries.to_xyz().0[1];
+    let light = |p: [f32; 3]| (0..3).map(|c| luminance[c] * f64::from(p[c])).sum::<f64>();
     let place = layer.place();
     let from = (place.x0() - picture.place().x0()) as usize;
     for y in place.y0()..place.y1() {
+        // What is seen at a pixel is the piece's as far as the piece covers it, or as far as its light is the piece's.
+        for (field, map) in wanted.iter().zip(fields.iter_mut()) {
+            let seen = picture.row(y)[from..].iter().zip(layer.row(y));
+            for (f, (p, s)) in map.row_mut(y)[from..].iter_mut().zip(seen) {
+                let share = match mixing {
+                    Mixing::Over => f64::from(s.0[3]),
+                    Mixing::Add => {
+                        let (before, added) = (light(p.0), light([s.0[0], s.0[1], s.0[2]]));
+                        if added > 0.0 { added / (before.max(0.0) + added) } else { 0.0 }
+                    }
+                };
+                f.0 += (share * (field.pieces[index] - f64::from(f.0))) as f32;
+            }
+        }
         for (p, s) in picture.row_mut(y)[from..].iter_mut().zip(layer.row(y)) {
             let keep = match mixing {
                 Mixing::Over => 1.0 - s.0[3],
@@ -184,28 +199,14 @@ fn lay(
                 p.0[c] = s.0[c] + keep * p.0[c];
             }
         }
-        if mixing == Mixing::Over {
-            for (field, map) in wanted.iter().zip(fields.iter_mut()) {
-                for (f, s) in map.row_mut(y)[from..].iter_mut().zip(layer.row(y)) {
-                    f.0 = s.0[3] * field.pieces[index] as f32 + (1.0 - s.0[3]) * f.0;
-                }
-            }
-        }
     }
 }
 
-/// How much of a piece its masks leave at a point.
-fn kept(masks: &[Mask], x: f64, y: f64) -> f32 {
-    masks
-        .iter()
-        .map(|mask| {
-            let inside = region::coverage(&mask.polygons, mask.softness, x, y);
-            match mask.keeps {
-                Keeps::Inside => inside,
-                Keeps::Outside => 1.0 - inside,
-            }
-        })
-        .product()
+/// What a mask leaves of a piece's pixel.
+pub(crate) fn masked(p: Rgba, mask: &Mask, x: i64, y: i64) -> Rgba {
+    let inside = region::coverage(&mask.polygons, mask.softness, x as f64 + 0.5, y as f64 + 0.5);
+    let kept = mask.keeps.factor(inside, p.0[3]);
+    Rgba(p.0.map(|v| v * kept))
 }
 
 /// The weight of the backdrop at a pixel. Above the horizon everything is infinitely far.

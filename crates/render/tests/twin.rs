@@ -92,6 +92,15 @@ fn everything() -> Layout {
         softness: 4.0,
         keeps: Keeps::Outside,
     }];
+    let mut forward = drawn(7, similar(1.6, 120.0, 110.0, 0.15), 2.0, Aperture::Disc, Mixing::Over);
+    let region = |keeps| Mask {
+        polygons: vec![vec![[90.0, 80.0], [140.0, 85.0], [120.0, 150.0]]],
+        softness: 6.0,
+        keeps,
+    };
+    let mut again = forward.clone();
+    forward.masks = vec![region(Keeps::Rest)];
+    again.masks = vec![region(Keeps::Inside)];
     let to_level = Mat3([[0.02, 0.0, -2.6], [0.0, 0.0, 4.0], [0.0, 0.02, -1.0]]);
     let pool = Pool {
         to_level,
@@ -124,14 +133,16 @@ fn everything() -> Layout {
         shadows: vec![shadow],
         pieces: vec![
             drawn(1, similar(4.3, 200.0, 60.0, 0.1), 2.5, blades, Mixing::Over),
+            forward,
             drawn(2, keystone, 0.0, Aperture::Disc, Mixing::Over),
             masked,
+            again,
             drawn(4, similar(1.1, 150.0, 60.0, -0.2), 0.0, Aperture::Disc, Mixing::Add),
             drawn(5, similar(1.3, 30.0, 60.0, 0.3), 14.0, blades, Mixing::Over),
             drawn(6, similar(0.7, 250.0, 150.0, 0.0), 40.0, Aperture::Disc, Mixing::Over),
         ],
         fields: vec![
-            Field { ground: GroundField::Even(0.0), pieces: vec![0.0, 1.0, 1.0, 0.0, 0.0, 0.0] },
+            Field { ground: GroundField::Even(0.0), pieces: vec![0.0, 0.5, 1.0, 1.0, 0.5, 0.0, 0.0, 0.0] },
             Field {
                 ground: GroundField::Around {
                     to_level,
@@ -139,7 +150,7 @@ fn everything() -> Layout {
                     lift_squared: 0.4,
                     ramp: ramp(1.0, 3.0, 1.0, 0.0),
                 },
-                pieces: vec![0.2, 0.9, 1.0, 0.5, 0.3, 0.0],
+                pieces: vec![0.2, 0.4, 0.9, 1.0, 0.4, 0.5, 0.3, 0.0],
             },
             Field {
                 ground: GroundField::Depth {
@@ -147,7 +158,7 @@ fn everything() -> Layout {
                     depth: [0.0, 0.9, 0.1],
                     ramp: ramp(2.0, 9.0, 0.0, 1.0),
                 },
-                pieces: vec![0.9, 0.5, 0.5, 0.4, 0.1, 0.0],
+                pieces: vec![0.9, 0.8, 0.5, 0.5, 0.8, 0.4, 0.1, 0.0],
             },
         ],
         toning: vec![

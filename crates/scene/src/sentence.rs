@@ -1,7 +1,7 @@
 //! What an edit does, as one would say it: for the log of edits and the differences between takes.
 
 use crate::{
-    Basis, CutOutKind, Edit, Factor, Facts, Mark, Piece, PieceChange, PieceId, Put, Row, Scale, Scene,
+    Basis, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Scale, Scene,
     Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
 };
 use optics::Focus;
@@ -17,7 +17,11 @@ impl Edit {
             Self::Format(f) => format!("Format {} x {} px", f.size.width(), f.size.height()),
             Self::Backdrop(None) => "No backdrop".to_owned(),
             Self::Backdrop(Some(b)) => match scene.backdrop() {
-                Some(old) if old.source == b.source => "Backdrop cropped anew".to_owned(),
+                Some(old) if old.source == b.source => match (old.mirrored, b.mirrored) {
+                    (false, true) => "Backdrop mirrored, with its camera and sun".to_owned(),
+                    (true, false) => "Backdrop as it was taken, with its camera and sun".to_owned(),
+                    _ => "Backdrop cropped anew".to_owned(),
+                },
                 _ => format!("Backdrop {}", source_name(scene, &b.source)),
             },
             Self::Stage(stage) => {
@@ -236,7 +240,12 @@ fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String
     let strength = |t: &Treatment| per_cent(t.strength);
     match change {
         TreatmentChange::Add { treatment, .. } => {
-            format!("{} at {}", capital(treatment.kind.name()), strength(treatment))
+            format!(
+                "{}{} at {}",
+                capital(treatment.kind.name()),
+                amount(&treatment.kind),
+                strength(treatment)
+            )
         }
         TreatmentChange::Replace(new) => match scene.treatment(id) {
             Some(t) if t.kind == new.kind && t.where_ == new.where_ => format!("{old} at {}", strength(new)),
@@ -246,6 +255,15 @@ fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String
         TreatmentChange::Move { to } => format!("{old} moved to place {}", to + 1),
         TreatmentChange::Remove => format!("{old} removed"),
     }
+}
+
+/// By how many stops, where that is what a treatment is told.
+fn amount(kind: &Kind) -> String {
+    let stops = match kind {
+        Kind::Exposure(stops) | Kind::EdgeFallOff { stops } | Kind::EdgeBurn { stops, .. } => stops.get(),
+        _ => return String::new(),
+    };
+    format!(" {}{} stops", if stops > 0.0 { "+" } else { "" }, plain(stops, 2))
 }
 
 /// How a mark differs from another on the same level.

@@ -11,6 +11,8 @@ pub enum Stated {
     CameraHeight,
     /// Pitch and roll of the camera.
     Attitude,
+    /// That they are those which show the horizon where it runs in the photograph.
+    Horizon,
     /// Focal length.
     Focal,
     /// Width of the sensor.
@@ -25,9 +27,10 @@ pub enum Stated {
 
 impl Stated {
     /// All of them.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 8] = [
         Self::CameraHeight,
         Self::Attitude,
+        Self::Horizon,
         Self::Focal,
         Self::SensorWidth,
         Self::FNumber,
@@ -41,6 +44,7 @@ impl Stated {
         match self {
             Self::CameraHeight => "camera height",
             Self::Attitude => "pitch and roll",
+            Self::Horizon => "horizon",
             Self::Focal => "focal length",
             Self::SensorWidth => "sensor width",
             Self::FNumber => "f-number",
@@ -64,6 +68,8 @@ impl Scene {
         said || match what {
             Stated::CameraHeight => viewpoint(view.height == assumed.height),
             Stated::Attitude => viewpoint(view.pitch == assumed.pitch && view.roll == assumed.roll),
+            // Nothing of the camera tells it.
+            Stated::Horizon => false,
             Stated::Focal => view.focal != assumed.focal,
             Stated::SensorWidth => view.sensor_width != assumed.sensor_width,
             Stated::FNumber => self.lens.f_number() != assumed_lens().f_number(),

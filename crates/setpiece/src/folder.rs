@@ -53,10 +53,12 @@ impl Folder {
         self.0.join("out")
     }
 
-    /// What can be computed again; may be deleted at any time.
+    /// What can be computed again; may be deleted at any time. `None` where the name leads somewhere else: whoever only looks at a
+    /// picture that came from others writes nowhere outside it.
     #[must_use]
-    pub fn cache(&self) -> PathBuf {
-        self.0.join(".cache")
+    pub fn cache(&self) -> Option<PathBuf> {
+        let path = self.0.join(".cache");
+        (!path.is_symlink()).then_some(path)
     }
 
     /// The lock. Not in the cache: that may be deleted while the picture is open.
@@ -73,7 +75,7 @@ impl Folder {
 
     /// All folders within.
     pub(crate) fn folders(&self) -> [PathBuf; 5] {
-        [self.sources(), self.cutouts(), self.rights(), self.out(), self.cache()]
+        [self.sources(), self.cutouts(), self.rights(), self.out(), self.0.join(".cache")]
     }
 }
 

@@ -154,7 +154,7 @@ impl Picture {
                 let _ = disk.remove(&temporary);
             }
         }
-        for inner in [folder.out(), folder.cache()] {
+        for inner in std::iter::once(folder.out()).chain(folder.cache()) {
             files::atomic::sweep(&inner);
         }
         let mut picture = Self { folder, scene, journal, notices, disk, saved, _lock: lock };

@@ -3,7 +3,7 @@
 use crate::Folder;
 use crate::originals::{Original, Originals, in_words};
 use files::{Limits, Photograph};
-use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
 use scene::Source;
 use staging::layout::{Cut, Mixing};
@@ -114,6 +114,15 @@ impl Parts {
         Error::Source { what: e.what().to_owned(), place, remedy: e.remedy().to_owned() }
     }
 
+    /// A cut-out is needed as a whole: no region and no scale makes it smaller.
+    fn too_large(&self, over: OverBudget, shot: Digest) -> Error {
+        Error::Source {
+            what: over.to_string(),
+            place: format!("the cut-out of {}", self.named(shot)),
+            remedy: "give it a smaller copy of the shot, or allow more memory".to_owned(),
+        }
+    }
+
     fn named(&self, digest: Digest) -> String {
         self.originals.get(digest).map_or_else(|_| digest.short(), |o| o.path.display().to_string())
     }
@@ -130,12 +139,14 @@ impl Sources for Parts {
         let rows = |y: usize, out: &mut [Rgb]| linear.rgb(0, y as u32, out);
         let size = shot.size().rect();
         if cut.mixing == Mixing::Add {
-            return Ok(Arc::new(cutting::paper::light_alone(&rows, size, budget)?));
+            let light = cutting::paper::light_alone(&rows, size, budget);
+            return Ok(Arc::new(light.map_err(|over| self.too_large(over, cut.shot))?));
         }
         let matte = self.matte(cut, &shot, budget)?;
         let covered = measured(shot.size(), &matte).covered;
         let image = if cut.matte.is_some() {
-            cutting::paper::free(&rows, &matte, covered, budget)?
+            cutting::paper::free(&rows, &matte, covered, budget)
+                .map_err(|over| self.too_large(over, cut.shot))?
         } else {
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
             linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?

@@ -133,6 +133,26 @@ pub enum Keeps {
     Inside,
     /// The outside.
     Outside,
+    /// What is left to draw where a later drawing shows the inside: the two laid over each other come to the whole, also where
+    /// the piece is see-through or the edge soft.
+    Rest,
+}
+
+impl Keeps {
+    /// The factor on a premultiplied pixel of some coverage, where the mask's inside counts `inside`, 0 to 1. With f the
+    /// factor, m the inside and a the coverage, m + (1 - a m) f = 1 for the rest.
+    #[must_use]
+    pub fn factor(self, inside: f32, coverage: f32) -> f32 {
+        match self {
+            Self::Inside => inside,
+            Self::Outside => 1.0 - inside,
+            Self::Rest => {
+                let through = 1.0 - inside * coverage.clamp(0.0, 1.0);
+                // Behind a drawing that covers all of it, it does not matter.
+                if through > 1e-6 { (1.0 - inside) / through } else { 1.0 }
+            }
+        }
+    }
 }
 
 /// Light that a lamp adds to a level of the backdrop: the backdrop is multiplied by `1 + gain(r)`, r being the

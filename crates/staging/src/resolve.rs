@@ -208,7 +208,7 @@ pub(crate) fn bounds(to_shot: &Mat3, covered: PxRect, picture: PxSize) -> PxRect
 }
 
 /// What stands before a piece against the order by distance: the backdrop takes the piece away there; another piece is
-/// drawn again over it there.
+/// drawn over it there instead of in its place.
 fn bring_forward(scene: &Scene, pieces: &mut Vec<Drawn>) {
     let size = scene.format().size;
     for front in scene.in_front().values() {
@@ -230,6 +230,7 @@ fn bring_forward(scene: &Scene, pieces: &mut Vec<Drawn>) {
                 if first < at {
                     let mut again = pieces[first].clone();
                     again.masks.push(mask(Keeps::Inside));
+                    pieces[first].masks.push(mask(Keeps::Rest));
                     pieces.insert(at + 1, again);
                 }
             }

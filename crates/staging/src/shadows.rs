@@ -1,7 +1,7 @@
 //! Shadows of the sun on the level under each piece (docs/model.md, *Shadow*).
 
 use crate::layout::{Cut, Shadow};
-use crate::standing::{Stage, Standing};
+use crate::standing::{Stage, Standing, turned};
 use optics::{Point, Sun};
 use scene::Stance;
 use units::{Degrees, Mat3, Metres, PxRect, Vec3, math};
@@ -20,13 +20,15 @@ pub(crate) fn of_piece(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: P
     let camera = &stage.frame.camera;
     let level_to_picture = optics::Plane::level(piece.level).to_picture(camera);
     let picture_to_level = level_to_picture.inverse()?;
-    let stance = stage.scene.pieces().get(&piece.id).map(|p| (p.stance, p.lean))?;
+    let placed = stage.scene.pieces().get(&piece.id)?;
     let flip = if piece.mirrored { -1.0 } else { 1.0 };
+    // From the plane to the thing's own metres.
+    let own = Mat3::scaling(flip, 1.0) * scale_back(piece) * turned(placed.turn).inverse()?;
     let to_shot: Vec<Mat3> = points(sun)
         .into_iter()
         .filter_map(|light| {
-            let to_plane = level_to_plane(piece.foot, piece.level, stance, light)?;
-            Some(piece.to_shot * Mat3::scaling(flip, 1.0) * scale_back(piece) * to_plane * picture_to_level)
+            let to_plane = level_to_plane(piece.foot, piece.level, (placed.stance, placed.lean), light)?;
+            Some(piece.to_shot * own * to_plane * picture_to_level)
         })
         .collect();
     let bounds = to_shot
@@ -76,7 +78,12 @@ fn level_to_plane(
     if across < 1e-9 || away < 1e-9 {
         return None;
     }
-    let (nx, nz) = normal((-foot.0[0] / away, -foot.0[2] / away), (lx / across, lz / across));
+    let facing = match stance {
+        // As the picture's plane does.
+        Stance::Wall => (0.0, -1.0),
+        _ => (-foot.0[0] / away, -foot.0[2] / away),
+    };
+    let (nx, nz) = normal(facing, (lx / across, lz / across));
     let (mut rx, mut rz) = (nz, -nx);
     // Right stays on the camera's right.
     if rx * foot.0[2] - rz * foot.0[0] < 0.0 {
@@ -156,6 +163,20 @@ mod tests {
         }
         assert_eq!(level_to_plane(foot, level, (Stance::Lying, Degrees::ZERO), light), None);
         assert_eq!(level_to_plane(foot, level, (Stance::Upright, Degrees::of(90.0)), light), None);
+    }
+
+    #[test]
+    fn a_piece_on_a_wall_throws_its_shadow_from_there() {
+        // To the left of the axis, where planes that face the camera do not face as walls do.
+        let foot = Point::new(Metres::of(-2.0), Metres::of(0.5), Metres::of(4.0));
+        let light = Vec3::new(0.2, 0.5, -0.8);
+        let m = level_to_plane(foot, Metres::ZERO, (Stance::Wall, Degrees::ZERO), light).unwrap();
+        for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.3, 0.2)] {
+            let at = Point::new(Metres::of(-2.0 + right), Metres::of(0.5 + up), Metres::of(4.0));
+            let fallen = optics::shadow::of_point(at, light, Metres::ZERO).unwrap();
+            let (a, b) = m.project(fallen.x.get(), fallen.z.get()).unwrap();
+            assert!((a - right).abs() < 1e-9 && (b - up).abs() < 1e-9, "{a} {b}");
+        }
     }
 
     #[test]

@@ -90,6 +90,13 @@ fn foot(scene: &Scene, id: PieceId, feet: &mut BTreeMap<PieceId, (Point, Metres)
     }
 }
 
+/// A piece's turn in its plane, about its foot: clockwise in the picture, as metres right and up see it.
+pub(crate) fn turned(turn: Degrees) -> Mat3 {
+    let turn = math::radians(turn.get());
+    let (sin, cos) = (math::sin(turn), math::cos(turn));
+    Mat3([[cos, sin, 0.0], [-sin, cos, 0.0], [0.0, 0.0, 1.0]])
+}
+
 /// What all pieces of a picture share.
 pub struct Stage<'a> {
     /// The picture.
@@ -162,11 +169,7 @@ impl Stage<'_> {
             return None;
         }
         let flip = if mirrored { -1.0 } else { 1.0 };
-        let turn = math::radians(piece.turn.get());
-        let (sin, cos) = (math::sin(turn), math::cos(turn));
-        // Clockwise in the picture, as metres right and up see it.
-        let turned = Mat3([[cos, sin, 0.0], [-sin, cos, 0.0], [0.0, 0.0, 1.0]]);
-        let to_picture = plane * turned * Mat3::scaling(factor * flip, factor);
+        let to_picture = plane * turned(piece.turn) * Mat3::scaling(factor * flip, factor);
 
         let defocus = self.defocus(piece, cutout, depth, size.result / shot_per_metre);
         let (light, colour) = self.light_on(id, piece, cutout, foot, height, snags);

@@ -11,6 +11,7 @@ use setpiece::Picture;
 use setpiece::commands::demo;
 use setpiece::commands::pixels::Budget;
 use setpiece::commands::render::{self, Existing, FinishTold, Rendered, Scale, Wanted};
+use setpiece::commands::rendering::{Keep, Nothing};
 use setpiece::commands::scene::Scene;
 use setpiece::commands::write::Hands;
 
@@ -53,11 +54,11 @@ fn rendered(
     hands::listen();
     let progress = Progress::new("Rendering");
     let budget = Budget::of_bytes(typed.memory);
-    let kept = setpiece::rasters::Kept::at(&folder.cache(), &budget);
+    let kept = folder.cache().map(|cache| setpiece::rasters::Kept::at(&cache, &budget));
     let work = Hands {
         threads: typed.threads.unwrap_or_else(hands::threads),
         budget: &budget,
-        keep: &kept,
+        keep: kept.as_ref().map_or(&Nothing as &dyn Keep, |kept| kept),
         cancel: &CALLED_OFF,
         progress: &|share| progress.tell(share),
     };

@@ -114,7 +114,7 @@ pub(crate) struct Frame {
     /// The part of the photograph that the picture shows, in its pixels
     #[arg(long, value_name = "LEFT,TOP,WIDTH", value_parser = q::window)]
     pub(crate) window: Option<Window>,
-    /// Exchange left and right
+    /// Exchange left and right; camera, window and sun with it, pieces stay on their marks
     #[arg(long, conflicts_with = "no_mirror")]
     pub(crate) mirror: bool,
     /// As it was taken

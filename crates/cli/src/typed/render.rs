@@ -59,7 +59,7 @@ pub(crate) struct Render {
 #[derive(Args)]
 pub(crate) struct Size {
     /// Times this, as 0.25
-    #[arg(long, value_name = "N", value_parser = q::number, conflicts_with = "width")]
+    #[arg(long, value_name = "N", value_parser = q::scale, conflicts_with = "width")]
     pub(crate) scale: Option<f64>,
     /// The whole picture so many pixels wide
     #[arg(long, value_name = "PX", value_parser = crate::words::count)]

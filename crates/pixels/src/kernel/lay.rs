@@ -42,6 +42,33 @@ pub fn add(source: &[Rgba], light: &Light, out: &mut [Rgb]) {
     );
 }
 
+/// A weight mixed by light, before the light is added: `out = share * value + (1 - share) * out`, share being the added light's
+/// part of the luminance that it and the picture come to.
+pub fn mix_light(
+    source: &[Rgba],
+    light: &Light,
+    (luminance, picture): ([f32; 3], &[Rgb]),
+    value: f32,
+    out: &mut [Coverage],
+) {
+    simd::widest(
+        #[inline(always)]
+        || {
+            for ((s, p), o) in source.iter().zip(picture).zip(out) {
+                let (mut added, mut before) = (0.0f32, 0.0f32);
+                for c in 0..3 {
+                    added = luminance[c].mul_add(s.0[c] * light.gain[c], added);
+                    before = luminance[c].mul_add(p.0[c], before);
+                }
+                let added = added.max(0.0);
+                // Nothing of nothing is nothing.
+                let share = added / (added + before.max(0.0)).max(f32::MIN_POSITIVE);
+                o.0 = (value - o.0).mul_add(share, o.0);
+            }
+        },
+    );
+}
+
 /// A weight mixed by coverage: `out = coverage * value + (1 - coverage) * out`.
 pub fn mix(source: &[Rgba], value: f32, out: &mut [Coverage]) {
     simd::widest(

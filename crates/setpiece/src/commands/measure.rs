@@ -15,10 +15,9 @@ use staging::layout::{Cut, Mixing};
 use staging::measured::{Measured, MeasuredCut};
 use std::collections::BTreeMap;
 use std::io::Write as _;
-use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
-use units::{Digest, Primaries, PxRect, PxSize};
+use units::{Digest, Digester, Primaries, PxRect, PxSize};
 
 /// A picture's photographs, measured.
 pub struct Measures {
@@ -58,7 +57,7 @@ pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
 /// Where it is not, or cannot be read.
 pub(crate) fn check(scene: &Scene, folder: &Folder, source: Digest) -> Result<(), Error> {
     let parts = parts(scene, folder);
-    parts.originals().know(Kept::read(&folder.cache().join(KEPT)).known(scene));
+    parts.originals().know(Kept::of(folder).known(scene));
     Ok(parts.originals().check(source).map(drop)?)
 }
 
@@ -66,7 +65,7 @@ pub(crate) fn check(scene: &Scene, folder: &Folder, source: Digest) -> Result<()
 #[must_use]
 pub fn measure(scene: &Scene, folder: &Folder, budget: &Budget) -> Measures {
     let parts = parts(scene, folder);
-    let mut kept = Kept::read(&folder.cache().join(KEPT));
+    let mut kept = Kept::of(folder);
     let before = kept.known(scene);
     parts.originals().know(before.clone());
     let cuts: Vec<(CutOutId, Cut)> = scene.cutouts().iter().map(|(id, c)| (*id, cut_of(c))).collect();
@@ -146,7 +145,7 @@ fn on_all_threads<T: Sync, R: Send>(items: &[T], work: &(dyn Fn(&T) -> R + Sync)
     results.into_iter().map(|m| taken(m).expect("every item was worked on")).collect()
 }
 
-const KEPT: &str = "measured.json";
+const KEPT: &str = "measured";
 
 /// What is kept in the cache.
 #[derive(Serialize, Deserialize, Default)]
@@ -192,8 +191,12 @@ impl Kept {
     const VERSION: u32 = 2;
 
     /// Nothing, where it cannot be read: it is a cache.
-    fn read(path: &Path) -> Self {
-        let kept: Option<Self> = std::fs::read(path).ok().and_then(|b| serde_json::from_slice(&b).ok());
+    fn of(folder: &Folder) -> Self {
+        let text =
+            folder.cache().and_then(|c| std::fs::read_to_string(c.join(KEPT)).ok()).unwrap_or_default();
+        // The first line is the digest of the second: pixels follow from what is kept here.
+        let sound = text.split_once('\n').filter(|(sum, kept)| *sum == Self::sum(kept));
+        let kept: Option<Self> = sound.and_then(|(_, kept)| serde_json::from_str(kept).ok());
         kept.filter(|k| k.version == Self::VERSION).unwrap_or_else(|| Self {
             version: Self::VERSION,
             cuts: BTreeMap::new(),
@@ -207,13 +210,20 @@ impl Kept {
         scene.sources().keys().filter_map(stamp).collect()
     }
 
+    fn sum(text: &str) -> String {
+        let mut digester = Digester::new();
+        digester.text(text);
+        digester.finish().to_string()
+    }
+
     /// Where it cannot be written, the next time takes longer; nothing else.
     fn write(&self, folder: &Folder) {
-        let text = serde_json::to_vec(self).unwrap_or_default();
-        let path = folder.cache().join(KEPT);
+        let text = serde_json::to_string(self).unwrap_or_default();
+        let text = format!("{}\n{text}", Self::sum(&text));
+        let Some(path) = folder.cache().map(|c| c.join(KEPT)) else { return };
         // Under a name of its own while it is written: several may look at the picture at once.
         let _ = files::atomic::write(&path, |out| {
-            out.write_all(&text).map_err(|e| files::Error::unwritten(&path, &e))
+            out.write_all(text.as_bytes()).map_err(|e| files::Error::unwritten(&path, &e))
         });
     }
 }

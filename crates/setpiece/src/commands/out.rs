@@ -41,7 +41,8 @@ pub(crate) fn folder_of(path: &Path) -> &Path {
 fn is_own(path: &Path, folder: &Folder) -> bool {
     let real =
         |paths: &[PathBuf]| -> Vec<PathBuf> { paths.iter().filter_map(|p| p.canonicalize().ok()).collect() };
-    let folders = real(&[folder.sources(), folder.cutouts(), folder.rights(), folder.cache()]);
+    let mut folders = real(&[folder.sources(), folder.cutouts(), folder.rights()]);
+    folders.extend(folder.cache().and_then(|p| p.canonicalize().ok()));
     let files = real(&[folder.picture(), folder.journal(), folder.lock()]);
     // The name itself, in the folder that it really is in; and what it leads to, where it is a link.
     let above = folder_of(path).canonicalize().ok();

@@ -39,7 +39,7 @@ const MM: &str = "millimetres, as 50 or 50mm";
 const SIZE: &str = "width and height in pixels, as 6000x4000";
 const PRINT: &str = "width and height with their unit, as 60x40cm, 600x400mm or 24x16in";
 const STOPS: &str = "stops, as +0.3, -1.5 or +1/3";
-const FACTOR: &str = "a relative change, as +6%, -10% or x1.2 (none: +0%)";
+const FACTOR: &str = "a relative change, as +6%, -10% or x1.2 (none: +0%; 50% is half of it)";
 const WARMTH: &str = "mired, warmer +, cooler -, as +20; with a tint (green +) as +20/-3";
 const SHARE: &str = "a share, as 20% or 0.2";
 const ANGLE: &str = "degrees, as 2.5 or 2.5deg";
@@ -47,6 +47,18 @@ const KELVIN: &str = "kelvin, as 5600 or 5600K";
 
 fn wrong<T>(text: &str, why: &str, allowed: &'static str) -> Read<T> {
     Err(Unreadable { what: format!("\"{text}\" {why}"), allowed })
+}
+
+/// By how much a rendering is larger than the picture: 0.0001 to 100.
+///
+/// # Errors
+/// For anything else.
+pub fn scale(text: &str) -> Read<f64> {
+    const ALLOWED: &str = "a factor from 0.0001 to 100, as 0.25";
+    match plain(text.trim(), text, ALLOWED)? {
+        factor if (1e-4..=100.0).contains(&factor) => Ok(factor),
+        _ => wrong(text, "is no scale that a picture can be rendered at", ALLOWED),
+    }
 }
 
 /// Pixels to the inch of a print: 1 to 10000.

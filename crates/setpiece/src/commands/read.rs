@@ -121,7 +121,7 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
     edits.extend(backdrop(scene, new.map(|(file, _)| file), said)?);
     let exif = new.and_then(|(_, p)| p.exif());
     edits.extend(camera(scene, new.map(|(file, _)| file.size), exif, said)?);
-    edits.extend(light(scene, said));
+    edits.extend(light(scene, new.is_some(), said));
     edits.extend(stated(scene, new.map(|(file, _)| file.size), exif, said));
     for level in &said.levels {
         edits.push(match names::level(scene, &level.name) {
@@ -160,11 +160,17 @@ fn backdrop(scene: &Scene, new: Option<&Incoming>, said: &Reading) -> Result<Opt
                 Ok(None)
             };
         }
-        (None, Some(old)) => Backdrop {
-            window: said.window.unwrap_or(old.window),
-            mirrored: said.mirrored.unwrap_or(old.mirrored),
-            ..*old
-        },
+        (None, Some(old)) => {
+            let mirrored = said.mirrored.unwrap_or(old.mirrored);
+            let size = scene.sources().get(&old.source).and_then(|s| s.size);
+            let across = size.filter(|_| mirrored != old.mirrored).map(|s| f64::from(s.width()));
+            // What was seen stays seen.
+            let window = across.map_or(old.window, |across| Window {
+                left: Pixels::of(across - old.window.left.get() - old.window.width.get()),
+                ..old.window
+            });
+            Backdrop { window: said.window.unwrap_or(window), mirrored, ..*old }
+        }
         (Some(file), old) => {
             // A retouched version of the same size keeps its place.
             let size = |b: &Backdrop| scene.sources().get(&b.source).and_then(|s| s.size);
@@ -192,6 +198,12 @@ pub fn largest_window(photograph: PxSize, format: &Format) -> Window {
     }
 }
 
+/// Whether the photograph that is there is shown the other way round from now on: camera and sun, as far as nothing new is said of
+/// them, turn with it. Pieces and lamps stay on their marks.
+fn turns_over(scene: &Scene, is_new: bool, said: &Reading) -> bool {
+    !is_new && scene.backdrop().is_some_and(|old| said.mirrored.is_some_and(|m| m != old.mirrored))
+}
+
 /// Stage and lens.
 fn camera(
     scene: &Scene,
@@ -206,6 +218,11 @@ fn camera(
     {
         view = Viewpoint { size, principal: None, ..view };
     }
+    if turns_over(scene, photograph.is_some(), said) {
+        view.roll = -view.roll;
+        let across = f64::from(view.size.width());
+        view.principal = view.principal.and_then(|(u, v)| Some((Pixels::new(across - u.get())?, v)));
+    }
     if let Some(focal) = said.focal.or(exif.and_then(|e| e.focal)) {
         view.focal = focal;
     }
@@ -215,7 +232,7 @@ fn camera(
     if let Some(height) = said.camera_height {
         view.height = height;
     }
-    if let Some(horizon) = said.horizon {
+    if let Some(horizon) = said.horizon.or_else(|| sighted(scene, &view, said)) {
         let level = Camera::new(view)?;
         let (left, right) = match horizon {
             Horizon::Row(row) => ((0.0, row.get()), (f64::from(view.size.width()), row.get())),
@@ -279,6 +296,18 @@ fn camera(
     Ok(edits)
 }
 
+/// The horizon as it was read in the photograph, where another lens or sensor would show it elsewhere: it is what was seen, pitch
+/// and roll follow from it.
+fn sighted(scene: &Scene, view: &Viewpoint, said: &Reading) -> Option<Horizon> {
+    let old = &scene.stage().camera;
+    let was = old.viewpoint();
+    let is_other = view.focal != was.focal || view.sensor_width != was.sensor_width;
+    let is_kept = view.size == was.size && said.pitch.is_none() && said.roll.is_none();
+    let right = f64::from(view.size.width());
+    (is_other && is_kept && scene.stated().contains(&Stated::Horizon))
+        .then(|| Horizon::Through((0.0, old.horizon(0.0)), (right, old.horizon(right))))
+}
+
 /// Whether foot and top can be those of something upright on the ground: the foot below the horizon, the top above the foot, more
 /// up than across.
 fn stands(camera: &Camera, upright: Upright) -> bool {
@@ -298,6 +327,7 @@ fn stated(scene: &Scene, photograph: Option<PxSize>, exif: Option<&Exif>, said: 
     let now = |what: &Stated| match what {
         Stated::CameraHeight => said.camera_height.is_some() || said.known.is_some(),
         Stated::Attitude => said.pitch.is_some() || said.roll.is_some() || said.horizon.is_some(),
+        Stated::Horizon => said.horizon.is_some() && said.pitch.is_none() && said.roll.is_none(),
         Stated::Focal => said.focal.is_some() || in_file(|e| e.focal.is_some()),
         Stated::SensorWidth => {
             said.sensor_width.is_some() || exif.is_some_and(|e| sensor_width(e, size).is_some())
@@ -306,11 +336,16 @@ fn stated(scene: &Scene, photograph: Option<PxSize>, exif: Option<&Exif>, said: 
         Stated::Focus => said.focus.is_some() || in_file(|e| e.subject_distance.is_some()),
         Stated::Sky => said.sky_level.is_some() || said.sky_upright.is_some(),
     };
+    // A pitch or roll that is said, and a photograph of another size, take the place of a horizon that was read.
+    let is_over =
+        (said.pitch.is_some() || said.roll.is_some() || size != scene.stage().camera.viewpoint().size)
+            && said.horizon.is_none();
+    let before = |s: &Stated| scene.is_stated(*s) && !(is_over && *s == Stated::Horizon);
+    let is_lost = is_over && scene.stated().contains(&Stated::Horizon);
     // Nothing new said, nothing noted; else also what was known before without a note.
-    Stated::ALL
-        .iter()
-        .any(|s| now(s) && !scene.stated().contains(s))
-        .then(|| Edit::Stated(Stated::ALL.into_iter().filter(|s| now(s) || scene.is_stated(*s)).collect()))
+    let is_new = Stated::ALL.iter().any(|s| now(s) && !scene.stated().contains(s));
+    (is_new || is_lost)
+        .then(|| Edit::Stated(Stated::ALL.into_iter().filter(|s| now(s) || before(s)).collect()))
 }
 
 /// The sensor's width that a photograph of this size shows, from what its camera wrote: by the focal plane's resolution, or else from the focal
@@ -341,7 +376,7 @@ fn is_sensor(width: &Millimetres) -> bool {
     (0.5..=1_000.0).contains(&width.get())
 }
 
-fn light(scene: &Scene, said: &Reading) -> Vec<Edit> {
+fn light(scene: &Scene, is_new: bool, said: &Reading) -> Vec<Edit> {
     let mut edits = Vec::new();
     let old = scene.lights();
     let sky = SkyLight {
@@ -351,8 +386,12 @@ fn light(scene: &Scene, said: &Reading) -> Vec<Edit> {
     if sky != old.sky {
         edits.push(Edit::Sky(sky));
     }
-    if let Some(sun) = said.sun {
-        edits.push(Edit::Sun(sun));
+    match (said.sun, old.sun) {
+        (Some(sun), _) => edits.push(Edit::Sun(sun)),
+        (None, Some(sun)) if turns_over(scene, is_new, said) => {
+            edits.push(Edit::Sun(Some(SunLight { bearing: -sun.bearing, ..sun })));
+        }
+        _ => {}
     }
     if let Some(ground) = said.ground {
         edits.push(Edit::GroundReflectance(ground));

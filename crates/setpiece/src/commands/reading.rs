@@ -320,7 +320,10 @@ fn camera(scene: &Scene, probe: Option<&Probe>) -> CameraReport {
         roll_deg: view.roll.get(),
         viewpoint_from: origin,
         height_from: viewpoint(Stated::CameraHeight),
-        attitude_from: viewpoint(Stated::Attitude),
+        attitude_from: match viewpoint(Stated::Attitude) {
+            "given" if scene.is_stated(Stated::Horizon) => "read",
+            from => from,
+        },
         focal_mm: view.focal.get(),
         focal_from: from(focal_in_file, Stated::Focal),
         sensor_width_mm: view.sensor_width.get(),

@@ -134,6 +134,8 @@ written_enum! {
         CameraHeight,
         /// Pitch and roll of the camera.
         Attitude,
+        /// That they are those which show the horizon where it runs in the photograph.
+        Horizon,
         /// Focal length.
         Focal,
         /// Width of the sensor.

@@ -77,10 +77,15 @@ pub fn pin(scene: &Scene, id: PieceId, pins: &[Pin], card: &Card) -> Result<Edit
     let rows = rows_of(scene, id)?;
     let mut changes = Vec::new();
     let unknown = |row: Quantity| {
+        let remedy = match (card.hidden, row) {
+            (true, _) => "show it first: in the wings it has none",
+            (false, Quantity::Size) => "say the size to pin it at, in pixels to the metre",
+            (false, _) => "say the value to pin it at",
+        };
         Error::refused(
             format!("the {} as it is now cannot be told", row.name()),
             format!("{}, {}", scene.called(id), row.name()),
-            "say the value to pin it at",
+            remedy,
         )
     };
     for pin in pins {

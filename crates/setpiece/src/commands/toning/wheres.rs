@@ -179,23 +179,36 @@ pub fn in_words(scene: &Scene, clause: &Clause) -> String {
     };
     let signed = |v: &Stops| if v.get() < 0.0 { figure(v.get()) } else { format!("+{}", figure(v.get())) };
     let metres = |v: &Metres| format!("{} m", figure(v.get()));
+    // A hard edge is said by saying nothing.
+    let soft = |is: bool, over: String| if is { format!(", soft over {over}") } else { String::new() };
+    let soft_metres = |v: &Metres| soft(*v > Metres::ZERO, metres(v));
+    let soft_stops = |v: &Stops| soft(*v > Stops::ZERO, format!("{} stops", figure(v.get())));
     match clause {
         Clause::OnPieces(ids) => format!("on {}", names(ids)),
         Clause::NotOnPieces(ids) => format!("not on {}", names(ids)),
         Clause::OnSubject => "on the subject".to_owned(),
         Clause::NotOnSubject => "not on the subject".to_owned(),
-        Clause::Within { of, distance, .. } => format!("within {} of {}", metres(distance), place(of)),
-        Clause::Beyond { of, distance, .. } => format!("beyond {} of {}", metres(distance), place(of)),
-        Clause::BehindDepth { depth, .. } => format!("behind {}", metres(depth)),
-        Clause::BeforeDepth { depth, .. } => format!("before {}", metres(depth)),
-        Clause::Tones { from: None, to: Some(to), .. } => format!("tones below {} stops", signed(to)),
-        Clause::Tones { from: Some(from), to: None, .. } => format!("tones above {} stops", signed(from)),
-        Clause::Tones { from, to, .. } => {
-            let end = |s: &Option<Stops>| s.as_ref().map_or_else(String::new, signed);
-            format!("tones {}..{} stops", end(from), end(to))
+        Clause::Within { of, distance, soft } => {
+            format!("within {} of {}{}", metres(distance), place(of), soft_metres(soft))
         }
-        Clause::Hues { centre, width, .. } => {
-            format!("hues {}° wide around {}°", figure(width.get()), figure(centre.get()))
+        Clause::Beyond { of, distance, soft } => {
+            format!("beyond {} of {}{}", metres(distance), place(of), soft_metres(soft))
+        }
+        Clause::BehindDepth { depth, soft } => format!("behind {}{}", metres(depth), soft_metres(soft)),
+        Clause::BeforeDepth { depth, soft } => format!("before {}{}", metres(depth), soft_metres(soft)),
+        Clause::Tones { from, to, soft } => {
+            let range = match (from, to) {
+                (None, Some(to)) => format!("below {}", signed(to)),
+                (Some(from), None) => format!("above {}", signed(from)),
+                (Some(from), Some(to)) => format!("{}..{}", signed(from), signed(to)),
+                (None, None) => "..".to_owned(),
+            };
+            format!("tones {range} stops{}", soft_stops(soft))
+        }
+        Clause::Hues { centre, width, soft: over } => {
+            let (width, centre) = (figure(width.get()), figure(centre.get()));
+            let over = soft(*over > Degrees::ZERO, format!("{}°", figure(over.get())));
+            format!("hues {width}° wide around {centre}°{over}")
         }
         Clause::Gradient { from, to } => {
             format!("rising from {} to {}", from.map(figure).join(","), to.map(figure).join(","))
