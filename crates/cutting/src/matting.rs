@@ -2,22 +2,21 @@
 //!
 //! Three kinds of evidence are weighed against one another in one quadratic form: within small windows coverage goes with
 //! colour (`laplacian`); pixels mix their coverage from pixels that look like them, wherever those are (`mixture`); and pairs
-//! of sure colours near a pixel explain its own (`samples`). Only the band between is solved.
+//! of sure colours near a pixel explain its own (`samples`). Only the band between is solved, first in small, where all
+//! evidence is weighed, then larger and larger (`scales`). On all threads of the pool that calls.
 
 mod band;
 mod laplacian;
 mod mixture;
 mod nearest;
 mod samples;
+mod scales;
 mod solve;
 mod sparse;
 mod trimap;
 
-use band::Band;
-use mixture::Mixture;
 use pixels::encode::Transfer;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
-use solve::Wanted;
 pub use trimap::{Sure, Trimap};
 
 /// How much time a matte may take.
@@ -29,13 +28,8 @@ pub enum Effort {
     Best,
 }
 
-/// Against one colour in a window, in squares of encoded colour.
-const EPSILON: f64 = 1e-7;
 /// How far sure pixels make others sure that look like them, and how alike.
 const GROWN: (i64, f64) = (10, 0.02);
-/// What evidence of pairs weighs where it is trusted, and mixtures, beside the windows.
-const PAIRS: f64 = 0.1;
-const MIXED: f64 = 1.0;
 
 /// The matte of a picture, in linear light, between what its trimap says is sure.
 ///
@@ -50,18 +44,7 @@ pub fn matte(
     let encoded = |v: f32| Transfer::Srgb.encode(f64::from(v).clamp(0.0, 1.0)) as f32;
     let colours = Image::from_fn(picture.place(), budget, |x, y| Rgb(picture.at(x, y).0.map(encoded)))?;
     let trimap = trimap.grown(&colours, GROWN.0, GROWN.1);
-    let band = Band::of(&trimap);
-    let place = picture.place();
-    let sure = |x: i64, y: i64| if trimap.at(x, y) == Sure::Inside { 1.0 } else { 0.0 };
-    let found = samples::found(&colours, &trimap, &band);
-    let (smooth, sides) = laplacian::form(&colours, &band, EPSILON, sure);
-    let mixture = (effort == Effort::Best).then(|| (Mixture::new(&colours, &band, sure), MIXED));
-    let evidence = found.iter().map(|f| (f.coverage, PAIRS * f.trust)).collect();
-    let guess = found.iter().map(|f| f.coverage).collect();
-    let solved = Wanted { smooth, sides, mixture, evidence }.solve(guess);
-    Image::from_fn(place, budget, |x, y| {
-        Coverage(band.number(x, y).map_or_else(|| sure(x, y) as f32, |n| solved[n].clamp(0.0, 1.0) as f32))
-    })
+    scales::solved(&colours, &trimap, effort, budget)
 }
 
 #[cfg(test)]
@@ -107,6 +90,41 @@ mod tests {
             let mean = errors.sum::<f64>() / (24.0 * place.height() as f64);
             assert!(mean < most, "{effort:?}: {mean}");
         }
+    }
+
+    /// A band of more pixels than are solved at once, so that it begins in small; threads as wide as in a large photograph.
+    #[test]
+    fn large_bands_are_found_from_small_to_large_by_any_number_of_threads() {
+        let budget = Budget::of_bytes(1 << 29);
+        let place = PxRect::new(-7, 3, 393, 263);
+        let covered = |x: i64, y: i64| match x {
+            ..8 => 0.0,
+            378.. => 1.0,
+            _ => (math::sin(x as f64 * 0.2 + math::sin(y as f64 * 0.05) * 2.0) * 0.5 + 0.5) as f32,
+        };
+        let picture = Image::from_fn(place, &budget, |x, y| {
+            let (a, behind) = (covered(x, y), 0.5 + 0.001 * y as f32);
+            Rgb([0.30 * a + behind * (1.0 - a), 0.12 * a + 0.6 * (1.0 - a), 0.05 * a + 0.7 * (1.0 - a)])
+        });
+        let grey = Image::from_fn(place, &budget, |x, y| {
+            Coverage(if covered(x, y) % 1.0 == 0.0 { covered(x, y) } else { 0.5 })
+        });
+        let (picture, trimap) = (picture.unwrap(), Trimap::of_grey(&grey.unwrap()));
+        for effort in [Effort::Quick, Effort::Best] {
+            let on = |threads: usize| {
+                let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+                pool.install(|| matte(&picture, &trimap, effort, &budget)).unwrap()
+            };
+            let found = on(1);
+            assert_eq!(found.pixels(), on(3).pixels());
+            let at = (place.y0()..place.y1()).flat_map(|y| (8..378).map(move |x| (x, y)));
+            let errors = at.map(|(x, y)| f64::from((found.at(x, y).0 - covered(x, y)).abs()));
+            let mean = errors.sum::<f64>() / (370.0 * place.height() as f64);
+            // A half everywhere would be 0.32 off.
+            assert!(mean < 0.1, "{effort:?}: {mean}");
+        }
+        let scarce = Budget::of_bytes(20 << 20);
+        assert!(matte(&picture, &trimap, Effort::Best, &scarce).is_err());
     }
 
     #[test]

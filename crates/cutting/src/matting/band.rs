@@ -1,6 +1,8 @@
 //! The pixels that are not sure, numbered row by row.
 
 use super::trimap::{Sure, Trimap};
+use rayon::prelude::*;
+use std::ops::Range;
 use units::PxRect;
 
 /// The unknown pixels of a trimap and their numbers.
@@ -34,6 +36,17 @@ impl Band {
     /// Columns and rows, by number.
     pub(super) fn pixels(&self) -> impl ExactSizeIterator<Item = (i64, i64)> + '_ {
         self.pixels.iter().map(|&(x, y)| (i64::from(x), i64::from(y)))
+    }
+
+    /// The numbers of the pixels in some rows.
+    pub(super) fn in_rows(&self, rows: Range<i64>) -> Range<usize> {
+        let before = |y: i64| self.pixels.partition_point(|&(_, v)| i64::from(v) < y);
+        before(rows.start)..before(rows.end)
+    }
+
+    /// What `work` makes of each pixel, by number; on all threads.
+    pub(super) fn spread<T: Send>(&self, work: impl Fn((i64, i64)) -> T + Sync) -> Vec<T> {
+        self.pixels.par_iter().map(|&(x, y)| work((i64::from(x), i64::from(y)))).collect()
     }
 
     /// The number of a pixel, where it is in the band.

@@ -35,17 +35,22 @@ impl Mixture {
         let all: Vec<(i64, i64)> =
             (place.y0()..place.y1()).flat_map(|y| (place.x0()..place.x1()).map(move |x| (x, y))).collect();
         let tree = Nearest::new(all.iter().map(|&at| seen(colours, at)));
+        let mixed = band.spread(|own| {
+            let point = seen(colours, own);
+            let mut near = tree.find(&point, NEIGHBOURS + 1);
+            near.retain(|n| all[*n as usize] != own);
+            near.truncate(NEIGHBOURS);
+            let points: Vec<Point> = near.iter().map(|&n| seen(colours, all[n as usize])).collect();
+            let shares = shares(&point, &points);
+            near.into_iter().zip(shares).collect::<Vec<(u32, f64)>>()
+        });
         let (mut weights, mut brought) = (Sparse::new(), Vec::with_capacity(band.len()));
-        let mut found = Vec::new();
-        for own in band.pixels() {
-            tree.find(&seen(colours, own), NEIGHBOURS + 1, &mut found);
-            let near: Vec<(i64, i64)> =
-                found.iter().map(|(_, n)| all[*n as usize]).filter(|n| *n != own).take(NEIGHBOURS).collect();
-            let points: Vec<Point> = near.iter().map(|&at| seen(colours, at)).collect();
-            let mixed: Vec<_> = near.into_iter().zip(shares(&seen(colours, own), &points)).collect();
-            weights.push(mixed.iter().filter_map(|((x, y), w)| Some((band.number(*x, *y)?, *w as f32))));
-            let known = mixed.iter().filter(|((x, y), _)| band.number(*x, *y).is_none());
-            brought.push(known.map(|((x, y), w)| w * sure(*x, *y)).sum());
+        for mixed in mixed {
+            let parts = mixed.iter().map(|(n, w)| (all[*n as usize], *w));
+            let unsure = |((x, y), w): ((i64, i64), f64)| Some((band.number(x, y)?, w as f32));
+            weights.push(parts.clone().filter_map(unsure));
+            let known = parts.filter(|((x, y), _)| band.number(*x, *y).is_none());
+            brought.push(known.map(|((x, y), w)| w * sure(x, y)).sum());
         }
         Self { weights, sure: brought }
     }

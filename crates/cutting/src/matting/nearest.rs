@@ -22,10 +22,11 @@ impl Nearest {
         Self { points, axes }
     }
 
-    /// The numbers of the `count` points nearest to `at`, the nearest first, with their squared distances, into `found`.
-    pub(super) fn find(&self, at: &Point, count: usize, found: &mut Vec<(f32, u32)>) {
-        found.clear();
-        self.run(0, self.points.len(), at, count, found);
+    /// The numbers of the `count` points nearest to `at`, the nearest first.
+    pub(super) fn find(&self, at: &Point, count: usize) -> Vec<u32> {
+        let mut found = Vec::with_capacity(count + 1);
+        self.run(0, self.points.len(), at, count, &mut found);
+        found.into_iter().map(|(_, number)| number).collect()
     }
 
     fn run(&self, from: usize, to: usize, at: &Point, count: usize, found: &mut Vec<(f32, u32)>) {
@@ -66,8 +67,7 @@ fn order(points: &mut [(Point, u32)], axes: &mut [u8]) {
     axes[middle] = axis as u8;
     let (low, high) = points.split_at_mut(middle);
     let (low_axes, high_axes) = axes.split_at_mut(middle);
-    order(low, low_axes);
-    order(&mut high[1..], &mut high_axes[1..]);
+    rayon::join(|| order(low, low_axes), || order(&mut high[1..], &mut high_axes[1..]));
 }
 
 fn put(distance: f32, number: u32, count: usize, found: &mut Vec<(f32, u32)>) {
@@ -96,17 +96,14 @@ mod tests {
         };
         let points: Vec<Point> = (0..700).map(point).collect();
         let nearest = Nearest::new(points.iter().copied());
-        let mut found = Vec::new();
         for i in 1000..1100 {
             let at = point(i);
-            nearest.find(&at, 9, &mut found);
             let mut all: Vec<(f32, u32)> = points.iter().map(|p| squared(p, &at)).zip(0..).collect();
             all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            assert_eq!(found, all[..9]);
+            let all: Vec<u32> = all.into_iter().map(|(_, n)| n).collect();
+            assert_eq!(nearest.find(&at, 9), all[..9]);
         }
-        nearest.find(&point(3), 1, &mut found);
-        assert_eq!(found.len(), 1);
-        Nearest::new(std::iter::empty()).find(&point(1), 4, &mut found);
-        assert!(found.is_empty());
+        assert_eq!(nearest.find(&point(3), 1).len(), 1);
+        assert!(Nearest::new(std::iter::empty()).find(&point(1), 4).is_empty());
     }
 }

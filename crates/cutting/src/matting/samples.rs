@@ -37,8 +37,8 @@ const SHARED: usize = 3;
 
 /// For every pixel of the band.
 pub(super) fn found(colours: &Image<Rgb>, trimap: &Trimap, band: &Band) -> Vec<Found> {
-    let pairs: Vec<Option<Pair>> = band.pixels().map(|(x, y)| gathered(colours, trimap, x, y)).collect();
-    band.pixels().map(|(x, y)| refined(colours, band, &pairs, x, y)).collect()
+    let pairs: Vec<Option<Pair>> = band.spread(|(x, y)| gathered(colours, trimap, x, y));
+    band.spread(|(x, y)| refined(colours, band, &pairs, x, y))
 }
 
 /// The best pair along the rays.
@@ -89,6 +89,9 @@ struct Seen {
     path: f64,
 }
 
+/// Rays step from pixel to pixel up to so many pixels away, then farther each time, in proportion to the distance.
+const FINE: f64 = 32.0;
+
 /// Along a ray: the first sure colour of the thing, and the first of what is behind.
 fn look(
     colours: &Image<Rgb>,
@@ -102,8 +105,9 @@ fn look(
     let (mut thing, mut behind) = (None, None);
     let mut path = 0.0;
     let mut last = colours.at(x, y).0;
-    for step in 1.. {
-        let distance = f64::from(step);
+    let mut distance = 0.0;
+    loop {
+        distance += (distance / FINE).max(1.0);
         let at = ((x as f64 + dx * distance).round() as i64, (y as f64 + dy * distance).round() as i64);
         if !place.contains(at.0, at.1) || (thing.is_some() && behind.is_some()) {
             break;

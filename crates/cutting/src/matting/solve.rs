@@ -2,6 +2,7 @@
 
 use super::mixture::Mixture;
 use super::sparse::Sparse;
+use rayon::prelude::*;
 
 /// What is asked of the coverage x of a band.
 pub(super) struct Wanted {
@@ -11,12 +12,14 @@ pub(super) struct Wanted {
     pub(super) sides: Vec<f64>,
     /// That x be as it is mixed, and how much that weighs.
     pub(super) mixture: Option<(Mixture, f64)>,
-    /// For each pixel a coverage that other evidence speaks for, and its weight.
+    /// For each pixel a coverage that other evidence speaks for, and its weight; empty where there is none.
     pub(super) evidence: Vec<(f64, f64)>,
 }
 
 /// Steps after which a solution is taken as it is.
 const MOST_STEPS: usize = 2000;
+/// Numbers that a thread takes at a time.
+const RUN: usize = 4096;
 /// Least share of the first residual that is left.
 const EXACT: f64 = 1e-5;
 
@@ -43,14 +46,15 @@ impl Wanted {
             }
             self.times(&p, turned.as_ref(), &mut room, &mut q);
             let step = rz / dot(&p, &q);
-            for i in 0..n {
-                x[i] += step * p[i];
-                r[i] -= step * q[i];
-                z[i] = r[i] * scale[i];
-            }
+            x.par_iter_mut().zip(&p).with_min_len(RUN).for_each(|(x, p)| *x += step * p);
+            let rest = r.par_iter_mut().zip(&q).zip(z.par_iter_mut().zip(&scale)).with_min_len(RUN);
+            rest.for_each(|((r, q), (z, s))| {
+                *r -= step * q;
+                *z = *r * s;
+            });
             let next = dot(&r, &z);
             let turn = next / rz;
-            p.iter_mut().zip(&z).for_each(|(p, z)| *p = z + turn * *p);
+            p.par_iter_mut().zip(&z).with_min_len(RUN).for_each(|(p, z)| *p = z + turn * *p);
             rz = next;
         }
         x
@@ -60,11 +64,12 @@ impl Wanted {
         self.smooth.times(x, out);
         if let (Some((m, weight)), Some(turned)) = (&self.mixture, turned) {
             m.weights.times(x, room);
-            room.iter_mut().zip(x).for_each(|(r, x)| *r = x - *r);
-            for (i, o) in out.iter_mut().enumerate() {
+            room.par_iter_mut().zip(x).with_min_len(RUN).for_each(|(r, x)| *r = x - *r);
+            let room: &[f64] = room;
+            out.par_iter_mut().with_min_len(RUN).enumerate().for_each(|(i, o)| {
                 let back: f64 = turned.row(i).map(|(j, w)| w * room[j]).sum();
                 *o += weight * (room[i] - back);
-            }
+            });
         }
         for ((o, x), (_, weight)) in out.iter_mut().zip(x).zip(&self.evidence) {
             *o += weight * x;
@@ -90,12 +95,14 @@ impl Wanted {
                 let mixed = self.mixture.as_ref().zip(turned).map_or(0.0, |((_, weight), t)| {
                     weight * (1.0 + t.row(i).map(|(_, w)| w * w).sum::<f64>())
                 });
-                own(i) + mixed + self.evidence[i].1
+                own(i) + mixed + self.evidence.get(i).map_or(0.0, |e| e.1)
             })
             .collect()
     }
 }
 
+/// In runs of a fixed length, so that however many threads there are the sum is the same to the last bit.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+    let run = |(a, b): (&[f64], &[f64])| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+    a.par_chunks(RUN).zip(b.par_chunks(RUN)).map(run).collect::<Vec<f64>>().iter().sum()
 }

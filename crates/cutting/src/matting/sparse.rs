@@ -1,5 +1,7 @@
 //! Matrices of few numbers a row, and the quadratic forms that are made of them.
 
+use rayon::prelude::*;
+
 /// A matrix, row by row: the columns that are not zero, and their numbers.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Sparse {
@@ -35,9 +37,10 @@ impl Sparse {
 
     /// Times a vector.
     pub(super) fn times(&self, x: &[f64], out: &mut [f64]) {
-        for (i, o) in out.iter_mut().enumerate() {
-            *o = self.row(i).map(|(j, w)| w * x[j]).sum();
-        }
+        out.par_iter_mut()
+            .with_min_len(1024)
+            .enumerate()
+            .for_each(|(i, o)| *o = self.row(i).map(|(j, w)| w * x[j]).sum());
     }
 
     /// With rows and columns exchanged.

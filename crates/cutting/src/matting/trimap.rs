@@ -1,6 +1,8 @@
 //! What is sure of a shot: where the thing is, where it is not, and the band between.
 
+use super::scales::half_of;
 use pixels::{Coverage, Image, Rgb};
+use rayon::prelude::*;
 use units::PxRect;
 
 /// What is sure of a pixel.
@@ -56,6 +58,21 @@ impl Trimap {
         }
     }
 
+    /// At half the size: of four pixels all must be sure of the same for it to be sure.
+    #[must_use]
+    pub(super) fn halved(&self) -> Self {
+        let place = half_of(self.place);
+        let four = |u: i64, v: i64| {
+            let (x, y) = (self.place.x0()..self.place.x1(), self.place.y0()..self.place.y1());
+            let cell = |i: i64| {
+                self.at((2 * u + i % 2).clamp(x.start, x.end - 1), (2 * v + i / 2).clamp(y.start, y.end - 1))
+            };
+            if (1..4).all(|i| cell(i) == cell(0)) { cell(0) } else { Sure::Between }
+        };
+        let at = (place.y0()..place.y1()).flat_map(|y| (place.x0()..place.x1()).map(move |x| (x, y)));
+        Self { place, cells: at.map(|(u, v)| four(u, v)).collect() }
+    }
+
     /// With unknown pixels made sure whose colour is that of a sure one near them: within `reach` pixels, and the nearer the less like it
     /// need it be, up to a distance of `like` between encoded colours (Gastal and Oliveira 2010, section 4.1).
     #[must_use]
@@ -79,12 +96,15 @@ impl Trimap {
             })
         };
         let place = self.place;
-        let at = (place.y0()..place.y1()).flat_map(|y| (place.x0()..place.x1()).map(move |x| (x, y)));
-        let cells = at.zip(&self.cells).map(|((x, y), sure)| match sure {
-            Sure::Between => near(x, y).unwrap_or(Sure::Between),
+        let width = place.width().max(1);
+        let grow = |(i, sure): (usize, &Sure)| match sure {
+            Sure::Between => {
+                let (x, y) = ((i % width) as i64, (i / width) as i64);
+                near(place.x0() + x, place.y0() + y).unwrap_or(Sure::Between)
+            }
             sure => *sure,
-        });
-        Self { place, cells: cells.collect() }
+        };
+        Self { place, cells: self.cells.par_iter().enumerate().map(grow).collect() }
     }
 }
 
