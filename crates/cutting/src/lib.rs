@@ -3,5 +3,7 @@
 //! Works on pixels alone; knows nothing of where a piece stands.
 #![forbid(unsafe_code)]
 
+mod even;
+pub mod foreground;
 pub mod matting;
 pub mod paper;

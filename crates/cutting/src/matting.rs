@@ -15,7 +15,7 @@ mod solve;
 mod sparse;
 mod trimap;
 
-use pixels::encode::Transfer;
+use crate::even;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 pub use trimap::{Sure, Trimap};
 
@@ -28,6 +28,8 @@ pub enum Effort {
     Best,
 }
 
+/// Of the light that coverage is found in.
+const POWER: f64 = 1.6;
 /// How far sure pixels make others sure that look like them, and how alike.
 const GROWN: (i64, f64) = (10, 0.02);
 
@@ -41,8 +43,7 @@ pub fn matte(
     effort: Effort,
     budget: &Budget,
 ) -> Result<Image<Coverage>, OverBudget> {
-    let encoded = |v: f32| Transfer::Srgb.encode(f64::from(v).clamp(0.0, 1.0)) as f32;
-    let colours = Image::from_fn(picture.place(), budget, |x, y| Rgb(picture.at(x, y).0.map(encoded)))?;
+    let colours = even::image(picture, POWER, budget)?;
     let trimap = trimap.grown(&colours, GROWN.0, GROWN.1);
     scales::solved(&colours, &trimap, effort, budget)
 }

@@ -12,11 +12,11 @@ use super::{Effort, laplacian, samples};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 use units::PxRect;
 
-/// Added to the spread of colours in a window, in squares of encoded colour.
+/// Added to the spread of colours in a window, in squares of evened colour.
 const EPSILON: f64 = 1e-7;
 /// What evidence of pairs weighs where it is trusted, and mixtures, beside the windows.
 const PAIRS: f64 = 0.1;
-const MIXED: f64 = 1.0;
+const MIXED: f64 = 0.3;
 /// On the way to full size: what the means of the smaller picture weigh, and mixtures.
 const MEANS: f64 = 0.03;
 const MIXED_AGAIN: f64 = 0.1;
@@ -25,7 +25,7 @@ const MIXED_AGAIN: f64 = 0.1;
 const fn most(effort: Effort) -> (usize, usize) {
     match effort {
         Effort::Quick => (20_000, 20_000),
-        Effort::Best => (60_000, 700_000),
+        Effort::Best => (40_000, 700_000),
     }
 }
 
@@ -33,7 +33,7 @@ const fn most(effort: Effort) -> (usize, usize) {
 const EACH: u64 = 400;
 const EACH_MIXED: u64 = 900;
 
-/// The matte of encoded colours, between what is sure.
+/// The matte of evened colours, between what is sure.
 pub(super) fn solved(
     colours: &Image<Rgb>,
     trimap: &Trimap,
