@@ -7,3 +7,4 @@ mod even;
 pub mod foreground;
 pub mod matting;
 pub mod paper;
+pub mod sheet;
