@@ -3,6 +3,7 @@
 
 mod begin;
 mod check;
+mod cut;
 mod demo;
 mod history;
 mod hostile;

@@ -1,5 +1,6 @@
 //! What was typed, as what it means: each command is one call of `setpiece::commands`.
 
+mod cut;
 mod edits;
 mod output;
 mod place;
@@ -13,7 +14,11 @@ use setpiece::Picture;
 use setpiece::commands::{Kind, check, history};
 
 pub(crate) fn run(typed: Typed) -> Result<Answer, Trouble> {
-    let has = if matches!(typed.command, Command::Render(_)) { Has::Memory } else { Has::NoMemory };
+    let has = if matches!(typed.command, Command::Render(_) | Command::Cut(_)) {
+        Has::Memory
+    } else {
+        Has::NoMemory
+    };
     carry_out(typed).map_err(|trouble| trouble.told_by(has))
 }
 
@@ -21,6 +26,7 @@ fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
     match typed.command {
         Command::New(new) => edits::new(&new),
         Command::Read(said) => read::read(*said),
+        Command::Cut(wanted) => cut::cut(wanted),
         Command::Place(place) => place::place(place),
         Command::Light(light) => edits::light(light),
         Command::Tone(said) => tone::tone(said),

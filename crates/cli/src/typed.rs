@@ -1,6 +1,7 @@
 //! What can be typed: the one table of commands and options. Parser, help, manual pages and completions come from it; what it means
 //! is told in [`crate::run`].
 
+pub(crate) mod cut;
 pub(crate) mod place;
 pub(crate) mod read;
 pub(crate) mod render;
@@ -70,6 +71,8 @@ pub(crate) enum Command {
     New(New),
     /// Add the backdrop, or say what is known of its viewpoint, lens and light
     Read(Box<read::Read>),
+    /// Cut a shot out: make its matte
+    Cut(cut::Cut),
     /// Stand pieces on their marks, move them, nudge their rows
     Place(place::Place),
     /// The lamps in the picture

@@ -8,3 +8,13 @@ pub mod foreground;
 pub mod matting;
 pub mod paper;
 pub mod sheet;
+
+use std::num::NonZeroUsize;
+
+/// Does some work on so many threads. Where the system gives none, on those there are.
+pub fn on_threads<R: Send>(threads: NonZeroUsize, work: impl FnOnce() -> R + Send) -> R {
+    match rayon::ThreadPoolBuilder::new().num_threads(threads.get()).build() {
+        Ok(pool) => pool.install(work),
+        Err(_) => work(),
+    }
+}

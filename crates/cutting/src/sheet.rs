@@ -18,6 +18,8 @@ const POWER: f64 = 1.6;
 /// not exceed, for noise.
 const EVEN: f32 = 0.008;
 const NOISE: f32 = 6.0;
+/// What differs more from pixel to pixel is no paper, whatever the noise.
+const UNEVEN: f32 = 0.04;
 /// Pixels to each side that noise is averaged over.
 const CALM: i64 = 2;
 /// By how much the paper's hue and whiteness may change over the sheet: the distance of colours brought to the same brightness.
@@ -174,7 +176,7 @@ fn paper(small: &Image<Rgb>) -> Result<Vec<bool>, f64> {
     let (w, h) = (small.width(), small.height());
     let all = small.pixels();
     let near = |i: usize| neighbours(i, w, h);
-    let even_step = EVEN.max(NOISE * steps(small));
+    let even_step = (NOISE * steps(small)).clamp(EVEN, UNEVEN);
     let is_even = |i: usize| near(i).all(|j| apart(all[i].0, all[j].0) < even_step);
     let even: Vec<usize> = (0..all.len()).filter(|i| is_even(*i)).collect();
     let Some(colour) = most_frequent(even.iter().map(|i| all[*i].0)) else { return Err(0.0) };

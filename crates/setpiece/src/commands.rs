@@ -8,6 +8,7 @@
 //! units.
 
 pub mod check;
+pub mod cut;
 pub mod cutouts;
 pub mod demo;
 mod error;
@@ -35,4 +36,4 @@ pub use error::{Error, Kind};
 pub use layer::{Done, Layer, carry_out, seen};
 
 // Whoever calls the commands speaks in these types.
-pub use ::{files, optics, pixels, render as rendering, scene, units};
+pub use ::{cutting, files, optics, pixels, render as rendering, scene, units};

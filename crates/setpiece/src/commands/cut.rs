@@ -1,0 +1,232 @@
+//! From a shot to a matte: by itself before paper, or by a trimap.
+
+use super::render::Existing;
+use super::{Error, Kind};
+use cutting::matting::{self, Effort, Sure, Trimap};
+use cutting::{foreground, sheet};
+use files::encode::{self, Codes, Description, Form, Packing};
+use files::{Channels, Colour, Depth, Format, Limits, Photograph, Samples};
+use pixels::encode::{Encoder as Curve, Transfer};
+use pixels::{Budget, Coverage, Image, Rgb};
+use serde::Serialize;
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+use units::{Primaries, PxSize};
+
+/// What is wanted of a shot.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Wanted {
+    /// The shot.
+    pub shot: PathBuf,
+    /// What is sure of it: black outside, white inside, grey between. Without one it is found from the paper.
+    pub trimap: Option<PathBuf>,
+    /// Where the matte goes.
+    pub matte: PathBuf,
+    /// Where the thing's own colour goes.
+    pub foreground: Option<PathBuf>,
+    /// How much time it may take.
+    pub effort: Effort,
+    /// What is done where there is a file already.
+    pub existing: Existing,
+}
+
+/// What was cut.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Report {
+    /// The matte.
+    pub matte: PathBuf,
+    /// The thing's own colour.
+    pub foreground: Option<PathBuf>,
+    /// Of the shot, the matte and the colour.
+    pub width_px: u32,
+    /// As well.
+    pub height_px: u32,
+    /// What is sure was found from: `paper` or `trimap`.
+    pub by: &'static str,
+    /// Share of the frame that was sure to be the thing.
+    pub inside_share: f64,
+    /// Share that was sure not to be.
+    pub outside_share: f64,
+    /// Share that was solved.
+    pub between_share: f64,
+    /// What is worth looking at.
+    pub doubts: Vec<String>,
+}
+
+/// Cuts a shot out: the matte is written, and the thing's own colour where that is wanted; each whole or not at all.
+///
+/// # Errors
+/// Where shot or trimap cannot be read or do not belong together, no paper is found and no trimap given, a file is in the way or
+/// cannot be written, or the memory does not suffice.
+pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Result<Report, Error> {
+    let matte_form = form(&wanted.matte, wanted)?;
+    let foreground_form = wanted.foreground.as_deref().map(|p| form(p, wanted)).transpose()?;
+    if wanted.foreground.as_ref() == Some(&wanted.matte) {
+        return Err(Error::new(
+            Kind::Wording,
+            "matte and colour cannot be one file",
+            wanted.matte.display().to_string(),
+            "name two files",
+        ));
+    }
+    let shot = files::read(&wanted.shot, &Limits::default(), budget)?;
+    let primaries = match shot.colour() {
+        Colour::Untagged | Colour::Known(Primaries::Srgb, _) => Primaries::Srgb,
+        _ => Primaries::Rec2020,
+    };
+    let picture = shot.to_rgb(primaries, budget)?;
+    let size = shot.size();
+    drop(shot);
+    let trimap = wanted.trimap.as_deref().map(|t| trimap(t, size, budget)).transpose()?;
+    let by = if trimap.is_some() { "trimap" } else { "paper" };
+    cutting::on_threads(threads, || {
+        let trimap = match trimap {
+            Some(trimap) => trimap,
+            None => sheet::trimap(&picture, budget)?.map_err(|e| not_found(e, &wanted.shot))?,
+        };
+        let matte = matting::matte(&picture, &trimap, wanted.effort, budget)?;
+        let own = match foreground_form {
+            Some(_) => Some(foreground::foreground(&picture, &matte, budget)?),
+            None => None,
+        };
+        let grey = Description { size, channels: Channels::Grey, colour: None, ppi: None };
+        let codes: Vec<u16> = matte.samples().iter().map(|v| (v * 65535.0).round() as u16).collect();
+        write(&wanted.matte, grey, matte_form, &codes)?;
+        if let (Some(path), Some(form), Some(own)) = (&wanted.foreground, foreground_form, own) {
+            let transfer = super::write::curve_of(primaries);
+            let rgb =
+                Description { size, channels: Channels::Rgb, colour: Some((primaries, transfer)), ppi: None };
+            write(path, rgb, form, &encoded(&own, transfer))?;
+        }
+        Ok(report(wanted, (size, by), &trimap))
+    })
+}
+
+/// The form of a file that is wanted: without loss, of 16 bits.
+fn form(path: &Path, wanted: &Wanted) -> Result<Form, Error> {
+    let form = match Format::promised_by(path) {
+        Some(Format::Png) => Form::Png { depth: Depth::U16 },
+        Some(Format::Tiff) => Form::Tiff { depth: Depth::U16, packing: Packing::Deflate },
+        _ => {
+            return Err(Error::new(
+                Kind::Wording,
+                "a matte is kept in 16 bits and without loss, and this name promises neither",
+                path.display().to_string(),
+                "give a name that ends in .png or .tif",
+            ));
+        }
+    };
+    let is_same =
+        |other: &Path| matches!((path.canonicalize(), other.canonicalize()), (Ok(a), Ok(b)) if a == b);
+    if is_same(&wanted.shot) || wanted.trimap.as_deref().is_some_and(is_same) {
+        return Err(Error::refused(
+            "this is what the matte is made from, and stays as it is",
+            path.display().to_string(),
+            "give another name",
+        ));
+    }
+    if wanted.existing == Existing::Keep && path.exists() {
+        return Err(super::write::taken(path));
+    }
+    Ok(form)
+}
+
+/// A trimap, from the first channel of its file.
+fn trimap(path: &Path, size: PxSize, budget: &Budget) -> Result<Trimap, Error> {
+    let read = files::read(path, &Limits::default(), budget)?;
+    let place = path.display().to_string();
+    if read.size() != size {
+        let of = |s: PxSize| format!("{} x {}", s.width(), s.height());
+        return Err(Error::new(
+            Kind::Files,
+            format!(
+                "the trimap is {} pixels and its shot {}: they must be the same",
+                of(read.size()),
+                of(size)
+            ),
+            place,
+            "give the trimap that was made for this shot, at its own size",
+        ));
+    }
+    let trimap = Trimap::of_grey(&first_channel(&read, budget)?);
+    let has = |sure: Sure| trimap.cells().contains(&sure);
+    if !has(Sure::Inside) || !has(Sure::Outside) {
+        let what = if has(Sure::Inside) { "outside" } else { "inside" };
+        return Err(Error::new(
+            Kind::Files,
+            format!("the trimap says of no pixel that it is {what}: nothing can be told from it"),
+            place,
+            "paint black what is surely not the thing, white what surely is, and leave grey what is between",
+        ));
+    }
+    Ok(trimap)
+}
+
+fn first_channel(read: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
+    let (every, width) = (read.channels().count(), read.size().width() as usize);
+    let at = |x: i64, y: i64| (y as usize * width + x as usize) * every;
+    let level = |i: usize| match read.samples() {
+        Samples::U8(v) => f32::from(v[i]) / 255.0,
+        Samples::U16(v) => f32::from(v[i]) / 65535.0,
+        Samples::F32(v) => v[i],
+    };
+    Ok(Image::from_fn(read.size().rect(), budget, |x, y| Coverage(level(at(x, y))))?)
+}
+
+fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
+    let what = match e {
+        sheet::NotFound::NoPaper(share) => format!(
+            "no paper is found behind the thing: the most frequent even colour takes up {} % of the frame",
+            scene::figure((share * 1000.0).round() / 10.0)
+        ),
+        sheet::NotFound::NothingOnIt => "nothing is found before the paper".to_owned(),
+    };
+    Error::new(
+        Kind::Refused,
+        what,
+        shot.display().to_string(),
+        "give a trimap: black outside, white inside, grey between (--trimap)",
+    )
+}
+
+fn write(path: &Path, description: Description, form: Form, codes: &[u16]) -> Result<(), Error> {
+    files::atomic::write(path, |out| encode::whole(out, description, form, Codes::U16(codes)).map(drop))?;
+    Ok(())
+}
+
+fn encoded(own: &Image<Rgb>, transfer: Transfer) -> Vec<u16> {
+    let mut codes = vec![0; own.samples().len()];
+    Curve::of(transfer).u16s(own.samples(), &mut codes);
+    codes
+}
+
+fn report(wanted: &Wanted, (size, by): (PxSize, &'static str), trimap: &Trimap) -> Report {
+    let share = |sure: Sure| {
+        trimap.cells().iter().filter(|s| **s == sure).count() as f64 / trimap.cells().len().max(1) as f64
+    };
+    let mut doubts = Vec::new();
+    let (w, h) = (i64::from(size.width()), i64::from(size.height()));
+    let open = |x: i64, y: i64| trimap.at(x, y) != Sure::Outside;
+    for (side, touches) in [
+        ("left", (0..h).any(|y| open(0, y))),
+        ("upper", (0..w).any(|x| open(x, 0))),
+        ("right", (0..h).any(|y| open(w - 1, y))),
+    ] {
+        if touches {
+            doubts.push(format!(
+                "it touches the {side} edge of the frame: paper may end there, or the thing is cut off"
+            ));
+        }
+    }
+    Report {
+        matte: wanted.matte.clone(),
+        foreground: wanted.foreground.clone(),
+        width_px: size.width(),
+        height_px: size.height(),
+        by,
+        inside_share: share(Sure::Inside),
+        outside_share: share(Sure::Outside),
+        between_share: share(Sure::Between),
+        doubts,
+    }
+}

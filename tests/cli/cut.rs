@@ -1,0 +1,136 @@
+//! `cut`.
+
+use crate::support::{Room, form_of, matte, picture, samples8, write};
+use files::encode::Codes;
+use files::{Channels, Samples};
+use std::path::Path;
+
+const SIDE: u32 = 240;
+
+/// How much of a dark post and of the fine strands beside it is at a place.
+fn covers(x: u32, y: u32) -> f64 {
+    let post = (90..130).contains(&x) && (60..215).contains(&y);
+    let strand = (130..180).contains(&x) && (70..200).contains(&y) && y % 12 == 0;
+    match (post, strand) {
+        (true, _) => 1.0,
+        (_, true) => 0.6,
+        _ => 0.0,
+    }
+}
+
+/// The post before cream paper that darkens by more than a stop to the right, with a soft shadow at its foot.
+fn shot(room: &Room, name: &str) {
+    let linear = |v: f64| if v <= 0.0031308 { v * 12.92 } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
+    let codes: Vec<u8> = (0..SIDE * SIDE)
+        .flat_map(|i| {
+            let (x, y) = (i % SIDE, i / SIDE);
+            let far = (f64::from(x) - 110.0).hypot(2.0 * (f64::from(y) - 215.0));
+            let light = (1.0 - 0.55 * f64::from(x) / f64::from(SIDE)) * (1.0 - 0.4 * (-far / 40.0).exp());
+            let a = covers(x, y);
+            [(0.85, 0.10), (0.80, 0.06), (0.68, 0.05)]
+                .map(|(paper, thing)| (255.0 * linear(a * thing + (1.0 - a) * paper * light)).round() as u8)
+        })
+        .collect();
+    write(&room.join(name), (SIDE, SIDE), Channels::Rgb, form_of(Path::new(name)), Codes::U8(&codes));
+}
+
+fn off(room: &Room, name: &str) -> f64 {
+    let read = picture(&room.join(name));
+    let Samples::U16(codes) = read.samples() else { panic!("a matte has 16 bits") };
+    let each =
+        codes.iter().zip(0..).map(|(c, i)| (f64::from(*c) / 65535.0 - covers(i % SIDE, i / SIDE)).abs());
+    each.sum::<f64>() / 1000.0
+}
+
+#[test]
+fn a_shot_before_paper_is_cut_out_by_itself() {
+    let room = Room::new();
+    shot(&room, "shot.png");
+    let told = room.run("cut shot.png --matte matte.png --foreground own.png --json").fine().json();
+    assert_eq!((told["by"].as_str(), told["width_px"].as_u64()), (Some("paper"), Some(u64::from(SIDE))));
+    assert!(told["doubts"].as_array().unwrap().is_empty(), "{told}");
+    let by_itself = off(&room, "matte.png");
+    // The strands alone amount to 0.33.
+    assert!(by_itself < 0.08, "{by_itself}");
+    // Its own colour, also in the strands, where the shot shows mostly paper: reddish and dark.
+    let own = samples8(&{
+        room.run("cut shot.png --matte m.tif --foreground own.tif --quick --threads 1").fine();
+        let read = picture(&room.join("own.tif"));
+        let Samples::U16(codes) = read.samples() else { panic!("16 bits were asked for") };
+        let codes: Vec<u8> = codes.iter().map(|c| (c >> 8) as u8).collect();
+        write(
+            &room.join("own8.png"),
+            (SIDE, SIDE),
+            Channels::Rgb,
+            form_of(Path::new("a.png")),
+            Codes::U8(&codes),
+        );
+        room.join("own8.png")
+    });
+    let at = |x: usize, y: usize| own[(y * SIDE as usize + x) * 3];
+    assert!(at(150, 120) < 130 && at(110, 120).abs_diff(89) < 4, "{} {}", at(150, 120), at(110, 120));
+    // And it stands in a picture.
+    room.run("new p --size 60x40").fine();
+    room.run("place p add post --shot shot.png --matte matte.png --at 0,4 --height 1m").fine();
+}
+
+#[test]
+fn a_trimap_says_what_is_sure() {
+    let room = Room::new();
+    shot(&room, "shot.png");
+    let grey: Vec<u8> = (0..SIDE * SIDE)
+        .map(|i| match (i % SIDE, i / SIDE) {
+            (96..124, 66..209) => 255,
+            (80..190, 50..225) => 128,
+            _ => 0,
+        })
+        .collect();
+    write(&room.join("t.png"), (SIDE, SIDE), Channels::Grey, form_of(Path::new("t.png")), Codes::U8(&grey));
+    let told = room.run("cut shot.png --matte matte.png --trimap t.png").fine();
+    assert!(told.out.contains("sure from the trimap"), "{told:?}");
+    let with = off(&room, "matte.png");
+    assert!(with < 0.2, "{with}");
+}
+
+#[test]
+fn what_cannot_be_cut_is_refused_and_nothing_is_written() {
+    let room = Room::new();
+    shot(&room, "shot.png");
+    matte(&room.join("small.png"), 20, 20, |x, _| x > 9);
+    matte(&room.join("white.png"), SIDE, SIDE, |_, _| true);
+    matte(&room.join("black.png"), SIDE, SIDE, |_, _| false);
+    let noise: Vec<u8> = (0..SIDE * SIDE * 3).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    write(
+        &room.join("room.png"),
+        (SIDE, SIDE),
+        Channels::Rgb,
+        form_of(Path::new("a.png")),
+        Codes::U8(&noise),
+    );
+    let paper = vec![200u8; (SIDE * SIDE * 3) as usize];
+    write(
+        &room.join("paper.png"),
+        (SIDE, SIDE),
+        Channels::Rgb,
+        form_of(Path::new("a.png")),
+        Codes::U8(&paper),
+    );
+    write(&room.join("one.png"), (1, 1), Channels::Rgb, form_of(Path::new("a.png")), Codes::U8(&[9, 9, 9]));
+    for (words, code, said) in [
+        ("cut shot.png --matte m.png --trimap small.png", 3, "20 x 20"),
+        ("cut shot.png --matte m.png --trimap white.png", 3, "of no pixel that it is outside"),
+        ("cut shot.png --matte m.png --trimap black.png", 3, "of no pixel that it is inside"),
+        ("cut room.png --matte m.png", 1, "no paper is found"),
+        ("cut paper.png --matte m.png", 1, "nothing is found before the paper"),
+        ("cut one.png --matte m.png", 1, "--trimap"),
+        ("cut shot.png --matte m.jpg", 2, ".png or .tif"),
+        ("cut shot.png --matte m.png --foreground m.png", 2, "two files"),
+        ("cut shot.png --matte shot.png --over", 1, "stays as it is"),
+        ("cut shot.png --matte small.png", 1, "--over"),
+        ("cut shot.png --matte m.png --memory 2MB", 3, "memory"),
+        ("cut nowhere.png --matte m.png", 3, "spelling"),
+    ] {
+        room.run(words).refused(code, &[said]);
+        assert!(!room.join("m.png").exists(), "{words}");
+    }
+}
