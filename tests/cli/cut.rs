@@ -10,7 +10,7 @@ const SIDE: u32 = 240;
 /// How much of a dark post and of the fine strands beside it is at a place.
 fn covers(x: u32, y: u32) -> f64 {
     let post = (90..130).contains(&x) && (60..215).contains(&y);
-    let strand = (130..180).contains(&x) && (70..200).contains(&y) && y % 12 == 0;
+    let strand = (130..180).contains(&x) && (70..200).contains(&y) && y.is_multiple_of(12);
     match (post, strand) {
         (true, _) => 1.0,
         (_, true) => 0.6,
@@ -20,15 +20,16 @@ fn covers(x: u32, y: u32) -> f64 {
 
 /// The post before cream paper that darkens by more than a stop to the right, with a soft shadow at its foot.
 fn shot(room: &Room, name: &str) {
-    let linear = |v: f64| if v <= 0.0031308 { v * 12.92 } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
+    let encoded = |light: f64| pixels::encode::Transfer::Srgb.encode(light);
     let codes: Vec<u8> = (0..SIDE * SIDE)
         .flat_map(|i| {
             let (x, y) = (i % SIDE, i / SIDE);
-            let far = (f64::from(x) - 110.0).hypot(2.0 * (f64::from(y) - 215.0));
-            let light = (1.0 - 0.55 * f64::from(x) / f64::from(SIDE)) * (1.0 - 0.4 * (-far / 40.0).exp());
+            let far = units::math::hypot(f64::from(x) - 110.0, 2.0 * (f64::from(y) - 215.0));
+            let light =
+                (1.0 - 0.55 * f64::from(x) / f64::from(SIDE)) * (1.0 - 0.4 * units::math::exp(-far / 40.0));
             let a = covers(x, y);
             [(0.85, 0.10), (0.80, 0.06), (0.68, 0.05)]
-                .map(|(paper, thing)| (255.0 * linear(a * thing + (1.0 - a) * paper * light)).round() as u8)
+                .map(|(paper, thing)| (255.0 * encoded(a * thing + (1.0 - a) * paper * light)).round() as u8)
         })
         .collect();
     write(&room.join(name), (SIDE, SIDE), Channels::Rgb, form_of(Path::new(name)), Codes::U8(&codes));

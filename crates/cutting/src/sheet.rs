@@ -5,7 +5,7 @@
 //! wide enough for hair (own construction, no source).
 
 use crate::even;
-use crate::matting::{Sure, Trimap};
+use crate::matting::Trimap;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 use std::collections::VecDeque;
 use units::PxRect;
@@ -39,6 +39,10 @@ const GAP: f32 = 0.08;
 const STRAND: f32 = 8.0;
 /// Cells beside one that stand out as well, where it is no noise.
 const COMPANY: usize = 2;
+/// Cells that make a thing.
+const FEWEST: usize = 8;
+/// Share of the largest difference from the paper that cores of what is thin have.
+const CORE: f32 = 0.85;
 
 /// Why a shot's paper was not found.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -83,19 +87,32 @@ pub fn trimap(picture: &Image<Rgb>, budget: &Budget) -> Result<Result<Trimap, No
         .zip(&from_gap)
         .map(|(p, g)| (*p).min(g.saturating_add(INWARDS - AROUND_GAPS)))
         .collect();
-    if !to_paper.iter().any(|d| *d > INWARDS) {
+    let apart_there = |i: usize| apart(raw.pixels()[i].0, paper_there[i]);
+    let is_thing: Vec<usize> = (0..w * h).filter(|i| !paper[*i]).collect();
+    if is_thing.len() < FEWEST {
         return Ok(Err(NotFound::NothingOnIt));
     }
+    // Of what is thin throughout, the cores are what differs from the paper most.
+    let is_thick = to_paper.iter().any(|d| *d > INWARDS);
+    let core = if is_thick { f32::INFINITY } else { CORE * upper(is_thing.iter().map(|i| apart_there(*i))) };
+    let is_inside = |i: usize| to_paper[i] > INWARDS || (!paper[i] && apart_there(i) > core);
     let place = picture.place();
     let grey = Image::from_fn(place, budget, |x, y| {
         let i = (y - place.y0()) as usize / step as usize * w + (x - place.x0()) as usize / step as usize;
         Coverage(match () {
             () if to_thing[i] > OUTWARDS => 0.0,
-            () if to_paper[i] > INWARDS => 1.0,
+            () if is_inside(i) => 1.0,
             () => 0.5,
         })
     })?;
     Ok(Ok(Trimap::of_grey(&grey)))
+}
+
+/// What one in fifty exceeds.
+fn upper(values: impl Iterator<Item = f32>) -> f32 {
+    let mut all: Vec<f32> = values.collect();
+    all.sort_by(f32::total_cmp);
+    all.get(all.len() * 49 / 50).copied().unwrap_or(f32::INFINITY)
 }
 
 /// Means of `step` by `step` pixels.
@@ -244,11 +261,4 @@ fn distances(w: usize, h: usize, is: impl Fn(usize) -> bool) -> Vec<u32> {
         (0..w).rev().for_each(|x| take(x, y, [(1, 0), (1, 1), (0, 1), (-1, 1)]));
     }
     out
-}
-
-/// Whether a trimap leaves anything open, and what of the frame it takes for paper.
-#[must_use]
-pub fn share_outside(trimap: &Trimap) -> f64 {
-    let outside = trimap.cells().iter().filter(|s| **s == Sure::Outside).count();
-    outside as f64 / trimap.cells().len().max(1) as f64
 }
