@@ -16,7 +16,7 @@ use units::PxRect;
 const EPSILON: f64 = 1e-7;
 /// What evidence of pairs weighs where it is trusted, and mixtures, beside the windows.
 const PAIRS: f64 = 0.1;
-const MIXED: f64 = 0.3;
+const MIXED: f64 = 0.5;
 /// On the way to full size: what the means of the smaller picture weigh, and mixtures.
 const MEANS: f64 = 0.03;
 const MIXED_AGAIN: f64 = 0.1;
