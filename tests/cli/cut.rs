@@ -75,6 +75,28 @@ fn a_shot_before_paper_is_cut_out_by_itself() {
     room.run("place p add post --shot shot.png --matte matte.png --at 0,4 --height 1m").fine();
 }
 
+/// A smooth ball that fills most of the frame: the paper is what reaches the frame, not what there is most of.
+#[test]
+fn a_large_smooth_thing_is_not_taken_for_paper() {
+    let room = Room::new();
+    let inside = |x: u32, y: u32| units::math::hypot(f64::from(x) - 120.0, f64::from(y) - 120.0) < 110.0;
+    let codes: Vec<u8> = (0..SIDE * SIDE)
+        .flat_map(|i| if inside(i % SIDE, i / SIDE) { [180, 60, 40] } else { [230, 228, 222] })
+        .collect();
+    write(
+        &room.join("ball.png"),
+        (SIDE, SIDE),
+        Channels::Rgb,
+        form_of(Path::new("a.png")),
+        Codes::U8(&codes),
+    );
+    room.run("cut ball.png --matte m.png").fine();
+    let read = picture(&room.join("m.png"));
+    let Samples::U16(codes) = read.samples() else { panic!("a matte has 16 bits") };
+    let at = |x: u32, y: u32| codes[(y * SIDE + x) as usize];
+    assert_eq!((at(120, 120), at(4, 4), at(236, 236)), (u16::MAX, 0, 0));
+}
+
 #[test]
 fn a_trimap_says_what_is_sure() {
     let room = Room::new();

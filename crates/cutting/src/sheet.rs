@@ -1,6 +1,6 @@
 //! What is sure of a shot before a sheet of paper: by its colour, which changes slowly over the sheet, and by what hangs together.
 //!
-//! The most frequent even colour is the paper's. From where it is, the paper reaches as far as it goes on evenly: the light's
+//! The most frequent even colour along the frame is the paper's. From where it is, the paper reaches as far as it goes on evenly: the light's
 //! falling off, a tilt of the sheet and soft shadows included. What it does not reach is the thing; a margin around it stays open,
 //! wide enough for hair (own construction, no source).
 
@@ -26,6 +26,8 @@ const CALM: i64 = 2;
 const TINT: f32 = 0.03;
 /// Darkest share of the most frequent brightness, in evened light: the paper's, with its shadows.
 const DARKEST: f32 = 0.35;
+/// What part of the shorter side the rim of the frame is, where the paper's colour is looked for.
+const RIM: usize = 12;
 /// Least share of the frame that is paper.
 const LEAST: f64 = 0.05;
 /// Margins towards the paper and towards the thing, in pixels of the small picture.
@@ -196,7 +198,13 @@ fn paper(small: &Image<Rgb>) -> Result<Vec<bool>, f64> {
     let even_step = (NOISE * steps(small)).clamp(EVEN, UNEVEN);
     let is_even = |i: usize| near(i).all(|j| apart(all[i].0, all[j].0) < even_step);
     let even: Vec<usize> = (0..all.len()).filter(|i| is_even(*i)).collect();
-    let Some(colour) = most_frequent(even.iter().map(|i| all[*i].0)) else { return Err(0.0) };
+    // A smooth thing may be larger than what is left of the paper; but the paper is what reaches the frame.
+    let is_rim = |i: &usize| {
+        let (x, y, rim) = (i % w, i / w, (w.min(h) / RIM).max(1));
+        x.min(w - 1 - x) < rim || y.min(h - 1 - y) < rim
+    };
+    let rim: Vec<usize> = even.iter().copied().filter(is_rim).collect();
+    let Some(colour) = most_frequent(rim.iter().map(|i| all[*i].0)) else { return Err(0.0) };
     let light = brightness(colour);
     let is_like = |p: [f32; 3]| {
         let share = brightness(p) / light.max(1e-6);
