@@ -7,6 +7,7 @@ mod even;
 pub mod foreground;
 pub mod matting;
 pub mod paper;
+pub mod pen;
 pub mod sheet;
 
 use std::num::NonZeroUsize;
