@@ -77,8 +77,7 @@ fn reassemble(folder: &Path, to: &Path, plain: bool) -> Result<(), Error> {
         measured.backdrop = Some(parts.size(backdrop.source)?);
     }
     for (id, cut) in scene.cutouts() {
-        let cut =
-            staging::layout::Cut { shot: cut.shot, matte: cut.matte, mixing: staging::layout::Mixing::Over };
+        let cut = staging::layout::Cut::of(cut.shot, cut.matte, staging::layout::Mixing::Over);
         measured.cuts.insert(*id, parts.measure(cut, &budget)?);
     }
     let resolved = staging::resolve(&scene, &measured);

@@ -1,6 +1,6 @@
 //! Cut-outs, what is known about them, and the studio set-ups they share.
 
-use crate::SetUpId;
+use crate::{Finish, SetUpId, Stroke};
 use units::{Degrees, Digest, Kelvin, Metres, Pixels, PixelsPerMetre, Vec3};
 
 /// A shot freed of its paper, with the facts about it.
@@ -14,10 +14,39 @@ pub struct CutOut {
     pub shot: Digest,
     /// Its coverage: a source of the same size. `None`: the shot's own alpha, or none yet.
     pub matte: Option<Digest>,
+    /// The thing's own colour: a source of the same size. `None`: the shot's, freed of its paper by the matte.
+    pub colour: Option<Digest>,
     /// Solid, or light alone.
     pub kind: CutOutKind,
     /// What is known of how it was photographed.
     pub facts: Facts,
+    /// What the pen said of it, in this order.
+    pub strokes: Vec<Stroke>,
+    /// How its edge is finished.
+    pub finish: Finish,
+}
+
+impl CutOut {
+    /// Of this shot, by this matte; nothing is known of it yet, and nothing was done by hand.
+    #[must_use]
+    pub fn of(name: impl Into<String>, shot: Digest, matte: Option<Digest>) -> Self {
+        Self {
+            name: name.into(),
+            prop: None,
+            shot,
+            matte,
+            colour: None,
+            kind: CutOutKind::Solid,
+            facts: Facts::default(),
+            strokes: Vec::new(),
+            finish: Finish::default(),
+        }
+    }
+
+    /// The sources it is made of.
+    pub fn files(&self) -> impl Iterator<Item = Digest> {
+        std::iter::once(self.shot).chain(self.matte).chain(self.colour)
+    }
 }
 
 /// Whether a cut-out covers what is behind it.

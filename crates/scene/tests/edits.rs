@@ -7,9 +7,7 @@ use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
 use scene::file::{from_file, from_line, to_file, to_line};
-use scene::{
-    CutOut, CutOutId, CutOutKind, Edit, Facts, Format, Mark, Piece, PieceId, Put, Scene, Source, SourceKind,
-};
+use scene::{CutOut, CutOutId, Edit, Format, Mark, Piece, PieceId, Put, Scene, Source, SourceKind};
 use std::collections::BTreeSet;
 use units::{Digest, Metres, PxSize};
 
@@ -28,14 +26,7 @@ fn picture() -> Scene {
         scene.apply(Edit::Source { digest: Digest::of(&[n]), put: Put::Add(Box::new(source)) }).unwrap();
     }
     for n in 1..3 {
-        let cutout = CutOut {
-            name: format!("Crane {n}"),
-            prop: None,
-            shot: Digest::of(&[0]),
-            matte: None,
-            kind: CutOutKind::Solid,
-            facts: Facts::default(),
-        };
+        let cutout = CutOut::of(format!("Crane {n}"), Digest::of(&[0]), None);
         let cutout_id = CutOutId::from_number(n);
         scene.apply(Edit::CutOut { id: cutout_id, put: Put::Add(Box::new(cutout)) }).unwrap();
         let piece = Piece::standing("", cutout_id, Mark::on_ground(Metres::ZERO, Metres::of(4.0)));

@@ -17,6 +17,7 @@ pub mod incoming;
 pub mod lamps;
 mod layer;
 pub mod line_up;
+mod making;
 pub mod marks;
 pub mod measure;
 pub mod names;

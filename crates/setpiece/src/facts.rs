@@ -136,12 +136,10 @@ impl Written {
             let id = fresh.cutout();
             cutouts.insert(name, id);
             let cutout = CutOut {
-                name: name.clone(),
                 prop: prop(name),
-                shot: of(&shot.file)?,
-                matte: shot.matte.as_deref().map(of).transpose()?,
                 kind: if shot.additive { CutOutKind::Additive } else { CutOutKind::Solid },
                 facts: self.facts(shot, set_up)?,
+                ..CutOut::of(name, of(&shot.file)?, shot.matte.as_deref().map(of).transpose()?)
             };
             edits.push(Edit::CutOut { id, put: Put::Add(Box::new(cutout)) });
         }

@@ -1,13 +1,15 @@
 //! The photographs of a picture as rendering wants them: read, freed of their paper, measured.
 
 use crate::Folder;
+use crate::handwork::Handwork;
 use crate::originals::{Original, Originals, in_words};
 use files::{Limits, Photograph};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
-use scene::Source;
+use scene::{CutOut, Source};
 use staging::layout::{Cut, Mixing};
 use staging::measured::MeasuredCut;
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 use units::{Digest, Primaries, PxRect, PxSize};
@@ -19,13 +21,19 @@ pub struct Parts {
     working: Primaries,
     limits: Limits,
     originals: Originals,
+    handwork: BTreeMap<Digest, Handwork>,
 }
 
 impl Parts {
     /// None yet.
     #[must_use]
     pub fn new(working: Primaries) -> Self {
-        Self { working, limits: Limits::default(), originals: Originals::default() }
+        Self {
+            working,
+            limits: Limits::default(),
+            originals: Originals::default(),
+            handwork: BTreeMap::new(),
+        }
     }
 
     /// Says where the file with this content is.
@@ -35,8 +43,15 @@ impl Parts {
 
     /// Says where a file of the picture is.
     pub(crate) fn add_source(&mut self, digest: Digest, source: &Source, folder: &Folder) {
-        let path = folder.sources().join(&source.file);
+        let path = folder.file(source);
         self.originals.add(digest, Original { path, bytes: Some(source.bytes), size: source.size });
+    }
+
+    /// What was done by hand to a cut-out.
+    pub(crate) fn add_handwork(&mut self, cutout: &CutOut) {
+        if let Some(digest) = cutout.handwork() {
+            self.handwork.insert(digest, Handwork::of(cutout));
+        }
     }
 
     pub(crate) const fn originals(&self) -> &Originals {
@@ -64,7 +79,10 @@ impl Parts {
     /// # Errors
     /// Where one is missing, not what it was, or cannot be read.
     pub fn check(&self, cut: Cut) -> Result<(), Error> {
-        std::iter::once(cut.shot).chain(cut.matte).try_for_each(|file| self.originals.check(file).map(drop))
+        std::iter::once(cut.shot)
+            .chain(cut.matte)
+            .chain(cut.colour)
+            .try_for_each(|file| self.originals.check(file).map(drop))
     }
 
     /// Measures a cut-out.
@@ -171,7 +189,7 @@ impl render::Photograph for Shown {
     }
 }
 
-fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
+pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
     let within = |least: f32| {
         let mut rect = PxRect::EMPTY;
         for y in 0..matte.height() as i64 {

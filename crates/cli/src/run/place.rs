@@ -142,7 +142,8 @@ fn view(folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble
     let budget = hands::budget();
     let mut picture = Picture::open(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-    let cut = incoming::cut(&said.shot, said.shows.matte.as_deref(), kind(said.shows.additive), &budget)?;
+    let matte = said.shows.matte.or_else(|| incoming::matte_made(&picture, &said.shot));
+    let cut = incoming::cut(&said.shot, matte.as_deref(), kind(said.shows.additive), &budget)?;
     let new = NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) };
     let mut tried = seen(picture.scene(), layer);
     let edit = cutouts::view(&tried, &new)?;

@@ -229,7 +229,7 @@ pub(crate) struct View {
 
 #[derive(Args)]
 pub(crate) struct Shows {
-    /// Its matte: a picture of the same size, white where the thing is [default: the shot's own alpha]
+    /// Its matte: a picture of the same size, white where the thing is [default: the shot's own alpha; else it is cut out by itself]
     #[arg(long, value_name = "FILE", conflicts_with = "additive")]
     pub(crate) matte: Option<PathBuf>,
     /// Light alone, shot on black: sparks, smoke, flame

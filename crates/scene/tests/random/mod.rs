@@ -162,6 +162,7 @@ fn source() -> impl Strategy<Value = Source> {
         SourceKind::Backdrop,
         SourceKind::Shot,
         SourceKind::Matte,
+        SourceKind::Cutting,
         SourceKind::Other,
     ]);
     let file = prop_oneof![9 => "[a-z0-9-]{1,20}\\.(png|tif)", 1 => any::<String>()];
@@ -208,8 +209,46 @@ fn facts() -> impl Strategy<Value = Facts> {
 
 fn cutout() -> impl Strategy<Value = CutOut> {
     let kind = prop_oneof![Just(CutOutKind::Solid), Just(CutOutKind::Additive)];
-    (name(), option::of(name()), digest(), option::of(digest()), kind, facts())
-        .prop_map(|(name, prop, shot, matte, kind, facts)| CutOut { name, prop, shot, matte, kind, facts })
+    let file = || option::of(digest());
+    (name(), option::of(name()), digest(), file(), file(), kind, facts(), vec(stroke(), 0..3), finish())
+        .prop_map(|(name, prop, shot, matte, colour, kind, facts, strokes, finish)| CutOut {
+            name,
+            prop,
+            shot,
+            matte,
+            colour,
+            kind,
+            facts,
+            strokes,
+            finish,
+        })
+}
+
+fn stroke() -> impl Strategy<Value = Stroke> {
+    let says = prop_oneof![
+        proptest::sample::select(vec![
+            Says::Inside,
+            Says::Outside,
+            Says::Between,
+            Says::Add,
+            Says::Remove,
+            Says::Follow,
+            Says::Close,
+            Says::Mend,
+        ]),
+        pixels(0.0, 90.0).prop_map(Says::Soften),
+    ];
+    let form = proptest::sample::select(vec![StrokeForm::Line, StrokeForm::Area]);
+    let dots = vec((pixels(-10.0, 5000.0), pixels(-10.0, 5000.0), pixels(0.0, 90.0)), 0..4);
+    (says, form, dots, number(0.0, 1.0), number(0.0, 1.0))
+        .prop_map(|(says, form, dots, soft, strength)| Stroke { says, form, dots, soft, strength })
+}
+
+fn finish() -> impl Strategy<Value = Finish> {
+    let levels = option::of((number(0.0, 0.6), number(0.4, 1.0)));
+    let calm = option::of((number(0.0, 1.0), pixels(0.0, 30.0)));
+    (pixels(-5.0, 5.0), levels, number(0.0, 900.0), number(0.0, 1.0), calm)
+        .prop_map(|(margin, levels, holes, cast, calm)| Finish { margin, levels, holes, cast, calm })
 }
 
 fn set_up() -> impl Strategy<Value = SetUp> {
@@ -474,6 +513,13 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         2 => (id(), put(practical())).prop_map(|(n, put)| Edit::Practical { id: PracticalId::from_number(n), put }),
         2 => (id(), put(set_up())).prop_map(|(n, put)| Edit::SetUp { id: SetUpId::from_number(n), put }),
         6 => (id(), put(cutout())).prop_map(|(n, put)| Edit::CutOut { id: CutOutId::from_number(n), put }),
+        4 => (id(), 0_usize..4, put(stroke())).prop_map(|(n, at, put)| Edit::Stroke {
+            cutout: CutOutId::from_number(n),
+            at,
+            put
+        }),
+        2 => (id(), finish())
+            .prop_map(|(n, finish)| Edit::Finish { cutout: CutOutId::from_number(n), finish }),
         2 => (id(), facts()).prop_map(|(n, facts)| Edit::Facts {
             cutout: CutOutId::from_number(n),
             facts: Box::new(facts)

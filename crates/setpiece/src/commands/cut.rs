@@ -173,7 +173,7 @@ fn first_channel(read: &Photograph, budget: &Budget) -> Result<Image<Coverage>, 
     Ok(Image::from_fn(read.size().rect(), budget, |x, y| Coverage(level(at(x, y))))?)
 }
 
-fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
+pub(crate) fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
     let what = match e {
         sheet::NotFound::NoPaper(share) => format!(
             "no paper is found behind the thing: the most frequent even colour takes up {} % of the frame",

@@ -94,7 +94,8 @@ pub fn bring(scene: &Scene, fresh: &mut Fresh, new: &NewCutOut) -> Result<(CutOu
     let mut edits = incoming::edits(scene, &files);
     let id = fresh.cutout();
     let name = new.name.clone().unwrap_or_else(|| unused(scene, &new.cut.shot.stem()));
-    let cutout = CutOut { name, prop: new.prop.clone(), shot, matte, kind: new.cut.kind, facts };
+    let cutout =
+        CutOut { prop: new.prop.clone(), kind: new.cut.kind, facts, ..CutOut::of(name, shot, matte) };
     edits.push(Edit::CutOut { id, put: Put::Add(Box::new(cutout)) });
     Ok((id, edits))
 }

@@ -9,7 +9,7 @@ use crate::Folder;
 use crate::originals::Stamp;
 use crate::parts::Parts;
 use pixels::Budget;
-use scene::{CutOut, CutOutId, CutOutKind, Scene};
+use scene::{CutOutId, CutOutKind, Scene};
 use serde::{Deserialize, Serialize};
 use staging::layout::{Cut, Mixing};
 use staging::measured::{Measured, MeasuredCut};
@@ -31,16 +31,6 @@ pub struct Measures {
     pub backdrop: Option<Error>,
 }
 
-/// The pixels of a cut-out as staging names them.
-#[must_use]
-pub fn cut_of(cutout: &CutOut) -> Cut {
-    let mixing = match cutout.kind {
-        CutOutKind::Solid => Mixing::Over,
-        CutOutKind::Additive => Mixing::Add,
-    };
-    Cut { shot: cutout.shot, matte: cutout.matte, mixing }
-}
-
 /// Where a picture's original files are.
 #[must_use]
 pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
@@ -48,6 +38,7 @@ pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
     for (digest, source) in scene.sources() {
         parts.add_source(*digest, source, folder);
     }
+    scene.cutouts().values().for_each(|cutout| parts.add_handwork(cutout));
     parts
 }
 
@@ -68,7 +59,7 @@ pub fn measure(scene: &Scene, folder: &Folder, budget: &Budget) -> Measures {
     let mut kept = Kept::of(folder);
     let before = kept.known(scene);
     parts.originals().know(before.clone());
-    let cuts: Vec<(CutOutId, Cut)> = scene.cutouts().iter().map(|(id, c)| (*id, cut_of(c))).collect();
+    let cuts: Vec<(CutOutId, Cut)> = scene.cutouts().iter().map(|(id, c)| (*id, Cut::out(c))).collect();
     let results =
         on_all_threads(&cuts, &|(_, cut)| match kept.cuts.get(&key(*cut)).and_then(Numbers::measured) {
             Some(known) => parts.check(*cut).map(|()| known),
@@ -117,7 +108,7 @@ pub(crate) fn measured_alone(
         CutOutKind::Solid => Mixing::Over,
         CutOutKind::Additive => Mixing::Add,
     };
-    let cut = Cut { shot: shot.digest, matte: matte.map(|m| m.digest), mixing };
+    let cut = Cut::of(shot.digest, matte.map(|m| m.digest), mixing);
     Ok(parts.measure(cut, budget)?)
 }
 
@@ -166,7 +157,8 @@ fn key(cut: Cut) -> String {
         Mixing::Over => "over",
         Mixing::Add => "add",
     };
-    format!("{} {matte} {mixing}", cut.shot)
+    let hand = cut.handwork.map_or_else(String::new, |h| format!(" {h}"));
+    format!("{} {matte} {mixing}{hand}", cut.shot)
 }
 
 impl Numbers {

@@ -3,8 +3,8 @@
 use super::quantity::FactorForm;
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Basis, CutOut, CutOutId, CutOutKind, Facts, InFront, InFrontOf, LevelId, Mark, Piece, PieceId,
-    PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Target, Warmth, WhiteReading,
+    Basis, CutOut, CutOutId, CutOutKind, Facts, Finish, InFront, InFrontOf, LevelId, Mark, Piece, PieceId,
+    PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Stroke, Target, Warmth, WhiteReading,
 };
 use optics::Point;
 use schemars::JsonSchema;
@@ -57,8 +57,14 @@ written_struct! {
         prop: Option<String>,
         /// The source that holds its coverage; the shot's own alpha where left out.
         matte: Option<Digest>,
+        /// The source that holds its own colour; the shot's, freed of its paper, where left out.
+        colour: Option<Digest>,
         /// What is known of how it was photographed.
         facts: Facts,
+        /// What the pen said of it, in this order.
+        strokes: Vec<Stroke>,
+        /// How its edge is finished.
+        finish: Finish,
     }
 }
 
