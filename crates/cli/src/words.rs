@@ -52,6 +52,13 @@ pub(crate) fn known(text: &str) -> Read<(Upright, Metres)> {
     }
 }
 
+pub(crate) fn known_height(text: &str) -> Read<(String, Metres)> {
+    match text.rsplit_once('=').filter(|(name, _)| !name.is_empty()) {
+        Some((name, height)) => Ok((name.to_owned(), q::distance(height)?)),
+        None => wrong(text, "a cut-out and its height, as post=1m"),
+    }
+}
+
 pub(crate) fn level(text: &str) -> Read<Level> {
     const ALLOWED: &str = "a name and a height above the ground, as bank=0.4, or pool=-0.2,water";
     let Some((name, rest)) = text.split_once('=').filter(|(name, _)| !name.is_empty()) else {

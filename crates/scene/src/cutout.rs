@@ -1,6 +1,7 @@
 //! Cut-outs, what is known about them, and the studio set-ups they share.
 
 use crate::{Finish, SetUpId, Stroke};
+use optics::StudioCamera;
 use units::{Degrees, Digest, Kelvin, Metres, Pixels, PixelsPerMetre, Vec3};
 
 /// A shot freed of its paper, with the facts about it.
@@ -61,9 +62,10 @@ pub enum CutOutKind {
 /// What is known about a cut-out. What is `None` is taken as stated at each field.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Facts {
-    /// Where it meets the ground: column and row in the shot. Default: the middle of the lowest solid row.
+    /// Where it meets the ground: column and row in the shot. Default: the middle of the lowest solid row, in the row of the set-up's
+    /// mark where that is known.
     pub foot: Option<(Pixels, Pixels)>,
-    /// How large it really is. Default: the solid part is 1.7 m high.
+    /// How large it really is. Default: as the set-up's camera saw it, else the solid part is 1.7 m high.
     pub scale: Option<Scale>,
     /// Where the optical axis met the shot. Default: the middle of the shot.
     pub principal: Option<(Pixels, Pixels)>,
@@ -116,6 +118,8 @@ pub struct SetUp {
     pub white_balance: Option<Kelvin>,
     /// From the camera to the mark of the prop, along the ground.
     pub camera_distance: Option<Metres>,
+    /// How the camera looked. With the distance it tells where on a shot the mark is, and how large what stands on it is.
+    pub camera: Option<StudioCamera>,
     /// What a perfect white card facing the camera reads at the prop's place, by height, lowest first. With none, the
     /// subject anchors the exposure.
     pub white_readings: Vec<WhiteReading>,

@@ -257,6 +257,7 @@ impl Written {
             tint: 0.0,
             white_balance: Some(number(studio.white_balance_cct, Kelvin::new)?),
             camera_distance: Some(number(studio.camera_distance_m, Metres::new)?),
+            camera: None,
             white_readings: from_the_foot(readings)
                 .into_iter()
                 .map(|(h, rgb)| {

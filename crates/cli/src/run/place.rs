@@ -12,6 +12,7 @@ use setpiece::commands::cutouts::{self, FactsSaid, NewCutOut, SetUpSaid};
 use setpiece::commands::incoming;
 use setpiece::commands::line_up::{self, Card};
 use setpiece::commands::marks::MarkSaid;
+use setpiece::commands::measure::{self, Measured};
 use setpiece::commands::pieces::{self, NewPiece, Shows};
 use setpiece::commands::rows::{self, Return};
 use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene};
@@ -66,11 +67,20 @@ pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
             pieces::in_front(s, names::piece(s, &piece)?, &what, corners, softness)
         }),
         What::Remove { piece } => one(folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
-        What::SetUp(said) => one(folder, layer, |s| set_up(s, said)),
+        What::SetUp(said) => {
+            let measured = if said.known.is_some() {
+                let (look, seen) = looked_at(folder, layer)?;
+                measure::measure(&seen, look.folder(), &hands::budget()).measured
+            } else {
+                Measured::default()
+            };
+            one(folder, layer, |s| set_up(s, said, &measured))
+        }
         What::Facts { cut_out, name, facts } => known(folder, layer, &cut_out, name, *facts),
         What::CutOuts => {
-            let (_, seen) = looked_at(folder, layer)?;
-            let list = cutouts::list(&seen);
+            let (look, seen) = looked_at(folder, layer)?;
+            let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+            let list = cutouts::list(&seen, &measured);
             Ok(Answer::new(shown::cutouts(&list), &json!({ "cutouts": list })))
         }
         What::List { piece } => list(folder, layer, piece.as_deref()),
@@ -178,7 +188,8 @@ fn known(
     let said = facts_of(facts);
     if name.is_none() && said == FactsSaid::default() {
         let (look, seen) = looked_at(folder, layer)?;
-        let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?)?;
+        let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+        let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?, &measured)?;
         let mut answer = Answer::new(shown::facts(&report), &report);
         answer.asides = notices(look.notices());
         return Ok(answer);
@@ -196,7 +207,7 @@ fn known(
     })
 }
 
-fn set_up(scene: &Scene, said: SetUp) -> Result<Edit, Error> {
+fn set_up(scene: &Scene, said: SetUp, measured: &Measured) -> Result<Edit, Error> {
     let white = (!said.white.is_empty()).then_some(said.white);
     let meant = SetUpSaid {
         cct: said.cct,
@@ -204,8 +215,12 @@ fn set_up(scene: &Scene, said: SetUp) -> Result<Edit, Error> {
         white_balance: said.white_balance,
         camera_distance: said.camera_distance,
         white_readings: white,
+        known: said.known,
+        pitch: said.shot_pitch,
+        focal_px: said.focal_px,
+        principal: said.principal,
     };
-    cutouts::set_up(scene, &said.name, &meant)
+    cutouts::set_up(scene, &said.name, &meant, measured)
 }
 
 fn list(folder: &Path, layer: &TypedLayer, piece: Option<&str>) -> Result<Answer, Trouble> {

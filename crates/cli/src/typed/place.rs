@@ -352,6 +352,18 @@ pub(crate) struct SetUp {
     /// From the camera to the prop, along the ground
     #[arg(long, value_name = "LENGTH", value_parser = q::distance)]
     pub(crate) camera_distance: Option<Metres>,
+    /// A cut-out of it whose height is known, as post=1m: heights of all others on the same mark follow
+    #[arg(long, value_name = "CUT-OUT=LENGTH", value_parser = crate::words::known_height)]
+    pub(crate) known: Option<(String, Metres)>,
+    /// Pitch of its camera, positive looked down [default: level]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
+    pub(crate) shot_pitch: Option<Degrees>,
+    /// Focal length in pixels of its shots; of a level camera it does not matter
+    #[arg(long, value_name = "PX", value_parser = q::pixels)]
+    pub(crate) focal_px: Option<Pixels>,
+    /// Where the optical axis meets its shots [default: their middle]
+    #[arg(long, value_name = "U,V", value_parser = q::spot)]
+    pub(crate) principal: Option<(Pixels, Pixels)>,
     /// What a white card reads at a height, as 0.5:0.95,0.93,0.89; all of them
     #[arg(long, value_name = "LENGTH:R,G,B", num_args = 1.., value_parser = crate::words::white)]
     pub(crate) white: Vec<WhiteReading>,

@@ -6,7 +6,7 @@ use crate::{
     Basis, CutOut, CutOutId, CutOutKind, Facts, Finish, InFront, InFrontOf, LevelId, Mark, Piece, PieceId,
     PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Stroke, Target, Warmth, WhiteReading,
 };
-use optics::Point;
+use optics::{Point, StudioCamera};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::{Degrees, Digest, Kelvin, Metres, Mired, Pixels, PixelsPerMetre, Vec3};
@@ -26,8 +26,26 @@ written_struct! {
         white_balance: Option<Kelvin>,
         /// From the camera to the prop's mark, in metres.
         camera_distance: Option<Metres>,
+        /// How its camera looked.
+        camera: Option<StudioCamera>,
         /// What a perfect white card facing the camera reads at the prop's place, lowest first.
         white_readings: Vec<WhiteReading>,
+    }
+}
+
+written_struct! {
+    /// How the camera of a set-up looked.
+    #[schemars(rename = "StudioCamera")]
+    StudioCameraForm = StudioCamera {
+        /// Above the floor, in metres.
+        eye_height: Metres,
+        /// Focal length in shot pixels.
+        focal_px: Pixels,
+        /// Column and row where the optical axis meets its shots.
+        principal: (Pixels, Pixels),
+    } else {
+        /// In degrees, positive looks down.
+        pitch: Degrees,
     }
 }
 
