@@ -7,13 +7,16 @@
 //! [`carry_out`], on the picture itself or in one of its takes. Reports are plain data whose fields, also in JSON, name their
 //! units.
 
+pub mod batch;
 pub mod check;
+mod contact;
 pub mod cut;
 pub mod cutouts;
 pub mod demo;
 mod error;
 pub mod history;
 pub mod incoming;
+pub mod laid;
 pub mod lamps;
 mod layer;
 pub mod line_up;
