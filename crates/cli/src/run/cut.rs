@@ -13,6 +13,7 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
     let wanted = Wanted {
         shot: typed.shot,
         trimap: typed.trimap,
+        strokes: typed.strokes,
         matte: typed.matte,
         foreground: typed.foreground,
         effort: if typed.quick { Effort::Quick } else { Effort::Best },
