@@ -8,6 +8,7 @@ pub mod foreground;
 pub mod matting;
 pub mod paper;
 pub mod pen;
+pub mod regions;
 pub mod sheet;
 
 use std::num::NonZeroUsize;

@@ -32,6 +32,7 @@ pub mod read;
 pub mod reading;
 pub mod render;
 pub mod rows;
+pub mod strokes;
 pub mod takes;
 pub mod toning;
 pub mod write;

@@ -21,7 +21,14 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
     let threads = typed.hands.threads.unwrap_or_else(hands::threads);
     let budget = Budget::of_bytes(typed.hands.memory);
     if let Some(mattes) = typed.mattes {
-        let wanted = batch::Wanted { shots: typed.shots, mattes, sheet: typed.sheet, effort, existing };
+        let wanted = batch::Wanted {
+            shots: typed.shots,
+            strokes: typed.strokes,
+            mattes,
+            sheet: typed.sheet,
+            effort,
+            existing,
+        };
         hands::listen();
         let progress = Progress::new("Cutting");
         let done = batch::cut_all(&wanted, (&budget, threads), &|share| {
@@ -53,10 +60,19 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
             return Err(write::taken(to).into());
         }
     }
-    let wanted = Wanted { shot, trimap: typed.trimap, matte, foreground: typed.foreground, effort, existing };
+    let wanted = Wanted {
+        shot,
+        trimap: typed.trimap,
+        strokes: typed.strokes,
+        matte,
+        foreground: typed.foreground,
+        effort,
+        existing,
+    };
     let done = cut::cut(&wanted, (&budget, threads))?;
     if let Some(to) = &typed.laid {
-        laid::write((&wanted.shot, &wanted.matte), ground(typed.on), to, &budget)?;
+        let behind = laid::Behind::of(&done);
+        laid::write((&wanted.shot, &wanted.matte, behind), ground(typed.on), to, &budget)?;
     }
     Ok(Answer::new(told(&done), &done))
 }

@@ -17,12 +17,15 @@ pub(crate) enum On {
 
 /// Cut shots out: make their mattes
 ///
-/// Before paper of any one colour by itself; before anything else by a trimap, a picture of the shot's size that is black outside the thing,
-/// white inside and grey between. The matte is white where the thing covers.
+/// Before paper of any one colour by itself. Before anything else by strokes: a few lines drawn over the shot that say what is inside
+/// the thing, what is outside, and where one goes over into the other (docs/formats/strokes.md); or by a trimap, a picture of the shot's
+/// size that is black outside the thing, white inside and grey between. Strokes that only say what is outside, or between, are laid
+/// over what was found from the paper, and all strokes over a trimap. The matte is white where the thing covers.
 #[derive(Args)]
 #[command(after_help = "\
 setpiece cut heron.tif --matte heron-matte.png
 setpiece cut heron.tif --matte heron-matte.png --foreground heron-colour.png
+setpiece cut heron.tif --matte heron-matte.png --strokes heron-strokes.json
 setpiece cut heron.tif --matte heron-matte.png --trimap heron-trimap.png --quick
 setpiece cut heron.tif --matte heron-matte.png --laid look.png --on white-paper
 setpiece cut shots/reeds --mattes mattes/reeds --sheet reeds.html")]
@@ -48,6 +51,9 @@ pub(crate) struct Cut {
     /// What is sure of the shot
     #[arg(long, value_name = "FILE")]
     pub(crate) trimap: Option<PathBuf>,
+    /// What was drawn over the shot: a strokes file
+    #[arg(long, value_name = "FILE")]
+    pub(crate) strokes: Option<PathBuf>,
     /// Where the thing's own colour goes, without the paper's: .png or .tif
     #[arg(long, value_name = "FILE")]
     pub(crate) foreground: Option<PathBuf>,

@@ -2,6 +2,7 @@
 
 use super::contact::{self, Strip};
 use super::cut::{self, Report};
+use super::laid::Behind;
 use super::render::Existing;
 use super::{Error, Kind};
 use cutting::matting::Effort;
@@ -16,6 +17,8 @@ use std::path::{Path, PathBuf};
 pub struct Wanted {
     /// The shots, and folders of shots.
     pub shots: Vec<PathBuf>,
+    /// What was drawn once and holds for all of them.
+    pub strokes: Option<PathBuf>,
     /// The folder their mattes go to; it is made where it is not there.
     pub mattes: PathBuf,
     /// Where the sheet goes.
@@ -99,6 +102,7 @@ pub fn cut_all(
         let one = cut::Wanted {
             shot: shot.clone(),
             trimap: None,
+            strokes: wanted.strokes.clone(),
             matte: matte.clone(),
             foreground: None,
             effort: wanted.effort,
@@ -107,7 +111,11 @@ pub fn cut_all(
         let outcome = match cut::cut(&one, (budget, threads)) {
             Ok(report) => {
                 if wanted.sheet.is_some() {
-                    strips.push(Strip::of(&shot, &matte, report.doubts.clone(), budget)?);
+                    strips.push(Strip::of(
+                        (&shot, &matte, Behind::of(&report)),
+                        report.doubts.clone(),
+                        budget,
+                    )?);
                 }
                 Outcome::Cut { shot, report }
             }

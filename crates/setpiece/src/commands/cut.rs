@@ -1,8 +1,11 @@
-//! From a shot to a matte: by itself before paper, or by a trimap.
+//! From a shot to a matte: by itself before paper, by strokes, or by a trimap.
 
 use super::render::Existing;
+use super::strokes::Strokes;
 use super::{Error, Kind};
 use cutting::matting::{self, Effort, Sure, Trimap};
+use cutting::pen::Stroke;
+use cutting::regions::{self, Said, Unsaid};
 use cutting::{foreground, sheet};
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Colour, Depth, Format, Limits, Photograph, Samples};
@@ -20,6 +23,9 @@ pub struct Wanted {
     pub shot: PathBuf,
     /// What is sure of it: black outside, white inside, grey between. Without one it is found from the paper.
     pub trimap: Option<PathBuf>,
+    /// What was drawn over it. With strokes inside, the thing is found from strokes alone; without, and with a trimap, what they
+    /// say is laid over what else is sure.
+    pub strokes: Option<PathBuf>,
     /// Where the matte goes.
     pub matte: PathBuf,
     /// Where the thing's own colour goes.
@@ -41,7 +47,7 @@ pub struct Report {
     pub width_px: u32,
     /// As well.
     pub height_px: u32,
-    /// What is sure was found from: `paper` or `trimap`.
+    /// What is sure was found from: `paper`, `trimap` or `strokes`, or the first or second `and strokes`.
     pub by: &'static str,
     /// Share of the frame that was sure to be the thing.
     pub inside_share: f64,
@@ -56,8 +62,8 @@ pub struct Report {
 /// Cuts a shot out: the matte is written, and the thing's own colour where that is wanted; each whole or not at all.
 ///
 /// # Errors
-/// Where shot or trimap cannot be read or do not belong together, no paper is found and no trimap given, a file is in the way or
-/// cannot be written, or the memory does not suffice.
+/// Where shot, trimap or strokes cannot be read or do not belong together, too little is said, no paper is found and nothing else
+/// given, a file is in the way or cannot be written, or the memory does not suffice.
 pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Result<Report, Error> {
     let matte_form = form(&wanted.matte, wanted)?;
     let foreground_form = wanted.foreground.as_deref().map(|p| form(p, wanted)).transpose()?;
@@ -78,12 +84,9 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
     let size = shot.size();
     drop(shot);
     let trimap = wanted.trimap.as_deref().map(|t| trimap(t, size, budget)).transpose()?;
-    let by = if trimap.is_some() { "trimap" } else { "paper" };
+    let strokes = wanted.strokes.as_deref().map(|s| Strokes::read(s)?.over(size)).transpose()?;
     cutting::on_threads(threads, || {
-        let trimap = match trimap {
-            Some(trimap) => trimap,
-            None => sheet::trimap(&picture, budget)?.map_err(|e| not_found(e, &wanted.shot))?,
-        };
+        let (trimap, by) = sure(wanted, &picture, trimap, strokes.as_deref(), budget)?;
         let matte = matting::matte(&picture, &trimap, wanted.effort, budget)?;
         let own = match foreground_form {
             Some(_) => Some(foreground::foreground(&picture, &matte, budget)?),
@@ -102,6 +105,50 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
     })
 }
 
+/// What is sure of the shot, and what it was found from.
+fn sure(
+    wanted: &Wanted,
+    picture: &Image<Rgb>,
+    trimap: Option<Trimap>,
+    strokes: Option<&[(Said, Stroke)]>,
+    budget: &Budget,
+) -> Result<(Trimap, &'static str), Error> {
+    let paper = || sheet::trimap(picture, budget)?.map_err(|e| not_found(e, &wanted.shot));
+    let Some(strokes) = strokes else {
+        return Ok(match trimap {
+            Some(trimap) => (trimap, "trimap"),
+            None => (paper()?, "paper"),
+        });
+    };
+    let place = wanted.strokes.as_deref().unwrap_or(&wanted.shot).display().to_string();
+    let (under, by) = match trimap {
+        Some(trimap) => (trimap, "trimap and strokes"),
+        None if strokes.iter().any(|s| s.0 == Said::Inside) => {
+            let found = regions::trimap(picture, strokes, budget)?;
+            return Ok((found.map_err(|e| too_little(e, place))?, "strokes"));
+        }
+        None => (paper()?, "paper and strokes"),
+    };
+    let laid = regions::laid(under, strokes, budget)?;
+    for (sure, unsaid) in [(Sure::Inside, Unsaid::Inside), (Sure::Outside, Unsaid::Outside)] {
+        if !laid.cells().contains(&sure) {
+            return Err(too_little(unsaid, place));
+        }
+    }
+    Ok((laid, by))
+}
+
+/// What strokes do not say.
+fn too_little(unsaid: Unsaid, place: String) -> Error {
+    let (what, remedy) = match unsaid {
+        Unsaid::Inside => ("inside", "draw a stroke that says inside over the thing"),
+        Unsaid::Outside => ("outside", "draw a stroke that says outside over what is behind the thing"),
+    };
+    let what =
+        format!("with these strokes no part of the shot is surely {what}: nothing can be told from them");
+    Error::refused(what, place, remedy)
+}
+
 /// The form of a file that is wanted: without loss, of 16 bits.
 fn form(path: &Path, wanted: &Wanted) -> Result<Form, Error> {
     let form = match Format::promised_by(path) {
@@ -118,7 +165,7 @@ fn form(path: &Path, wanted: &Wanted) -> Result<Form, Error> {
     };
     let is_same =
         |other: &Path| matches!((path.canonicalize(), other.canonicalize()), (Ok(a), Ok(b)) if a == b);
-    if is_same(&wanted.shot) || wanted.trimap.as_deref().is_some_and(is_same) {
+    if is_same(&wanted.shot) || [&wanted.trimap, &wanted.strokes].into_iter().flatten().any(|p| is_same(p)) {
         return Err(Error::refused(
             "this is what the matte is made from, and stays as it is",
             path.display().to_string(),
@@ -185,7 +232,7 @@ pub(crate) fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
         Kind::Refused,
         what,
         shot.display().to_string(),
-        "give a trimap: black outside, white inside, grey between (--trimap)",
+        "draw a few strokes inside and outside (--strokes), or give a trimap: black outside, white inside, grey between (--trimap)",
     )
 }
 

@@ -3,7 +3,7 @@
 use super::{Error, write};
 use crate::parts::Parts;
 use files::encode::{self, Codes, Description, Form, Packing};
-use files::{Channels, Depth};
+use files::{Channels, Depth, Limits};
 use pixels::encode::{Encoder as Curve, Transfer};
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::Sources as _;
@@ -33,11 +33,44 @@ impl Ground {
     }
 }
 
+/// What is behind the thing in its shot.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Behind {
+    /// Paper, whose colour is taken out of what the matte covers in part.
+    Paper,
+    /// Anything: the thing's own colour is found beside it.
+    Anything,
+}
+
+impl Behind {
+    /// By what a shot was cut out from.
+    #[must_use]
+    pub fn of(report: &super::cut::Report) -> Self {
+        if report.by.starts_with("paper") { Self::Paper } else { Self::Anything }
+    }
+}
+
 /// A shot cut out by a matte, in linear sRGB.
 ///
 /// # Errors
 /// Where one cannot be read, they do not belong together, or the memory does not suffice.
-pub(crate) fn cut_out(shot: &Path, matte: &Path, budget: &Budget) -> Result<(PxSize, Image<Rgba>), Error> {
+pub(crate) fn cut_out(
+    shot: &Path,
+    matte: &Path,
+    behind: Behind,
+    budget: &Budget,
+) -> Result<(PxSize, Image<Rgba>), Error> {
+    if behind == Behind::Anything {
+        let read = files::read(shot, &Limits::default(), budget)?;
+        let picture = read.to_rgb(Primaries::Srgb, budget)?;
+        let covers = files::read(matte, &Limits::default(), budget)?.to_coverage(budget)?;
+        let own = cutting::foreground::foreground(&picture, &covers, budget)?;
+        let cut = Image::from_fn(picture.place(), budget, |x, y| {
+            let (Rgb([r, g, b]), a) = (own.at(x, y), covers.at(x, y).0);
+            Rgba([r * a, g * a, b * a, a])
+        })?;
+        return Ok((read.size(), cut));
+    }
     let mut parts = Parts::new(Primaries::Srgb);
     let mut add = |path: &Path| -> Result<_, Error> {
         let (digest, _) = files::digest(path)?;
@@ -113,9 +146,14 @@ pub fn form(to: &Path) -> Result<Form, Error> {
 ///
 /// # Errors
 /// As [`cut_out`], and where the file's name promises no picture, or it cannot be written.
-pub fn write((shot, matte): (&Path, &Path), ground: Ground, to: &Path, budget: &Budget) -> Result<(), Error> {
+pub fn write(
+    (shot, matte, behind): (&Path, &Path, Behind),
+    ground: Ground,
+    to: &Path,
+    budget: &Budget,
+) -> Result<(), Error> {
     let form = form(to)?;
-    let (size, image) = cut_out(shot, matte, budget)?;
+    let (size, image) = cut_out(shot, matte, behind, budget)?;
     let whole = over(&image.crop(size.rect(), budget)?, ground, budget)?;
     let colour = Some((Primaries::Srgb, Transfer::Srgb));
     let description = Description { size, channels: Channels::Rgb, colour, ppi: None };
