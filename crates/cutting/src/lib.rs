@@ -6,6 +6,7 @@
 mod even;
 pub mod foreground;
 pub mod matting;
+pub mod mending;
 pub mod paper;
 pub mod pen;
 pub mod regions;
