@@ -5,6 +5,7 @@
 
 mod even;
 pub mod foreground;
+pub mod joining;
 pub mod matting;
 pub mod mending;
 pub mod paper;
