@@ -14,6 +14,7 @@ mod place;
 mod render;
 mod support;
 mod tone;
+mod touch_up;
 mod uncut;
 mod wording;
 mod words;

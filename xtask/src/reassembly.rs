@@ -20,7 +20,7 @@ use pixels::encode::{Encoder, Transfer};
 use references::References;
 use render::Job;
 use render::keep::Nothing;
-use scene::{Edit, Put, Scene, Source};
+use scene::{Edit, Put, Scene, Source, SourceKind};
 use setpiece::facts::Written;
 use setpiece::parts::Parts;
 use staging::measured::Measured;
@@ -118,7 +118,8 @@ fn stage(folder: &Path, parts: &mut Parts) -> Result<Scene, Error> {
     let written = Written::read(&std::fs::read_to_string(folder.join("scene.json"))?)?;
     let mut scene = Scene::new("reassembly", written.format(Primaries::Srgb)?)?;
     let mut digests = BTreeMap::new();
-    for (file, kind) in written.files() {
+    let mattes = written.mattes().into_keys().map(|matte| (matte, SourceKind::Matte));
+    for (file, kind) in written.files().into_iter().chain(mattes) {
         let path = folder.join(&file);
         let bytes = std::fs::read(&path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
         let digest = Digest::of(&bytes);

@@ -6,6 +6,7 @@ mod output;
 mod place;
 mod read;
 mod tone;
+mod touch_up;
 
 use crate::answer::{Answer, Has, Trouble};
 use crate::typed::{Command, Help, Typed};
@@ -28,6 +29,7 @@ fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
         Command::Read(said) => read::read(*said),
         Command::Cut(wanted) => cut::cut(wanted),
         Command::Place(place) => place::place(place),
+        Command::TouchUp(said) => touch_up::touch_up(*said),
         Command::Light(light) => edits::light(light),
         Command::Tone(said) => tone::tone(said),
         Command::Take(take) => edits::take(take),

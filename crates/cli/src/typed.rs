@@ -6,6 +6,7 @@ pub(crate) mod place;
 pub(crate) mod read;
 pub(crate) mod render;
 pub(crate) mod tone;
+pub(crate) mod touch_up;
 
 use clap::{Args, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 use clap_complete::Shell;
@@ -75,6 +76,8 @@ pub(crate) enum Command {
     Cut(cut::Cut),
     /// Stand pieces on their marks, move them, nudge their rows
     Place(place::Place),
+    /// Touch a cut-out up by hand: strokes, edge, shots that go out and come back
+    TouchUp(Box<touch_up::TouchUp>),
     /// The lamps in the picture
     Light(Light),
     /// The treatments over the whole picture

@@ -12,6 +12,7 @@ pub mod paper;
 pub mod pen;
 pub mod regions;
 pub mod sheet;
+pub mod touch;
 
 use std::num::NonZeroUsize;
 

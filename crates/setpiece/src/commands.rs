@@ -26,6 +26,7 @@ pub mod measure;
 pub mod names;
 pub mod new;
 mod out;
+pub mod out_and_back;
 pub mod pieces;
 pub mod quantity;
 pub mod read;
@@ -33,8 +34,10 @@ pub mod reading;
 pub mod render;
 pub mod rows;
 pub mod strokes;
+mod sure;
 pub mod takes;
 pub mod toning;
+pub mod touch_up;
 pub mod write;
 
 pub use error::{Error, Kind};

@@ -74,11 +74,15 @@ impl Written {
         let mut files = BTreeMap::from([(self.backdrop().to_owned(), SourceKind::Backdrop)]);
         for shot in self.0.shots.values() {
             files.insert(shot.file.clone(), SourceKind::Shot);
-            if let Some(matte) = &shot.matte {
-                files.insert(matte.clone(), SourceKind::Matte);
-            }
         }
         files
+    }
+
+    /// The mattes it names, each with its shot.
+    #[must_use]
+    pub fn mattes(&self) -> BTreeMap<String, String> {
+        let shots = self.0.shots.values();
+        shots.filter_map(|s| Some((s.matte.clone()?, s.file.clone()))).collect()
     }
 
     fn backdrop(&self) -> &str {

@@ -58,7 +58,7 @@ impl Parts {
         &self.originals
     }
 
-    fn read(&self, digest: Digest, budget: &Budget) -> Result<Photograph, Error> {
+    pub(crate) fn read(&self, digest: Digest, budget: &Budget) -> Result<Photograph, Error> {
         self.originals.read(digest, |o| files::read_known(&o.path, &digest, &self.limits, budget))
     }
 
@@ -96,8 +96,27 @@ impl Parts {
             let rect = size.rect();
             return Ok(MeasuredCut { size, covered: rect, solid: rect, lowest: rect.width() as f64 / 2.0 });
         }
-        let matte = self.matte(cut, &shot, budget)?;
+        let matte = self.touched(cut, &shot, budget)?;
         Ok(measured(size, &matte))
+    }
+
+    /// The matte with what was done to it by hand.
+    fn touched(&self, cut: Cut, shot: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
+        let matte = self.matte(cut, shot, budget)?;
+        let Some(hand) = self.handwork(cut) else { return Ok(matte) };
+        let over = |over| self.too_large(over, cut.shot);
+        let picture = if hand.looks_at_shot() {
+            let mut picture = shot.to_rgb(self.working, budget).map_err(|e| self.in_file(&e, cut.shot))?;
+            hand.mend(&mut picture, budget).map_err(over)?;
+            picture
+        } else {
+            Image::new(PxRect::EMPTY, budget)?
+        };
+        hand.touched(matte, &picture, budget).map_err(over)
+    }
+
+    fn handwork(&self, cut: Cut) -> Option<&Handwork> {
+        cut.handwork.and_then(|digest| self.handwork.get(&digest))
     }
 
     fn matte(&self, cut: Cut, shot: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
@@ -160,17 +179,67 @@ impl Sources for Parts {
             let light = cutting::paper::light_alone(&rows, size, budget);
             return Ok(Arc::new(light.map_err(|over| self.too_large(over, cut.shot))?));
         }
-        let matte = self.matte(cut, &shot, budget)?;
+        let matte = self.touched(cut, &shot, budget)?;
         let covered = measured(shot.size(), &matte).covered;
-        let image = if cut.matte.is_some() {
-            cutting::paper::free(&rows, &matte, covered, budget)
-                .map_err(|over| self.too_large(over, cut.shot))?
-        } else {
+        let over = |over| self.too_large(over, cut.shot);
+        let patches = match self.handwork(cut) {
+            Some(hand) => hand.mended(
+                size,
+                &|window| linear.rgb_in(window, budget).map_err(|e| self.in_file(&e, cut.shot)),
+                budget,
+            )?,
+            None => Vec::new(),
+        };
+        let mended = |y: usize, out: &mut [Rgb]| {
+            linear.rgb(0, y as u32, out);
+            patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
+        };
+        let image = match (cut.colour, cut.matte) {
+            (Some(colour), _) => {
+                let own = self.read(colour, budget)?;
+                let own = own.linear(self.working);
+                let row = |y: usize, out: &mut [Rgb]| {
+                    own.rgb(0, y as u32, out);
+                    patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
+                };
+                covered_by(&row, &matte, covered, budget).map_err(over)?
+            }
+            (None, Some(_)) => cutting::paper::free(&mended, &matte, covered, budget).map_err(over)?,
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
-            linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?
+            (None, None) if cut.handwork.is_none() => {
+                linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?
+            }
+            (None, None) => covered_by(&mended, &matte, covered, budget).map_err(over)?,
         };
         Ok(Arc::new(image))
     }
+}
+
+/// A row of a shot with what was mended in it.
+fn lay_row(patch: &Image<Rgb>, y: i64, row: &mut [Rgb]) {
+    let place = patch.place();
+    if (place.y0()..place.y1()).contains(&y) {
+        row[place.x0() as usize..place.x1() as usize].copy_from_slice(patch.row(y));
+    }
+}
+
+/// Colours that are a thing's own, as far as the matte covers.
+fn covered_by(
+    rows: &dyn Fn(usize, &mut [Rgb]),
+    matte: &Image<Coverage>,
+    place: PxRect,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
+    let mut out = Image::<Rgba>::new(place, budget)?;
+    let mut line = vec![Rgb::default(); matte.width()];
+    for y in place.y0()..place.y1() {
+        rows(y as usize, &mut line);
+        for (x, o) in (place.x0()..place.x1()).zip(out.row_mut(y)) {
+            let (Rgb([r, g, b]), a) = (line[x as usize], matte.at(x, y).0);
+            *o = Rgba([r * a, g * a, b * a, a]);
+        }
+    }
+    Ok(out)
 }
 
 /// A photograph that stays in memory as its file holds it.

@@ -42,6 +42,14 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
         }
         return Ok(answer);
     }
+    if typed.sheet.is_some() {
+        return Err(Trouble::new(
+            Kind::Wording,
+            "a contact sheet shows what several shots became",
+            "--sheet",
+            "name a folder for their mattes: --mattes FOLDER",
+        ));
+    }
     let (shot, matte) = match (<[PathBuf; 1]>::try_from(typed.shots), typed.matte) {
         (Ok([shot]), Some(matte)) => (shot, matte),
         (shots, _) => {

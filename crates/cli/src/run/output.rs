@@ -76,7 +76,9 @@ fn rendered(
 const PARTS: demo::Parts<'static> = demo::Parts(include!(concat!(env!("OUT_DIR"), "/demo_parts.rs")));
 
 pub(crate) fn demo(typed: &Demo) -> Result<Answer, Trouble> {
-    let picture = demo::demo(&typed.folder, &PARTS, hands::now())?;
+    let progress = Progress::new("Cutting out");
+    let picture = demo::demo(&typed.folder, &PARTS, hands::now(), &|share| progress.tell(share))?;
+    drop(progress);
     let folder = typed.folder.display();
     let told = format!(
         "{} put together in {folder}: {} pieces\n",

@@ -40,7 +40,7 @@ pub(crate) struct Cut {
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["matte", "trimap", "foreground", "laid"])]
     pub(crate) mattes: Option<PathBuf>,
     /// A contact sheet to look them over: a page (.html), or the pictures alone (.png)
-    #[arg(long, value_name = "FILE", requires = "mattes")]
+    #[arg(long, value_name = "FILE")]
     pub(crate) sheet: Option<PathBuf>,
     /// The cut-out on an even ground, to be looked at: .png, .tif or .jpg
     #[arg(long, value_name = "FILE")]

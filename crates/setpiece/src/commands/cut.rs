@@ -1,12 +1,12 @@
 //! From a shot to a matte: by itself before paper, by strokes, or by a trimap.
 
 use super::render::Existing;
-use super::strokes::Strokes;
+use super::strokes::{Strokes, for_cutting};
+use super::sure::{self, Found};
 use super::{Error, Kind};
+use crate::handwork::Handwork;
+use cutting::foreground;
 use cutting::matting::{self, Effort, Sure, Trimap};
-use cutting::pen::Stroke;
-use cutting::regions::{self, Said, Unsaid};
-use cutting::{foreground, sheet};
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Colour, Depth, Format, Limits, Photograph, Samples};
 use pixels::encode::{Encoder as Curve, Transfer};
@@ -80,14 +80,20 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         Colour::Untagged | Colour::Known(Primaries::Srgb, _) => Primaries::Srgb,
         _ => Primaries::Rec2020,
     };
-    let picture = shot.to_rgb(primaries, budget)?;
+    let mut picture = shot.to_rgb(primaries, budget)?;
     let size = shot.size();
     drop(shot);
     let trimap = wanted.trimap.as_deref().map(|t| trimap(t, size, budget)).transpose()?;
-    let strokes = wanted.strokes.as_deref().map(|s| Strokes::read(s)?.over(size)).transpose()?;
+    let told =
+        wanted.strokes.as_deref().map(|s| Strokes::read(s)?.over(size)).transpose()?.unwrap_or_default();
+    let drawn = wanted.strokes.as_deref().unwrap_or(&wanted.shot).display().to_string();
+    let hand = Handwork::by_strokes(&told);
     cutting::on_threads(threads, || {
-        let (trimap, by) = sure(wanted, &picture, trimap, strokes.as_deref(), budget)?;
-        let matte = matting::matte(&picture, &trimap, wanted.effort, budget)?;
+        hand.mend(&mut picture, budget)?;
+        let called = (wanted.shot.as_path(), drawn.as_str());
+        let found = sure::found(&picture, trimap, &for_cutting(&told), called, budget)?;
+        let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
+        let matte = hand.touched(matte, &picture, budget)?;
         let own = match foreground_form {
             Some(_) => Some(foreground::foreground(&picture, &matte, budget)?),
             None => None,
@@ -101,52 +107,8 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
                 Description { size, channels: Channels::Rgb, colour: Some((primaries, transfer)), ppi: None };
             write(path, rgb, form, &encoded(&own, transfer))?;
         }
-        Ok(report(wanted, (size, by), &trimap))
+        Ok(report(wanted, size, found))
     })
-}
-
-/// What is sure of the shot, and what it was found from.
-fn sure(
-    wanted: &Wanted,
-    picture: &Image<Rgb>,
-    trimap: Option<Trimap>,
-    strokes: Option<&[(Said, Stroke)]>,
-    budget: &Budget,
-) -> Result<(Trimap, &'static str), Error> {
-    let paper = || sheet::trimap(picture, budget)?.map_err(|e| not_found(e, &wanted.shot));
-    let Some(strokes) = strokes else {
-        return Ok(match trimap {
-            Some(trimap) => (trimap, "trimap"),
-            None => (paper()?, "paper"),
-        });
-    };
-    let place = wanted.strokes.as_deref().unwrap_or(&wanted.shot).display().to_string();
-    let (under, by) = match trimap {
-        Some(trimap) => (trimap, "trimap and strokes"),
-        None if strokes.iter().any(|s| s.0 == Said::Inside) => {
-            let found = regions::trimap(picture, strokes, budget)?;
-            return Ok((found.map_err(|e| too_little(e, place))?, "strokes"));
-        }
-        None => (paper()?, "paper and strokes"),
-    };
-    let laid = regions::laid(under, strokes, budget)?;
-    for (sure, unsaid) in [(Sure::Inside, Unsaid::Inside), (Sure::Outside, Unsaid::Outside)] {
-        if !laid.cells().contains(&sure) {
-            return Err(too_little(unsaid, place));
-        }
-    }
-    Ok((laid, by))
-}
-
-/// What strokes do not say.
-fn too_little(unsaid: Unsaid, place: String) -> Error {
-    let (what, remedy) = match unsaid {
-        Unsaid::Inside => ("inside", "draw a stroke that says inside over the thing"),
-        Unsaid::Outside => ("outside", "draw a stroke that says outside over what is behind the thing"),
-    };
-    let what =
-        format!("with these strokes no part of the shot is surely {what}: nothing can be told from them");
-    Error::refused(what, place, remedy)
 }
 
 /// The form of a file that is wanted: without loss, of 16 bits.
@@ -220,22 +182,6 @@ fn first_channel(read: &Photograph, budget: &Budget) -> Result<Image<Coverage>, 
     Ok(Image::from_fn(read.size().rect(), budget, |x, y| Coverage(level(at(x, y))))?)
 }
 
-pub(crate) fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
-    let what = match e {
-        sheet::NotFound::NoPaper(share) => format!(
-            "no paper is found behind the thing: the most frequent even colour takes up {} % of the frame",
-            scene::figure((share * 1000.0).round() / 10.0)
-        ),
-        sheet::NotFound::NothingOnIt => "nothing is found before the paper".to_owned(),
-    };
-    Error::new(
-        Kind::Refused,
-        what,
-        shot.display().to_string(),
-        "draw a few strokes inside and outside (--strokes), or give a trimap: black outside, white inside, grey between (--trimap)",
-    )
-}
-
 fn write(path: &Path, description: Description, form: Form, codes: &[u16]) -> Result<(), Error> {
     files::atomic::write(path, |out| encode::whole(out, description, form, Codes::U16(codes)).map(drop))?;
     Ok(())
@@ -247,24 +193,11 @@ fn encoded(own: &Image<Rgb>, transfer: Transfer) -> Vec<u16> {
     codes
 }
 
-fn report(wanted: &Wanted, (size, by): (PxSize, &'static str), trimap: &Trimap) -> Report {
+fn report(wanted: &Wanted, size: PxSize, found: Found) -> Report {
+    let Found { trimap, by, doubts } = found;
     let share = |sure: Sure| {
         trimap.cells().iter().filter(|s| **s == sure).count() as f64 / trimap.cells().len().max(1) as f64
     };
-    let mut doubts = Vec::new();
-    let (w, h) = (i64::from(size.width()), i64::from(size.height()));
-    let open = |x: i64, y: i64| trimap.at(x, y) != Sure::Outside;
-    for (side, touches) in [
-        ("left", (0..h).any(|y| open(0, y))),
-        ("upper", (0..w).any(|x| open(x, 0))),
-        ("right", (0..h).any(|y| open(w - 1, y))),
-    ] {
-        if touches {
-            doubts.push(format!(
-                "it touches the {side} edge of the frame: paper may end there, or the thing is cut off"
-            ));
-        }
-    }
     Report {
         matte: wanted.matte.clone(),
         foreground: wanted.foreground.clone(),

@@ -81,9 +81,13 @@ pub struct IncomingCut {
 }
 
 impl IncomingCut {
-    /// What is odd about its files. Of a matte, coverage alone is read: its colours do not matter.
+    /// What is odd about its files. Of a matte that came in, coverage alone is read: its colours do not matter; of one that was made,
+    /// what is doubtful.
     pub fn notes(&self) -> impl Iterator<Item = String> {
-        self.shot.warnings.iter().map(|warning| format!("{}: {warning}", self.shot.name()))
+        let made = self.matte.iter().filter(|m| m.made.is_some());
+        std::iter::once(&self.shot)
+            .chain(made)
+            .flat_map(|file| file.warnings.iter().map(|warning| format!("{}: {warning}", file.name())))
     }
 }
 

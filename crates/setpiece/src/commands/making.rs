@@ -1,19 +1,22 @@
 //! What is made of a shot for a picture: its matte, as a file that is still to come in.
 
-use super::cut::not_found;
 use super::incoming::Incoming;
+use super::strokes::{Told, for_cutting};
 use super::{Error, Kind};
+use super::{sure, write};
+use crate::handwork::Handwork;
 use crate::parts::measured;
+use cutting::foreground;
 use cutting::matting::{self, Effort};
-use cutting::sheet;
 use files::encode::{self, Codes, Description, Form};
 use files::{Channels, Depth, Photograph};
-use pixels::{Budget, Coverage, Image};
+use pixels::encode::Encoder as Curve;
+use pixels::{Budget, Coverage, Image, Rgb};
 use scene::SourceKind;
 use staging::measured::MeasuredCut;
 use std::io::Cursor;
-use std::path::PathBuf;
-use units::{Digest, Primaries};
+use std::path::{Path, PathBuf};
+use units::{Digest, Primaries, PxSize};
 
 /// The matte of a shot before paper, cut out by itself.
 ///
@@ -24,10 +27,7 @@ pub(crate) fn matte(
     read: Photograph,
     budget: &Budget,
 ) -> Result<(Incoming, MeasuredCut), Error> {
-    let picture = read.to_rgb(Primaries::Rec2020, budget)?;
-    drop(read);
-    let trimap = sheet::trimap(&picture, budget)?.map_err(|e| not_found(e, &shot.path))?;
-    let matte = matting::matte(&picture, &trimap, Effort::Best, budget)?;
+    let (matte, doubts) = by_itself(read, &shot.path, Effort::Best, budget)?;
     let measured = measured(shot.size, &matte);
     if measured.covered.is_empty() {
         return Err(Error::new(
@@ -37,23 +37,100 @@ pub(crate) fn matte(
             "give it a matte, or cut it out by a trimap: setpiece cut SHOT --trimap FILE",
         ));
     }
-    Ok((incoming(shot, &matte)?, measured))
+    Ok((incoming(shot, &matte, doubts)?, measured))
+}
+
+/// What cutting a shot anew brings: files that are still to come in.
+pub(crate) struct Anew {
+    /// Its coverage.
+    pub(crate) matte: Incoming,
+    /// The thing's own colour, where it was not cut out from paper.
+    pub(crate) colour: Option<Incoming>,
+}
+
+/// Cuts the shot of a cut-out anew, by what strokes say and after what they mend.
+///
+/// # Errors
+/// Where the shot cannot be read, strokes say too little, or the memory does not suffice.
+pub(crate) fn anew(
+    (read, stem): (Photograph, &str),
+    told: &[Told],
+    drawn: &str,
+    (effort, budget): (Effort, &Budget),
+) -> Result<Anew, Error> {
+    let size = read.size();
+    let mut picture = read.to_rgb(Primaries::Rec2020, budget)?;
+    drop(read);
+    Handwork::by_strokes(told).mend(&mut picture, budget)?;
+    let found = sure::found(&picture, None, &for_cutting(told), (Path::new(stem), drawn), budget)?;
+    let matte = matting::matte(&picture, &found.trimap, effort, budget)?;
+    let colour = if found.by.starts_with("paper") {
+        None
+    } else {
+        let mut own = foreground::foreground(&picture, &matte, budget)?;
+        // What is clear is not kept.
+        for (colour, covers) in own.pixels_mut().iter_mut().zip(matte.pixels()) {
+            if covers.0 <= 0.0 {
+                *colour = Rgb::default();
+            }
+        }
+        let transfer = write::curve_of(Primaries::Rec2020);
+        let mut codes = vec![0; own.samples().len()];
+        Curve::of(transfer).u16s(own.samples(), &mut codes);
+        let rgb = Description {
+            size,
+            channels: Channels::Rgb,
+            colour: Some((Primaries::Rec2020, transfer)),
+            ppi: None,
+        };
+        let form = Form::Png { depth: Depth::U16 };
+        let bytes = encode::whole(Cursor::new(Vec::new()), rgb, form, Codes::U16(&codes))?.into_inner();
+        Some(made(format!("{stem}-colour.png"), size, bytes, Vec::new()))
+    };
+    Ok(Anew { matte: made(format!("{stem}-matte.png"), size, file(&matte, size)?, found.doubts), colour })
+}
+
+/// The coverage of a shot before paper, and what is doubtful about it; `called` is what it is named by where it cannot be found.
+///
+/// # Errors
+/// Where no paper is found behind the thing, or the memory does not suffice.
+pub(crate) fn by_itself(
+    read: Photograph,
+    called: &Path,
+    effort: Effort,
+    budget: &Budget,
+) -> Result<(Image<Coverage>, Vec<String>), Error> {
+    let picture = read.to_rgb(Primaries::Rec2020, budget)?;
+    drop(read);
+    let found = sure::found(&picture, None, &[], (called, ""), budget)?;
+    Ok((matting::matte(&picture, &found.trimap, effort, budget)?, found.doubts))
+}
+
+/// A matte as a file: PNG, 16 bits, grey.
+///
+/// # Errors
+/// Where it is larger than a file can be.
+pub(crate) fn file(matte: &Image<Coverage>, size: PxSize) -> Result<Vec<u8>, Error> {
+    let grey = Description { size, channels: Channels::Grey, colour: None, ppi: None };
+    let codes: Vec<u16> = matte.samples().iter().map(|v| (v * 65535.0).round() as u16).collect();
+    let form = Form::Png { depth: Depth::U16 };
+    Ok(encode::whole(Cursor::new(Vec::new()), grey, form, Codes::U16(&codes))?.into_inner())
 }
 
 /// A matte as a file that comes in beside its shot.
-fn incoming(shot: &Incoming, matte: &Image<Coverage>) -> Result<Incoming, Error> {
-    let grey = Description { size: shot.size, channels: Channels::Grey, colour: None, ppi: None };
-    let codes: Vec<u16> = matte.samples().iter().map(|v| (v * 65535.0).round() as u16).collect();
-    let bytes =
-        encode::whole(Cursor::new(Vec::new()), grey, Form::Png { depth: Depth::U16 }, Codes::U16(&codes))?
-            .into_inner();
-    Ok(Incoming {
-        path: PathBuf::from(format!("{}-matte.png", shot.stem())),
+fn incoming(shot: &Incoming, matte: &Image<Coverage>, doubts: Vec<String>) -> Result<Incoming, Error> {
+    Ok(made(format!("{}-matte.png", shot.stem()), shot.size, file(matte, shot.size)?, doubts))
+}
+
+/// A file of these bytes.
+fn made(called: String, size: PxSize, bytes: Vec<u8>, warnings: Vec<String>) -> Incoming {
+    Incoming {
+        path: PathBuf::from(called),
         digest: Digest::of(&bytes),
         kind: SourceKind::Cutting,
-        size: shot.size,
+        size,
         bytes: bytes.len() as u64,
-        warnings: Vec::new(),
+        warnings,
         made: Some(bytes.into()),
-    })
+    }
 }

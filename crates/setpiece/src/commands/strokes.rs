@@ -3,13 +3,14 @@
 use super::{Error, Kind};
 use cutting::pen::{Dot, Form, Stroke};
 use cutting::regions::Said;
+use scene::{Says, StrokeForm};
 use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 use serde_json::value::RawValue;
 use std::fmt;
 use std::io::Read as _;
 use std::path::Path;
-use units::PxSize;
+use units::{Pixels, PxSize};
 
 /// The number of the form that is read here.
 const FORM: u64 = 1;
@@ -25,7 +26,18 @@ const MOST_WORK: f64 = 4e9;
 pub struct Strokes {
     place: String,
     size: PxSize,
-    strokes: Vec<(Said, Stroke)>,
+    strokes: Vec<Told>,
+}
+
+/// A stroke with what it says.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Told {
+    /// What it says of what lies under it.
+    pub says: Says,
+    /// Where it lies.
+    pub stroke: Stroke,
+    /// How much of it is done.
+    pub strength: f64,
 }
 
 #[derive(Deserialize)]
@@ -53,6 +65,13 @@ struct Drawn {
     area: bool,
     #[serde(default)]
     soft: f64,
+    #[serde(default = "all")]
+    strength: f64,
+    radius: Option<f64>,
+}
+
+const fn all() -> f64 {
+    1.0
 }
 
 /// Column, row, pressure.
@@ -162,7 +181,7 @@ impl Strokes {
     ///
     /// # Errors
     /// Where it has another shape, or drawing would take too long.
-    pub fn over(&self, shot: PxSize) -> Result<Vec<(Said, Stroke)>, Error> {
+    pub fn over(&self, shot: PxSize) -> Result<Vec<Told>, Error> {
         let [w, h, u, v] =
             [self.size.width(), self.size.height(), shot.width(), shot.height()].map(f64::from);
         let by = u / w;
@@ -179,15 +198,19 @@ impl Strokes {
                 "give the strokes of this shot, not cropped and not turned",
             ));
         }
-        let scaled = |(i, (said, stroke)): (usize, &(Said, Stroke))| {
-            let stroke = stroke.scaled(by).ok_or_else(|| {
+        let scaled = |(i, told): (usize, &Told)| {
+            let stroke = told.stroke.scaled(by).ok_or_else(|| {
                 let place = format!("{}, stroke {}", self.place, i + 1);
                 wrong("scaled to the shot it lies too far away to be drawn", &place, FORMAT)
             })?;
-            Ok((*said, stroke))
+            let says = match told.says {
+                Says::Soften(radius) => Says::Soften(radius * by),
+                says => says,
+            };
+            Ok(Told { says, stroke, strength: told.strength })
         };
         let strokes = self.strokes.iter().enumerate().map(scaled).collect::<Result<Vec<_>, Error>>()?;
-        let work: f64 = strokes.iter().map(|(_, s)| s.work(shot.rect())).sum();
+        let work: f64 = strokes.iter().map(|told| told.stroke.work(shot.rect())).sum();
         if work > MOST_WORK {
             return Err(wrong(
                 "the strokes go over the shot so often that drawing them would take minutes",
@@ -208,22 +231,31 @@ fn not_strokes(e: &serde_json::Error, place: &str) -> Error {
     wrong(format!("{what}: {e}"), place, FORMAT)
 }
 
-fn stroke(raw: &RawValue, left: &mut usize) -> Result<(Said, Stroke), Wrong> {
+fn stroke(raw: &RawValue, left: &mut usize) -> Result<Told, Wrong> {
     let drawn: Drawn = serde_json::from_str(raw.get()).map_err(|e| {
         // Counted from the stroke's own beginning: the number of the stroke says more.
         let text = e.to_string();
         Wrong::new(text.rsplit_once(" at line ").map_or(text.as_str(), |(what, _)| what), FORMAT)
     })?;
-    let said = match drawn.says.as_str() {
-        "inside" => Said::Inside,
-        "outside" => Said::Outside,
-        "between" => Said::Between,
+    let says = match drawn.says.as_str() {
+        "inside" => Says::Inside,
+        "outside" => Says::Outside,
+        "between" => Says::Between,
+        "add" => Says::Add,
+        "remove" => Says::Remove,
+        "soften" => Says::Soften(radius(&drawn)?),
+        "follow" => Says::Follow,
+        "close" => Says::Close,
+        "mend" => Says::Mend,
         other => {
             let other: String = other.chars().take(40).collect();
-            let remedy = "say inside, outside or between";
+            let remedy = "say inside, outside or between; add, remove, soften, follow or close; or mend";
             return Err(Wrong::new(format!("it says \"{other}\", which is not known"), remedy));
         }
     };
+    if !(0.0..=1.0).contains(&drawn.strength) {
+        return Err(Wrong::new("its strength is not from 0 to 1", FORMAT));
+    }
     if drawn.path.is_empty() {
         return Err(Wrong::new("its path has no point", "give at least one point, or leave the stroke out"));
     }
@@ -245,7 +277,61 @@ fn stroke(raw: &RawValue, left: &mut usize) -> Result<(Said, Stroke), Wrong> {
         };
         Wrong::new(what, FORMAT)
     })?;
-    Ok((said, stroke))
+    Ok(Told { says, stroke, strength: drawn.strength })
+}
+
+/// What a stroke softens by; half of what it is wide, where nothing is said.
+fn radius(drawn: &Drawn) -> Result<Pixels, Wrong> {
+    let radius = drawn.radius.unwrap_or(drawn.width / 4.0);
+    Pixels::new(radius)
+        .filter(|r| (0.0..=200.0).contains(&r.get()))
+        .ok_or_else(|| Wrong::new("the radius it softens by is not from 0 to 200 pixels", FORMAT))
+}
+
+impl Told {
+    /// As the picture keeps it.
+    #[must_use]
+    pub fn kept(&self) -> scene::Stroke {
+        let dot = |d: &Dot| (Pixels::of(d.x), Pixels::of(d.y), Pixels::of(d.radius));
+        scene::Stroke {
+            says: self.says,
+            form: match self.stroke.form() {
+                Form::Line => StrokeForm::Line,
+                Form::Area => StrokeForm::Area,
+            },
+            dots: self.stroke.dots().iter().map(dot).collect(),
+            soft: self.stroke.soft(),
+            strength: self.strength,
+        }
+    }
+
+    /// As the picture has kept it. `None` for what cannot be drawn.
+    #[must_use]
+    pub fn of(kept: &scene::Stroke) -> Option<Self> {
+        let dot =
+            |(x, y, radius): &(Pixels, Pixels, Pixels)| Dot { x: x.get(), y: y.get(), radius: radius.get() };
+        let form = match kept.form {
+            StrokeForm::Line => Form::Line,
+            StrokeForm::Area => Form::Area,
+        };
+        let stroke = Stroke::new(kept.dots.iter().map(dot).collect(), form, kept.soft)?;
+        Some(Self { says: kept.says, stroke, strength: kept.strength })
+    }
+}
+
+/// Those that say what is sure, for cutting.
+#[must_use]
+pub fn for_cutting(told: &[Told]) -> Vec<(Said, Stroke)> {
+    let said = |told: &Told| {
+        let said = match told.says {
+            Says::Inside => Said::Inside,
+            Says::Outside => Said::Outside,
+            Says::Between => Said::Between,
+            _ => return None,
+        };
+        Some((said, told.stroke.clone()))
+    };
+    told.iter().filter_map(said).collect()
 }
 
 #[cfg(test)]
@@ -273,10 +359,10 @@ mod tests {
             [Said::Inside, Said::Outside, Said::Between]
         );
         assert_eq!(
-            found[0].1.dots(),
+            found[0].stroke.dots(),
             [Dot { x: 60.0, y: 80.0, radius: 20.0 }, Dot { x: 120.0, y: 80.0, radius: 10.0 }]
         );
-        assert_eq!((found[1].1.form(), found[1].1.soft()), (Form::Area, 0.5));
+        assert_eq!((found[1].stroke.form(), found[1].stroke.soft()), (Form::Area, 0.5));
         let strokes = read(&text).unwrap();
         for (w, h, fits) in [
             (300, 200, true),
