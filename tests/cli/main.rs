@@ -5,6 +5,7 @@ mod begin;
 mod check;
 mod cut;
 mod demo;
+mod edges;
 mod history;
 mod hostile;
 mod originals;

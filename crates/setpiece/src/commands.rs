@@ -11,6 +11,7 @@ pub mod check;
 pub mod cut;
 pub mod cutouts;
 pub mod demo;
+pub mod edges;
 mod error;
 pub mod history;
 pub mod incoming;
