@@ -6,6 +6,7 @@ mod begin;
 mod check;
 mod cut;
 mod demo;
+mod edges;
 mod heights;
 mod history;
 mod hostile;

@@ -2,6 +2,7 @@
 //! is told in [`crate::run`].
 
 pub(crate) mod cut;
+pub(crate) mod edges;
 pub(crate) mod place;
 pub(crate) mod read;
 pub(crate) mod render;
@@ -86,6 +87,8 @@ pub(crate) enum Command {
     Take(Take),
     /// Render the picture to a file
     Render(render::Render),
+    /// Tell where the edge of a piece can be seen in the picture, worst first
+    Edges(edges::Edges),
     /// Check files and pieces, and find snags
     Check(Folder),
     /// Take back what was done last

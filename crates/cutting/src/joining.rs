@@ -66,9 +66,9 @@ pub struct Seam {
     pub gain: [f64; 3],
     /// How long the seam is where either shot covers, in pixels.
     pub length_px: f64,
-    /// By how much the two differ there, root mean square, and at the worst place of about 16 pixels; of 1, on the eye's scale.
+    /// By how much the two differ there, root mean square: of 1, on the eye's scale.
     pub difference: f64,
-    /// At the worst place.
+    /// The same at the worst place of 16 pixels.
     pub worst: f64,
     /// The share of what was drawn that the shot does not hold.
     pub missing: f64,

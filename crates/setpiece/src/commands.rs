@@ -13,6 +13,7 @@ mod contact;
 pub mod cut;
 pub mod cutouts;
 pub mod demo;
+pub mod edges;
 mod error;
 pub mod history;
 pub mod incoming;
