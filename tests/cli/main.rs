@@ -10,6 +10,7 @@ mod edges;
 mod heights;
 mod history;
 mod hostile;
+mod joining;
 mod originals;
 mod place;
 mod render;

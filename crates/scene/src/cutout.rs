@@ -1,6 +1,6 @@
 //! Cut-outs, what is known about them, and the studio set-ups they share.
 
-use crate::{Finish, SetUpId, Stroke};
+use crate::{Finish, Joining, SetUpId, Stroke};
 use optics::StudioCamera;
 use units::{Degrees, Digest, Kelvin, Metres, Pixels, PixelsPerMetre, Vec3};
 
@@ -25,6 +25,8 @@ pub struct CutOut {
     pub strokes: Vec<Stroke>,
     /// How its edge is finished.
     pub finish: Finish,
+    /// What it takes from other shots.
+    pub joining: Option<Joining>,
 }
 
 impl CutOut {
@@ -41,12 +43,17 @@ impl CutOut {
             facts: Facts::default(),
             strokes: Vec::new(),
             finish: Finish::default(),
+            joining: None,
         }
     }
 
     /// The sources it is made of.
     pub fn files(&self) -> impl Iterator<Item = Digest> {
-        std::iter::once(self.shot).chain(self.matte).chain(self.colour)
+        let joined = self.joining.iter().flat_map(|j| {
+            let taken = j.taken.iter().flat_map(|t| std::iter::once(t.shot).chain(t.matte));
+            j.matte.into_iter().chain(taken)
+        });
+        std::iter::once(self.shot).chain(self.matte).chain(self.colour).chain(joined)
     }
 }
 

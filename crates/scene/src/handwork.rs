@@ -1,7 +1,7 @@
 //! What the artist does by hand on a cut-out: strokes of the pen over its shot, and how its edge is finished.
 
 use crate::CutOut;
-use units::{Digest, Digester, Pixels};
+use units::{Digest, Digester, Mat3, Pixels};
 
 /// A stroke of the pen over a shot, in the shot's pixels.
 #[derive(Clone, PartialEq, Debug)]
@@ -39,6 +39,10 @@ pub enum Says {
     Close,
     /// The shot is filled from its surroundings: clamps, dust, stray hairs.
     Mend,
+    /// Taken from the other shot, where one is joined to it.
+    Take,
+    /// Not taken from there.
+    Stay,
 }
 
 impl Says {
@@ -46,6 +50,12 @@ impl Says {
     #[must_use]
     pub const fn is_for_cutting(self) -> bool {
         matches!(self, Self::Inside | Self::Outside | Self::Between)
+    }
+
+    /// Whether it is for joining another shot to it.
+    #[must_use]
+    pub const fn is_for_joining(self) -> bool {
+        matches!(self, Self::Take | Self::Stay)
     }
 }
 
@@ -56,6 +66,28 @@ pub enum StrokeForm {
     Line,
     /// What it went round.
     Area,
+}
+
+/// What a cut-out takes from other shots of the same sitting. Its matte and colour are then what came of it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Joining {
+    /// The coverage of its own shot alone; `None`: the shot's own alpha.
+    pub matte: Option<Digest>,
+    /// What is taken, one after the other.
+    pub taken: Vec<Taken>,
+}
+
+/// What is taken from another shot.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Taken {
+    /// The other shot: a source.
+    pub shot: Digest,
+    /// Its coverage; `None`: its own alpha.
+    pub matte: Option<Digest>,
+    /// From pixels of the cut-out's own shot to those of the other one, homogeneous.
+    pub to_shot: Mat3,
+    /// What is taken, and what is not, in pixels of the cut-out's own shot.
+    pub strokes: Vec<Stroke>,
 }
 
 /// How the edge of a cut-out is finished, all over. By default it is as the matte has it.
@@ -76,7 +108,7 @@ pub struct Finish {
 impl CutOut {
     /// The strokes that change it by themselves, in their order.
     pub fn touches(&self) -> impl Iterator<Item = &Stroke> {
-        self.strokes.iter().filter(|s| !s.says.is_for_cutting())
+        self.strokes.iter().filter(|s| !s.says.is_for_cutting() && !s.says.is_for_joining())
     }
 
     /// Stands for all that was done to it by hand; `None` where nothing was.

@@ -42,6 +42,7 @@ impl Scene {
         self.source_exists(cutout.shot, "shot")?;
         cutout.matte.map_or(Ok(()), |m| self.source_exists(m, "matte"))?;
         cutout.colour.map_or(Ok(()), |c| self.source_exists(c, "colour"))?;
+        cutout.files().try_for_each(|file| self.source_exists(file, "joining"))?;
         self.facts_refer(&cutout.facts)
     }
 

@@ -138,6 +138,7 @@ const fn done_by(says: Says) -> &'static str {
         Says::Follow => "edge followed",
         Says::Close => "holes closed",
         Says::Mend => "mended",
+        Says::Take | Says::Stay => "said what to take from another shot",
     }
 }
 

@@ -17,6 +17,7 @@ pub mod edges;
 mod error;
 pub mod history;
 pub mod incoming;
+pub mod joining;
 pub mod laid;
 pub mod lamps;
 mod layer;

@@ -32,7 +32,7 @@ impl Handwork {
         let mut hand = Self::default();
         for Told { says, stroke, strength } in told {
             let kind = match says {
-                Says::Inside | Says::Outside | Says::Between => continue,
+                Says::Inside | Says::Outside | Says::Between | Says::Take | Says::Stay => continue,
                 Says::Mend => {
                     hand.mends.push(stroke.clone());
                     continue;

@@ -1,14 +1,16 @@
 //! `setpiece touch-up`.
 
-use super::edits::{edit, looked_at, notices, one};
+use super::edits::{edit, finish, looked_at, notices, one};
 use crate::answer::{Answer, Trouble};
 use crate::shown::plain;
 use crate::typed::touch_up::{Edge, TouchUp, What};
 use crate::{hands, shown};
+use setpiece::Picture;
 use setpiece::commands::cutting::matting::Effort;
 use setpiece::commands::render::Existing;
 use setpiece::commands::touch_up::{self, EdgeSaid, Report};
-use setpiece::commands::{Layer, out_and_back};
+use setpiece::commands::units::Degrees;
+use setpiece::commands::{Layer, joining, out_and_back};
 
 pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
@@ -46,6 +48,18 @@ pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
             let work = (effort(quick), &hands::budget(), at);
             Ok(vec![touch_up::strokes(picture, layer, (&cut_out, &file), work)?])
         }),
+        What::Join { cut_out, from, matte, strokes, by_hand, shift, turn, scale } => {
+            let (dx, dy) = shift.map_or((0.0, 0.0), |(x, y)| (x.get(), y.get()));
+            let nudge = (dx, dy, turn.map_or(0.0, Degrees::get), scale.unwrap_or(1.0));
+            let wanted = joining::Wanted { cut_out, from, matte, strokes, aligned: !by_hand, nudge };
+            let mut picture = Picture::open(folder)?;
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            let report = joining::join(&mut picture, layer, &wanted, (&hands::budget(), hands::now()))?;
+            let mut answer = finish(&mut picture, vec![report.done.clone()])?;
+            answer.text += &joined(&report);
+            answer.json = serde_json::json!({ "done": [report.done], "joined": report });
+            Ok(answer)
+        }
         What::Again { cut_out, quick } => edit(folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
             Ok(vec![touch_up::again(picture, layer, &cut_out, (effort(quick), &hands::budget(), at))?])
@@ -69,6 +83,19 @@ fn said(e: &Edge) -> EdgeSaid {
     }
 }
 
+fn joined(r: &joining::Report) -> String {
+    let laid = match r.alignment_error_px {
+        Some(error) => format!("laid over it to {} px", plain(error, 2)),
+        None => "laid over it by hand".to_owned(),
+    };
+    format!(
+        "{laid}; seam {} px long, the shots differ there by {} %, at its worst place by {} %\n",
+        plain(r.seam_px, 0),
+        plain(r.seam_difference * 100.0, 1),
+        plain(r.seam_worst * 100.0, 1)
+    )
+}
+
 fn told(r: &Report) -> String {
     let per_cent = |share: f64| format!("{} %", plain(share * 100.0, 1));
     let mut out = format!("{}\n", r.cutout);
@@ -79,6 +106,9 @@ fn told(r: &Report) -> String {
     line("holes closed", format!("up to {} px", plain(r.holes_px, 0)));
     line("paper's cast", format!("{} taken off", per_cent(r.cast)));
     line("rim", format!("calmed by {}, {} px wide", per_cent(r.calm), plain(r.rim_px, 1)));
+    if !r.joined.is_empty() {
+        line("taken from", r.joined.join(", "));
+    }
     if r.strokes.is_empty() {
         line("strokes", "none".to_owned());
         return out;

@@ -2,7 +2,7 @@
 
 use clap::{Args, Subcommand};
 use setpiece::commands::quantity as q;
-use setpiece::commands::units::Pixels;
+use setpiece::commands::units::{Degrees, Pixels};
 use std::path::PathBuf;
 
 /// Touch a cut-out up by hand: strokes, edge, shots that go out and come back
@@ -65,6 +65,38 @@ setpiece touch-up marsh edge sitter --calm 60% --rim 8 --cast 50%")]
         /// The stroke's number
         #[arg(value_parser = crate::words::place)]
         stroke: usize,
+    },
+    /// Take a part from another shot of the same sitting: the face of one, the hands of another
+    ///
+    /// The strokes say take and stay, over the cut-out's own shot. The other shot is laid over it by what stayed where it was, brought to
+    /// its light, and joined along a seam on which the two differ least.
+    #[command(after_help = "\
+setpiece touch-up marsh join sitter --from sitter-2.tif --strokes hands.json
+setpiece touch-up marsh join sitter --from sitter-3.tif --strokes hem.json --shift 2,-1 --turn 0.3")]
+    Join {
+        /// The cut-out
+        cut_out: String,
+        /// The other shot
+        #[arg(long, value_name = "SHOT")]
+        from: PathBuf,
+        /// Its matte [default: the shot's own alpha; else it is cut out by itself]
+        #[arg(long, value_name = "FILE")]
+        matte: Option<PathBuf>,
+        /// A strokes file: what to take, and what not
+        #[arg(long, value_name = "FILE")]
+        strokes: PathBuf,
+        /// Lay it over the cut-out's shot as it is, not by what stayed in both
+        #[arg(long)]
+        by_hand: bool,
+        /// Then move it, in pixels to the right and down
+        #[arg(long, value_name = "X,Y", value_parser = q::spot)]
+        shift: Option<(Pixels, Pixels)>,
+        /// Turn it by degrees, clockwise
+        #[arg(long, value_name = "DEG", value_parser = q::degrees)]
+        turn: Option<Degrees>,
+        /// Make it so many times as large
+        #[arg(long, value_name = "N", value_parser = q::number)]
+        scale: Option<f64>,
     },
     /// Hand its shot out as TIFF of 16 bits, to be worked on elsewhere
     #[command(after_help = "setpiece touch-up marsh out sitter sitter-16.tif")]

@@ -2,8 +2,8 @@
 
 use super::{Check, FAR, count, distance, far, field, in_picture, maybe, name, number, share, tint, turn};
 use crate::{
-    Basis, CutOut, Factor, Facts, Finish, InFront, Mark, Piece, PieceChange, Refused, Row, Rows, Says, Scale,
-    Stroke, Take, Target, Warmth,
+    Basis, CutOut, Factor, Facts, Finish, InFront, Joining, Mark, Piece, PieceChange, Refused, Row, Rows,
+    Says, Scale, Stroke, Take, Target, Warmth,
 };
 use units::{Metres, Pixels, PixelsPerMetre, Stops};
 
@@ -54,7 +54,26 @@ impl Check for CutOut {
         for (i, stroke) in self.strokes.iter().enumerate() {
             field(&format!("strokes[{i}]"), stroke)?;
         }
-        field("finish", &self.finish)
+        field("finish", &self.finish)?;
+        self.joining.as_ref().map_or(Ok(()), |joining| field("joining", joining))
+    }
+}
+
+impl Check for Joining {
+    fn check(&self) -> Result<(), Refused> {
+        count("taken", self.taken.len(), 1000)?;
+        for (i, taken) in self.taken.iter().enumerate() {
+            let place = format!("taken[{i}]");
+            for (j, v) in taken.to_shot.0.iter().flatten().enumerate() {
+                number(&format!("to_shot[{}][{}]", j / 3, j % 3), *v, SHOT, "")
+                    .map_err(|r| r.inside(&place))?;
+            }
+            count("strokes", taken.strokes.len(), 100_000).map_err(|r| r.inside(&place))?;
+            for (j, stroke) in taken.strokes.iter().enumerate() {
+                field(&format!("{place}.strokes[{j}]"), stroke)?;
+            }
+        }
+        Ok(())
     }
 }
 

@@ -7,8 +7,8 @@ use proptest::option;
 use proptest::prelude::*;
 use scene::*;
 use units::{
-    Degrees, Digest, Kelvin, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, Primaries, PxSize, Stops,
-    Vec3,
+    Degrees, Digest, Kelvin, Mat3, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, Primaries, PxSize,
+    Stops, Vec3,
 };
 
 /// Mostly in the range, at times anything a float can be.
@@ -210,8 +210,9 @@ fn facts() -> impl Strategy<Value = Facts> {
 fn cutout() -> impl Strategy<Value = CutOut> {
     let kind = prop_oneof![Just(CutOutKind::Solid), Just(CutOutKind::Additive)];
     let file = || option::of(digest());
-    (name(), option::of(name()), digest(), file(), file(), kind, facts(), vec(stroke(), 0..3), finish())
-        .prop_map(|(name, prop, shot, matte, colour, kind, facts, strokes, finish)| CutOut {
+    let hand = (vec(stroke(), 0..3), finish(), option::weighted(0.2, joining()));
+    (name(), option::of(name()), digest(), file(), file(), kind, facts(), hand).prop_map(
+        |(name, prop, shot, matte, colour, kind, facts, (strokes, finish, joining))| CutOut {
             name,
             prop,
             shot,
@@ -221,7 +222,17 @@ fn cutout() -> impl Strategy<Value = CutOut> {
             facts,
             strokes,
             finish,
-        })
+            joining,
+        },
+    )
+}
+
+fn joining() -> impl Strategy<Value = Joining> {
+    let numbers = proptest::array::uniform9(number(-9.0, 9.0));
+    let to_shot = numbers.prop_map(|[a, b, c, d, e, f, g, h, i]| Mat3([[a, b, c], [d, e, f], [g, h, i]]));
+    let taken = (digest(), option::of(digest()), to_shot, vec(stroke(), 0..2))
+        .prop_map(|(shot, matte, to_shot, strokes)| Taken { shot, matte, to_shot, strokes });
+    (option::of(digest()), vec(taken, 0..3)).prop_map(|(matte, taken)| Joining { matte, taken })
 }
 
 fn stroke() -> impl Strategy<Value = Stroke> {
@@ -235,6 +246,8 @@ fn stroke() -> impl Strategy<Value = Stroke> {
             Says::Follow,
             Says::Close,
             Says::Mend,
+            Says::Take,
+            Says::Stay,
         ]),
         pixels(0.0, 90.0).prop_map(Says::Soften),
     ];
@@ -251,6 +264,18 @@ fn finish() -> impl Strategy<Value = Finish> {
         .prop_map(|(margin, levels, holes, cast, calm)| Finish { margin, levels, holes, cast, calm })
 }
 
+fn studio_camera() -> impl Strategy<Value = optics::StudioCamera> {
+    let principal = (pixels(0.0, 4000.0), pixels(0.0, 4000.0));
+    (metres(-1.0, 3.0), degrees(-20.0, 20.0), pixels(100.0, 9000.0), principal).prop_map(
+        |(eye_height, pitch, focal_px, principal)| optics::StudioCamera {
+            eye_height,
+            pitch,
+            focal_px,
+            principal,
+        },
+    )
+}
+
 fn set_up() -> impl Strategy<Value = SetUp> {
     let reading = (metres(0.0, 2.0), colour()).prop_map(|(height, reading)| WhiteReading { height, reading });
     (
@@ -259,11 +284,12 @@ fn set_up() -> impl Strategy<Value = SetUp> {
         number(-9.0, 9.0),
         option::of(kelvin()),
         option::of(metres(1.0, 9.0)),
+        option::weighted(0.3, studio_camera()),
         vec(reading, 0..3),
     )
-        .prop_map(|(name, cct, tint, white_balance, camera_distance, mut white_readings)| {
+        .prop_map(|(name, cct, tint, white_balance, camera_distance, camera, mut white_readings)| {
             white_readings.sort_by_key(|r| r.height);
-            SetUp { name, cct, tint, white_balance, camera_distance, white_readings }
+            SetUp { name, cct, tint, white_balance, camera_distance, camera, white_readings }
         })
 }
 

@@ -64,30 +64,43 @@ pub(crate) fn anew(
     Handwork::by_strokes(told).mend(&mut picture, budget)?;
     let found = sure::found(&picture, None, &for_cutting(told), (Path::new(stem), drawn), budget)?;
     let matte = matting::matte(&picture, &found.trimap, effort, budget)?;
-    let colour = if found.by.starts_with("paper") {
-        None
+    let mut anew = if found.by.starts_with("paper") {
+        Anew { matte: made(format!("{stem}-matte.png"), size, file(&matte, size)?, Vec::new()), colour: None }
     } else {
-        let mut own = foreground::foreground(&picture, &matte, budget)?;
-        // What is clear is not kept.
-        for (colour, covers) in own.pixels_mut().iter_mut().zip(matte.pixels()) {
-            if covers.0 <= 0.0 {
-                *colour = Rgb::default();
-            }
-        }
-        let transfer = write::curve_of(Primaries::Rec2020);
-        let mut codes = vec![0; own.samples().len()];
-        Curve::of(transfer).u16s(own.samples(), &mut codes);
-        let rgb = Description {
-            size,
-            channels: Channels::Rgb,
-            colour: Some((Primaries::Rec2020, transfer)),
-            ppi: None,
-        };
-        let form = Form::Png { depth: Depth::U16 };
-        let bytes = encode::whole(Cursor::new(Vec::new()), rgb, form, Codes::U16(&codes))?.into_inner();
-        Some(made(format!("{stem}-colour.png"), size, bytes, Vec::new()))
+        both(size, stem, (&picture, &matte), budget)?
     };
-    Ok(Anew { matte: made(format!("{stem}-matte.png"), size, file(&matte, size)?, found.doubts), colour })
+    anew.matte.warnings = found.doubts;
+    Ok(anew)
+}
+
+/// Coverage and own colour of what a matte cuts out of a picture, as files. `picture` is linear light in Rec. 2020 primaries.
+///
+/// # Errors
+/// Where the memory does not suffice.
+pub(crate) fn both(
+    size: PxSize,
+    stem: &str,
+    (picture, matte): (&Image<Rgb>, &Image<Coverage>),
+    budget: &Budget,
+) -> Result<Anew, Error> {
+    let mut own = foreground::foreground(picture, matte, budget)?;
+    // What is clear is not kept.
+    for (colour, covers) in own.pixels_mut().iter_mut().zip(matte.pixels()) {
+        if covers.0 <= 0.0 {
+            *colour = Rgb::default();
+        }
+    }
+    let transfer = write::curve_of(Primaries::Rec2020);
+    let mut codes = vec![0; own.samples().len()];
+    Curve::of(transfer).u16s(own.samples(), &mut codes);
+    let colour = Some((Primaries::Rec2020, transfer));
+    let rgb = Description { size, channels: Channels::Rgb, colour, ppi: None };
+    let form = Form::Png { depth: Depth::U16 };
+    let bytes = encode::whole(Cursor::new(Vec::new()), rgb, form, Codes::U16(&codes))?.into_inner();
+    Ok(Anew {
+        matte: made(format!("{stem}-matte.png"), size, file(matte, size)?, Vec::new()),
+        colour: Some(made(format!("{stem}-colour.png"), size, bytes, Vec::new())),
+    })
 }
 
 /// The coverage of a shot before paper, and what is doubtful about it; `called` is what it is named by where it cannot be found.

@@ -3,7 +3,8 @@
 use super::incoming::{self, Incoming};
 use super::measure::parts;
 use super::render::Existing;
-use super::{Done, Error, Kind, Layer, carry_out, cutouts, write};
+use super::{Done, Error, Kind, Layer, carry_out, cutouts, joining, write};
+use crate::parts::Parts;
 use crate::{Folder, Picture, Timestamp};
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Colour, Depth, Format};
@@ -12,7 +13,7 @@ use pixels::encode::{Encoder as Curve, Transfer};
 use scene::{CutOut, CutOutId, Edit, Put, Scene, SourceKind};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
-use units::Primaries;
+use units::{Digest, Primaries};
 
 /// A shot that was handed out.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -142,29 +143,53 @@ pub fn back(
     if new.digest == old {
         return carry_out(picture, layer, at, |_| Ok(Edit::Group(Vec::new())));
     }
-    let edit = versions(&seen, &new, old);
+    let mut files = parts(&seen, picture.folder());
+    files.add(new.digest, file.to_owned());
+    let versions = versions(&seen, (&new, old), &files, budget)?;
+    let all: Vec<&Incoming> =
+        std::iter::once(&new).chain(versions.iter().flat_map(|v| v.made.iter())).collect();
+    let mut edits = incoming::edits(&seen, &all);
+    if let (Some(Edit::Source { put: Put::Add(source), .. }), Some(was)) =
+        (edits.first_mut(), seen.sources().get(&old))
+    {
+        source.note = format!("a new version of {}", was.name);
+    }
+    let put = |v: &Version| Edit::CutOut { id: v.id, put: Put::Replace(Box::new(v.cutout.clone())) };
+    edits.extend(versions.iter().map(put));
+    let edit = Edit::Group(edits);
     let mut tried = seen;
     tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
-    incoming::copy(picture, &[&new])?;
+    incoming::copy(picture, &all)?;
     let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
     done.notes = new.warnings;
     Ok(done)
 }
 
-/// The edits that give every cut-out of a shot its new version.
-fn versions(scene: &Scene, new: &Incoming, old: units::Digest) -> Edit {
-    let mut edits = incoming::edits(scene, &[new]);
-    if let (Some(Edit::Source { put: Put::Add(source), .. }), Some(was)) =
-        (edits.first_mut(), scene.sources().get(&old))
-    {
-        source.note = format!("a new version of {}", was.name);
-    }
-    let of_it: Vec<(CutOutId, CutOut)> = scene
-        .cutouts()
-        .iter()
-        .filter(|(_, c)| c.shot == old)
-        .map(|(id, c)| (*id, CutOut { shot: new.digest, ..c.clone() }))
-        .collect();
-    edits.extend(of_it.into_iter().map(|(id, c)| Edit::CutOut { id, put: Put::Replace(Box::new(c)) }));
-    Edit::Group(edits)
+/// A cut-out with the new version of its shot, and what had to be made for it.
+struct Version {
+    id: CutOutId,
+    cutout: CutOut,
+    made: Vec<Incoming>,
+}
+
+/// Every cut-out of a shot, with its new version. Where a colour of its own was found in the old one, it is found anew, and what was joined
+/// is joined again.
+fn versions(
+    scene: &Scene,
+    (new, old): (&Incoming, Digest),
+    files: &Parts,
+    budget: &Budget,
+) -> Result<Vec<Version>, Error> {
+    let of_it = scene.cutouts().iter().filter(|(_, c)| c.shot == old);
+    let each = of_it.map(|(id, c)| {
+        let mut cutout = CutOut { shot: new.digest, ..c.clone() };
+        if c.colour.is_none() {
+            return Ok(Version { id: *id, cutout, made: Vec::new() });
+        }
+        let anew = joining::again(files, &cutout, None, budget)?;
+        cutout.matte = Some(anew.matte.digest);
+        cutout.colour = anew.colour.as_ref().map(|colour| colour.digest);
+        Ok(Version { id: *id, cutout, made: std::iter::once(anew.matte).chain(anew.colour).collect() })
+    });
+    each.collect()
 }

@@ -247,9 +247,12 @@ fn stroke(raw: &RawValue, left: &mut usize) -> Result<Told, Wrong> {
         "follow" => Says::Follow,
         "close" => Says::Close,
         "mend" => Says::Mend,
+        "take" => Says::Take,
+        "stay" => Says::Stay,
         other => {
             let other: String = other.chars().take(40).collect();
-            let remedy = "say inside, outside or between; add, remove, soften, follow or close; or mend";
+            let remedy =
+                "say inside, outside or between; add, remove, soften, follow or close; mend; take or stay";
             return Err(Wrong::new(format!("it says \"{other}\", which is not known"), remedy));
         }
     };
@@ -355,8 +358,8 @@ mod tests {
         );
         let found = read(&text).unwrap().over(PxSize::new(1200, 800).unwrap()).unwrap();
         assert_eq!(
-            found.iter().map(|f| f.0).collect::<Vec<_>>(),
-            [Said::Inside, Said::Outside, Said::Between]
+            found.iter().map(|f| f.says).collect::<Vec<_>>(),
+            [Says::Inside, Says::Outside, Says::Between]
         );
         assert_eq!(
             found[0].stroke.dots(),

@@ -3,7 +3,7 @@
 use super::incoming::{self, Incoming};
 use super::measure::parts;
 use super::strokes::{Strokes, Told};
-use super::{Done, Error, Kind, Layer, carry_out, cutouts, making};
+use super::{Done, Error, Kind, Layer, carry_out, cutouts, joining, making};
 use crate::{Picture, Timestamp};
 use cutting::matting::Effort;
 use pixels::Budget;
@@ -121,14 +121,23 @@ fn cut_anew(
     let mut strokes = was.strokes.clone();
     strokes.extend(new);
     let told: Vec<Told> = strokes.iter().filter_map(Told::of).collect();
-    let read = parts(&tried, picture.folder()).read(was.shot, budget)?;
-    let made = making::anew((read, &was.name), &told, drawn, (effort, budget))?;
-    let files: Vec<&Incoming> = std::iter::once(&made.matte).chain(&made.colour).collect();
+    let all = parts(&tried, picture.folder());
+    let read = all.read(was.shot, budget)?;
+    let mut made = making::anew((read, &was.name), &told, drawn, (effort, budget))?;
+    let own = made.matte.clone();
+    let mut joining = was.joining.clone();
+    if let Some(joining) = &mut joining {
+        joining.matte = Some(own.digest);
+        made = joining::again(&all, was, Some(&own), budget)?;
+    }
+    let alone = joining.as_ref().map(|_| &own);
+    let files: Vec<&Incoming> = std::iter::once(&made.matte).chain(&made.colour).chain(alone).collect();
     let mut edits = incoming::edits(&tried, &files);
     let cutout = CutOut {
         strokes,
         matte: Some(made.matte.digest),
         colour: made.colour.as_ref().map(|c| c.digest),
+        joining,
         ..was.clone()
     };
     edits.push(Edit::CutOut { id, put: Put::Replace(Box::new(cutout)) });
@@ -136,7 +145,7 @@ fn cut_anew(
     tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
     incoming::copy(picture, &files)?;
     let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
-    done.notes = made.matte.warnings;
+    done.notes = own.warnings;
     Ok(done)
 }
 
@@ -190,6 +199,8 @@ pub struct Report {
     pub cutout: String,
     /// Its strokes, in their order.
     pub strokes: Vec<StrokeReport>,
+    /// The shots that it takes parts from.
+    pub joined: Vec<String>,
     /// How far its edge is moved outwards.
     pub margin_px: f64,
     /// Coverage that becomes clear.
@@ -217,6 +228,12 @@ pub fn report(scene: &Scene, text: &str) -> Result<Report, Error> {
     let (calm, rim) = f.calm.unwrap_or((0.0, RIM));
     Ok(Report {
         cutout: cutout.name.clone(),
+        joined: cutout
+            .joining
+            .iter()
+            .flat_map(|j| &j.taken)
+            .map(|t| scene.sources().get(&t.shot).map_or_else(String::new, |s| s.name.clone()))
+            .collect(),
         strokes: cutout.strokes.iter().enumerate().map(|(i, s)| stroke(i + 1, s)).collect(),
         margin_px: f.margin.get(),
         clear_at,
@@ -265,5 +282,7 @@ pub const fn word(says: Says) -> &'static str {
         Says::Follow => "follow",
         Says::Close => "close",
         Says::Mend => "mend",
+        Says::Take => "take",
+        Says::Stay => "stay",
     }
 }

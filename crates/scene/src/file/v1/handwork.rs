@@ -1,10 +1,10 @@
 //! What is done by hand on cut-outs, as it is written.
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
-use crate::{Finish, Says, Stroke, StrokeForm};
+use crate::{Finish, Joining, Says, Stroke, StrokeForm, Taken};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use units::Pixels;
+use units::{Digest, Mat3, Pixels};
 
 /// A stroke of the pen over a shot.
 #[derive(Serialize, Deserialize, JsonSchema)]
@@ -73,6 +73,38 @@ written_enum! {
         Close,
         /// The shot is filled from its surroundings.
         Mend,
+        /// Taken from the other shot.
+        Take,
+        /// Not taken from there.
+        Stay,
+    }
+}
+
+written_struct! {
+    /// What a cut-out takes from other shots of the same sitting.
+    #[schemars(rename = "Joining")]
+    JoiningForm = Joining {
+        /// What is taken, one after the other.
+        taken: Vec<Taken>,
+    } else {
+        /// The source that holds the coverage of its own shot alone.
+        matte: Option<Digest>,
+    }
+}
+
+written_struct! {
+    /// What is taken from another shot.
+    #[schemars(rename = "Taken")]
+    TakenForm = Taken {
+        /// The source that is the other shot.
+        shot: Digest,
+        /// From pixels of the cut-out's shot to those of the other one: rows of a 3 x 3 matrix.
+        to_shot: Mat3,
+        /// What is taken, and what is not.
+        strokes: Vec<Stroke>,
+    } else {
+        /// The source that holds its coverage.
+        matte: Option<Digest>,
     }
 }
 

@@ -3,8 +3,8 @@
 use super::quantity::FactorForm;
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Basis, CutOut, CutOutId, CutOutKind, Facts, Finish, InFront, InFrontOf, LevelId, Mark, Piece, PieceId,
-    PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Stroke, Target, Warmth, WhiteReading,
+    Basis, CutOut, CutOutId, CutOutKind, Facts, Finish, InFront, InFrontOf, Joining, LevelId, Mark, Piece,
+    PieceId, PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Stroke, Target, Warmth, WhiteReading,
 };
 use optics::{Point, StudioCamera};
 use schemars::JsonSchema;
@@ -83,6 +83,8 @@ written_struct! {
         strokes: Vec<Stroke>,
         /// How its edge is finished.
         finish: Finish,
+        /// What it takes from other shots.
+        joining: Option<Joining>,
     }
 }
 
