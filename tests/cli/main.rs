@@ -10,6 +10,7 @@ mod hostile;
 mod originals;
 mod place;
 mod render;
+mod strokes;
 mod support;
 mod tone;
 mod wording;

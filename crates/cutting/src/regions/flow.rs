@@ -99,7 +99,8 @@ impl Flow {
             }
         }
         let (w, rows) = (self.width, self.ends.len() / self.width - 1);
-        let row = |y: usize| (y * w + 1..y * w + w - 1).map(|at| self.parent[at] != NONE && self.is_thing[at]);
+        let row =
+            |y: usize| (y * w + 1..y * w + w - 1).map(|at| self.parent[at] != NONE && self.is_thing[at]);
         (1..rows).flat_map(row).collect()
     }
 
@@ -308,7 +309,8 @@ mod tests {
                 }
             }
             let cost = |is: &dyn Fn(usize) -> bool| {
-                let own: i32 = (0..w * h).map(|i| if is(i) { (-leans[i]).max(0) } else { leans[i].max(0) }).sum();
+                let own: i32 =
+                    (0..w * h).map(|i| if is(i) { (-leans[i]).max(0) } else { leans[i].max(0) }).sum();
                 own + binds.iter().filter(|(a, b, _)| is(*a) != is(*b)).map(|b| b.2).sum::<i32>()
             };
             let found = flow.cut();

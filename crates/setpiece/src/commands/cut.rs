@@ -144,7 +144,8 @@ fn too_little(unsaid: Unsaid, place: String) -> Error {
         Unsaid::Inside => ("inside", "draw a stroke that says inside over the thing"),
         Unsaid::Outside => ("outside", "draw a stroke that says outside over what is behind the thing"),
     };
-    let what = format!("with these strokes no part of the shot is surely {what}: nothing can be told from them");
+    let what =
+        format!("with these strokes no part of the shot is surely {what}: nothing can be told from them");
     Error::refused(what, place, remedy)
 }
 

@@ -139,10 +139,15 @@ impl Strokes {
         let doc: Doc = serde_json::from_str(text).map_err(|e| not_strokes(&e, place))?;
         let [w, h] = doc.size;
         let size = PxSize::new(w, h).ok_or_else(|| {
-            wrong(format!("no picture is {w} x {h} pixels"), &format!("{place}, size"), "give the shot's size")
+            wrong(
+                format!("no picture is {w} x {h} pixels"),
+                &format!("{place}, size"),
+                "give the shot's size",
+            )
         })?;
         if doc.strokes.len() > MOST_STROKES {
-            let what = format!("there are {} strokes, and {MOST_STROKES} are read at most", doc.strokes.len());
+            let what =
+                format!("there are {} strokes, and {MOST_STROKES} are read at most", doc.strokes.len());
             return Err(wrong(what, place, "leave some out"));
         }
         let mut left = MOST_POINTS;
@@ -168,7 +173,11 @@ impl Strokes {
                 "the strokes were drawn on {} x {} pixels, and the shot is {} x {}: its shape is another",
                 w, h, u, v
             );
-            return Err(wrong(what, &self.place, "give the strokes of this shot, not cropped and not turned"));
+            return Err(wrong(
+                what,
+                &self.place,
+                "give the strokes of this shot, not cropped and not turned",
+            ));
         }
         let scaled = |(i, (said, stroke)): (usize, &(Said, Stroke))| {
             let stroke = stroke.scaled(by).ok_or_else(|| {
@@ -259,7 +268,10 @@ mod tests {
                {"says": "between", "path": [[300, 200]], "width": 3}"#,
         );
         let found = read(&text).unwrap().over(PxSize::new(1200, 800).unwrap()).unwrap();
-        assert_eq!(found.iter().map(|f| f.0).collect::<Vec<_>>(), [Said::Inside, Said::Outside, Said::Between]);
+        assert_eq!(
+            found.iter().map(|f| f.0).collect::<Vec<_>>(),
+            [Said::Inside, Said::Outside, Said::Between]
+        );
         assert_eq!(
             found[0].1.dots(),
             [Dot { x: 60.0, y: 80.0, radius: 20.0 }, Dot { x: 120.0, y: 80.0, radius: 10.0 }]
