@@ -14,6 +14,7 @@ mod joining;
 mod originals;
 mod place;
 mod render;
+mod strokes;
 mod support;
 mod tone;
 mod touch_up;

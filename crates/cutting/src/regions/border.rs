@@ -2,7 +2,6 @@
 //! on both sides where there is hair, a veil or blur (own construction, no source).
 
 use super::grid::Grid;
-use super::segments::Found;
 use super::ways;
 use rayon::prelude::*;
 
@@ -15,13 +14,13 @@ const INWARDS: u32 = 30;
 const MARGIN: u32 = 3;
 const GAPS: u32 = 2;
 /// From how far from the border on cells show what is on their side; what those nearer to it weigh; and how far around a cell
-/// they are looked at.
+/// they are looked at, in pairs of cells.
 const SHOWS: u32 = 12;
 const HARDLY: f32 = 0.02;
-const LOCAL: usize = 25;
+const LOCAL: usize = 12;
 /// How many times the spread of its side a mixture is off, and what share of the other side it has at least; and how many times the
 /// spread a colour that is no mixture of both is off.
-const OFF: f32 = 1.2;
+const OFF: f32 = 1.6;
 const LEAST: f32 = 0.06;
 const OTHER: f32 = 5.0;
 /// Added to that spread, for noise: squares of evened colour.
@@ -34,10 +33,10 @@ const FEWEST: f32 = 1e-3;
 type Sums = [f32; 10];
 
 /// Which cells are not sure.
-pub(super) fn between(grid: &Grid, found: &Found) -> Vec<bool> {
-    let far = ways::from_border(grid, &found.is_thing);
-    let doubts = doubts(grid, found, &far);
-    let open = |i: usize| doubts[i] && far[i] <= if found.is_thing[i] { INWARDS } else { OUTWARDS };
+pub(super) fn between(grid: &Grid, is_thing: &[bool]) -> Vec<bool> {
+    let far = ways::from_border(grid, is_thing);
+    let doubts = doubts(grid, is_thing, &far);
+    let open = |i: usize| doubts[i] && far[i] <= if is_thing[i] { INWARDS } else { OUTWARDS };
     // Along doubtful cells, over gaps of one, which stay sure themselves.
     let mut left = vec![0u8; grid.len()];
     let mut next: Vec<u32> = (0..grid.len()).filter(|i| far[*i] <= CLEAN).map(|i| i as u32).collect();
@@ -48,7 +47,7 @@ pub(super) fn between(grid: &Grid, found: &Found) -> Vec<bool> {
         k += 1;
         for j in (0..8).filter_map(|way| grid.near(i, way)) {
             let reach = if open(j) { 2 } else { left[i].saturating_sub(1) };
-            if reach > left[j] && found.is_thing[j] == found.is_thing[i] {
+            if reach > left[j] && is_thing[j] == is_thing[i] {
                 left[j] = reach;
                 next.push(j as u32);
             }
@@ -60,31 +59,36 @@ pub(super) fn between(grid: &Grid, found: &Found) -> Vec<bool> {
 }
 
 /// Cells whose colour is mixed from what is sure on both sides nearby.
-fn doubts(grid: &Grid, found: &Found, far: &[u32]) -> Vec<bool> {
+fn doubts(grid: &Grid, is_thing: &[bool], far: &[u32]) -> Vec<bool> {
     let colours = grid.colours.pixels();
+    // Four cells together: what is looked at reaches much farther.
+    let (w, h) = (grid.width.div_ceil(2), grid.height.div_ceil(2));
     let side = |thing: bool| {
-        let of = |i: usize| -> Sums {
-            if found.is_thing[i] != thing {
-                return [0.0; 10];
+        let of = |k: usize| -> Sums {
+            let (x, y) = (2 * (k % w), 2 * (k / w));
+            let cells = (y..(y + 2).min(grid.height))
+                .flat_map(|y| (x..(x + 2).min(grid.width)).map(move |x| y * grid.width + x));
+            let mut sums = [0.0; 10];
+            for i in cells.filter(|i| is_thing[*i] == thing) {
+                let weight = if far[i] >= SHOWS { 1.0 } else { HARDLY };
+                let [r, g, b] = colours[i].0;
+                let each = [1.0, r, g, b, r * r, r * g, r * b, g * g, g * b, b * b];
+                (0..10).for_each(|k| sums[k] += weight * each[k]);
             }
-            let w = if far[i] >= SHOWS { 1.0 } else { HARDLY };
-            let [r, g, b] = colours[i].0;
-            [1.0, r, g, b, r * r, r * g, r * b, g * g, g * b, b * b].map(|v| v * w)
+            sums
         };
-        let all: Vec<Sums> = (0..grid.len()).into_par_iter().map(of).collect();
-        let along = |all: &[Sums], w: usize| -> Vec<Sums> {
-            let rows: Vec<Vec<Sums>> = all.par_chunks(w).map(|row| blurred(row)).collect();
-            rows.concat()
+        let all: Vec<Sums> = (0..w * h).into_par_iter().map(of).collect();
+        let along = |all: &[Sums], width: usize| -> Vec<Sums> {
+            all.par_chunks(width).map(blurred).collect::<Vec<_>>().concat()
         };
-        let rows = along(&all, grid.width);
-        let turned = turn(&rows, grid.width);
-        turn(&along(&turned, grid.height), grid.height)
+        turn(&along(&turn(&along(&all, w), w), h), h)
     };
     let (inside, outside) = (side(true), side(false));
     (0..grid.len())
         .into_par_iter()
         .map(|i| {
-            let (f, b) = (&inside[i], &outside[i]);
+            let k = i / grid.width / 2 * w + i % grid.width / 2;
+            let (f, b) = (&inside[k], &outside[k]);
             if f[0] < FEWEST || b[0] < FEWEST {
                 return false;
             }
@@ -110,7 +114,7 @@ fn doubts(grid: &Grid, found: &Found, far: &[u32]) -> Vec<bool> {
             if across > OTHER * OTHER * (af.max(ab) + NOISE) {
                 return false;
             }
-            if found.is_thing[i] { 1.0 - a > LEAST.max(OFF * sf) } else { a > LEAST.max(OFF * sb) }
+            if is_thing[i] { 1.0 - a > LEAST.max(OFF * sf) } else { a > LEAST.max(OFF * sb) }
         })
         .collect()
 }

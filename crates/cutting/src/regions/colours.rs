@@ -208,3 +208,39 @@ impl Mixture {
         (1.0 - STRAY) * self.0.iter().map(|p| p.density(c)).sum::<f64>() + STRAY
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use pixels::Budget;
+    use units::PxRect;
+
+    #[test]
+    fn colours_speak_for_where_they_were_seen_and_strange_ones_for_neither() {
+        let budget = Budget::of_bytes(1 << 20);
+        // Reds and greens, blues, and one grey that is seen in neither.
+        let of = |x: i64, y: i64| match (x, y % 2) {
+            (30.., _) => [0.5, 0.5, 0.5],
+            (15.., _) => [0.1, 0.1, 0.6 + 0.01 * y as f32],
+            (_, 0) => [0.6 + 0.01 * x as f32, 0.1, 0.1],
+            _ => [0.1, 0.6 + 0.01 * x as f32, 0.1],
+        };
+        let image = Image::from_fn(PxRect::new(0, 0, 31, 20), &budget, |x, y| Rgb(of(x, y))).unwrap();
+        let palette = Palette::of(&image);
+        let column = |i: usize| i % 31;
+        let thing = palette.weights(|i| f64::from(u8::from(column(i) < 15)));
+        let behind = palette.weights(|i| f64::from(u8::from((15..30).contains(&column(i)))));
+        let leans = Mixtures::fit(&palette, &thing, &behind).leans(&palette);
+        for (i, n) in palette.of.iter().enumerate() {
+            let lean = leans[*n as usize];
+            match column(i) {
+                ..15 => assert!(lean > 2.0, "{lean}"),
+                15..30 => assert!(lean < -2.0, "{lean}"),
+                _ => assert!(lean.abs() < 0.5, "{lean}"),
+            }
+        }
+        let nothing = vec![0.0; palette.colours.len()];
+        let leans = Mixtures::fit(&palette, &nothing, &nothing).leans(&palette);
+        assert!(leans.iter().all(|l| *l == 0.0));
+    }
+}

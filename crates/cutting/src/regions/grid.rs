@@ -99,3 +99,33 @@ pub(super) fn smaller(picture: &Image<Rgb>, side: usize, budget: &Budget) -> Res
     });
     Ok(out)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_are_means_of_their_pixels() {
+        let budget = Budget::of_bytes(1 << 20);
+        let place = PxRect::new(3, -2, 13, 3);
+        let picture = Image::from_fn(place, &budget, |x, y| Rgb([x as f32, y as f32, 1.0])).unwrap();
+        let small = smaller(&picture, 4, &budget).unwrap();
+        assert_eq!((small.width(), small.height()), (4, 2));
+        // Columns 3 and 4; rows -2 and -1.
+        assert_eq!(small.at(0, 0), Rgb([3.5, -1.5, 1.0]));
+        assert_eq!(small.at(3, 1), Rgb([11.0, 1.0, 1.0]));
+        let same = smaller(&picture, 100, &budget).unwrap();
+        assert_eq!(same.pixels(), picture.pixels());
+    }
+
+    #[test]
+    fn edges_are_cheap_to_part() {
+        let budget = Budget::of_bytes(1 << 20);
+        let picture =
+            Image::from_fn(PxRect::new(0, 0, 8, 4), &budget, |x, _| Rgb([if x < 4 { 0.2 } else { 0.8 }; 3]));
+        let grid = Grid::of(picture.unwrap());
+        let right = |x: usize| grid.bonds[8 + x][0];
+        assert!(right(3) < 0.2 * right(2) && right(2) > 0.9 * BOND as f32, "{} {}", right(3), right(2));
+        assert_eq!(right(7), 0.0);
+    }
+}

@@ -22,7 +22,7 @@ pub(super) enum Word {
 /// Times that the coarse grid is cut, colours learnt anew before each but the first; and what a cell under a stroke then weighs
 /// beside any other. These and the weights below by measurement.
 const ROUNDS: usize = 3;
-const SAID: f64 = 20.0;
+const SAID: f64 = 4.0;
 /// What colours weigh, up to which logarithm, and what the way to the strokes does, beside [`BOND`](super::grid::BOND).
 const COLOUR: f64 = 8.0;
 const MOST: f64 = 4.0;
@@ -33,17 +33,15 @@ const ODD: u32 = 20;
 /// From which logarithm on a colour speaks.
 const SPEAKS: f32 = 1.5;
 
-/// What was found: which cells are the thing, and how much colours alone speak for it.
-pub(super) struct Found {
-    pub(super) is_thing: Vec<bool>,
-    pub(super) leans: Vec<f32>,
-}
-
 /// More than any sum of costs.
 const SURE: i32 = 1 << 28;
 
-/// From nothing but the words: on the coarse grid.
-pub(super) fn coarse(grid: &Grid, words: &[Word], budget: &Budget) -> Result<(Found, Mixtures), OverBudget> {
+/// Which cells are the thing, from nothing but the words: on the coarse grid. And the colours that were learnt.
+pub(super) fn coarse(
+    grid: &Grid,
+    words: &[Word],
+    budget: &Budget,
+) -> Result<(Vec<bool>, Mixtures), OverBudget> {
     let is = |w: Word| move |i: usize| f64::from(u8::from(words[i] == w));
     let weights = (grid.palette.weights(is(Word::Inside)), grid.palette.weights(is(Word::Outside)));
     let mut mixtures = Mixtures::fit(&grid.palette, &weights.0, &weights.1);
@@ -68,7 +66,7 @@ pub(super) fn coarse(grid: &Grid, words: &[Word], budget: &Budget) -> Result<(Fo
             leans = spread(grid, &mixtures);
         }
     }
-    Ok((Found { is_thing, leans }, mixtures))
+    Ok((is_thing, mixtures))
 }
 
 /// For every cell what its colour says.
@@ -77,30 +75,30 @@ fn spread(grid: &Grid, mixtures: &Mixtures) -> Vec<f32> {
     grid.palette.of.iter().map(|n| leans[*n as usize] as f32).collect()
 }
 
-/// From what was found on a grid half as fine: only cells near its border, and those whose colour speaks against it, are open.
+/// The same from what was found on a grid half as fine: only cells near its border, and those whose colour speaks against it, are open.
 pub(super) fn finer(
     grid: &Grid,
-    (coarse, found): (&Grid, &Found),
+    (coarse, found): (&Grid, &[bool]),
     words: &[Word],
     mixtures: &Mixtures,
     budget: &Budget,
-) -> Result<Found, OverBudget> {
+) -> Result<Vec<bool>, OverBudget> {
     let below = |i: usize| {
         let (x, y) = (i % grid.width, i / grid.width);
         (y / 2).min(coarse.height - 1) * coarse.width + (x / 2).min(coarse.width - 1)
     };
-    let border = ways::from_border(coarse, &found.is_thing);
+    let border = ways::from_border(coarse, found);
     let leans = spread(grid, mixtures);
     let fixed = |i: usize| {
         let b = below(i);
-        let against = if found.is_thing[b] { leans[i] < -SPEAKS } else { leans[i] > SPEAKS };
+        let against = if found[b] { leans[i] < -SPEAKS } else { leans[i] > SPEAKS };
         let open = border[b] <= OPEN || (against && border[b] <= ODD);
-        (!open).then_some(found.is_thing[b])
+        (!open).then_some(found[b])
     };
     let none = vec![0.0; grid.len()];
     let mut is_thing = cut(grid, words, fixed, &leans, &none, budget)?;
     connect(grid, words, &mut is_thing, &leans);
-    Ok(Found { is_thing, leans })
+    Ok(is_thing)
 }
 
 /// The cheapest cut. Cells that are `fixed` are not asked.
@@ -148,7 +146,7 @@ fn cut(
 
 /// Cells of a hole that is filled whatever its colour, as a share of the frame; and the logarithm up to which others stay holes.
 const SPECK: f64 = 2e-4;
-const HOLE: f64 = -1.5;
+const HOLE: f64 = -2.5;
 
 /// What does not hang together with a stroke inside is not the thing; a hole in it is one where its colour says so.
 fn connect(grid: &Grid, words: &[Word], is_thing: &mut [bool], leans: &[f32]) {

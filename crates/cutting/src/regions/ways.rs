@@ -6,8 +6,8 @@ use super::segments::Word;
 
 /// What a way costs: for each cell, for each difference in what colours say from 0 to 1, and in the colours themselves.
 const PLAIN: f32 = 0.005;
-const STEEP: f32 = 3.0;
-const EDGE: f32 = 1.0;
+const STEEP: f32 = 1.0;
+const EDGE: f32 = 6.0;
 /// Times that the rows are gone over, down and up.
 const SWEEPS: usize = 3;
 
