@@ -55,7 +55,7 @@ pub fn demo(
         let budget = Budget::of_bytes(1_000_000_000);
         let read = files::decode(parts.file(shot)?, &Limits::default(), &budget)?;
         let size = read.size();
-        let (cut, _) = making::by_itself(read, Path::new(shot), Effort::Best, &budget)?;
+        let (cut, _) = making::by_itself(read, Path::new(shot), Effort::Quick, &budget)?;
         progress((done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / mattes.len() as f64);
         Ok((matte.clone(), size, making::file(&cut, size)?))
     };
