@@ -105,7 +105,7 @@ fn paper(
 
 /// Fills what has no weight from what has, smoothly: pull (means of four, their weights added up to at most 1),
 /// then push (what lacks weight is mixed with the coarser level). Colours are premultiplied by the weight.
-fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
+pub(crate) fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
     let whole = |image: &Image<Rgba>| image.pixels().iter().all(|p| p.0[3] >= 1.0);
     if (fine.width() == 1 && fine.height() == 1) || whole(&fine) {
         return Ok(fine);
@@ -140,7 +140,7 @@ fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
 }
 
 /// A coarse field at a fine pixel: bilinear, the border repeated.
-fn at(field: &Image<Rgba>, x: i64, y: i64, step: i64) -> [f32; 4] {
+pub(crate) fn at(field: &Image<Rgba>, x: i64, y: i64, step: i64) -> [f32; 4] {
     let axis = |v: i64| {
         let t = (v as f32 + 0.5) / step as f32 - 0.5;
         let i = t.floor();
