@@ -75,6 +75,9 @@ fn an_edge_is_finished_all_over() {
         room.run("undo p").fine();
         assert_eq!(rendered(&room), before, "{said}");
     }
+    room.run("touch-up p edge Post --calm 80% --cast 50% --rim 9").fine();
+    rendered(&room);
+    room.run("undo p").fine();
     let nothing = room.run("touch-up p edge Post --margin 0 --calm 0%").fine().out;
     assert!(nothing.contains("Nothing changed"), "{nothing}");
     room.run("touch-up p edge Post --clear-at 80% --solid-at 20%").refused(1, &["smaller first"]);

@@ -3,6 +3,7 @@
 //! Works on pixels alone; knows nothing of where a piece stands.
 #![forbid(unsafe_code)]
 
+mod along;
 mod even;
 pub mod foreground;
 pub mod joining;
@@ -11,6 +12,7 @@ pub mod mending;
 pub mod paper;
 pub mod pen;
 pub mod regions;
+pub mod rims;
 pub mod sheet;
 pub mod touch;
 

@@ -4,11 +4,11 @@
 //! other, so that the hand overrules it; at last the [margin](Whole::margin) moves every edge alike, also those drawn by hand. What changes
 //! nothing leaves every bit as it was. See docs/model.md, By hand.
 
-mod along;
 mod follow;
 mod holes;
 mod margin;
 
+use crate::along;
 use crate::pen::Stroke;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 use rayon::prelude::*;

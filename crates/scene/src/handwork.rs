@@ -101,8 +101,15 @@ pub struct Finish {
     pub holes: f64,
     /// How much of the paper's cast is taken off the edge, 0 to 1.
     pub cast: f64,
-    /// How much an over-bright rim is calmed, 0 to 1, and the rim's width in the shot's pixels.
-    pub calm: Option<(f64, Pixels)>,
+    /// How much an over-bright rim is calmed, 0 to 1.
+    pub calm: f64,
+    /// Width of the band along the edge that both work on, in the shot's pixels. Default: [`Finish::RIM`].
+    pub rim: Option<Pixels>,
+}
+
+impl Finish {
+    /// Width of a rim that nobody has stated (own choice, no source).
+    pub const RIM: Pixels = Pixels::of(6.0);
 }
 
 impl CutOut {
@@ -119,9 +126,9 @@ impl CutOut {
         }
         let mut d = Digester::new();
         d.text("handwork 1");
-        let Finish { margin, levels, holes, cast, calm } = self.finish;
+        let Finish { margin, levels, holes, cast, calm, rim } = self.finish;
         let (clear, solid) = levels.unwrap_or((0.0, 1.0));
-        let (calm, rim) = calm.map_or((0.0, Pixels::ZERO), |c| c);
+        let rim = rim.unwrap_or(Finish::RIM);
         for number in [margin.get(), clear, solid, holes, cast, calm, rim.get()] {
             d.float(number);
         }

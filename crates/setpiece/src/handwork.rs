@@ -2,9 +2,11 @@
 
 use crate::commands::strokes::Told;
 use cutting::mending;
+use cutting::paper::Field;
 use cutting::pen::Stroke;
+use cutting::rims::{self, Band};
 use cutting::touch::{self, Kind, Touch, Whole};
-use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
+use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use scene::{CutOut, Finish, Says};
 use units::PxRect;
 
@@ -14,7 +16,7 @@ pub(crate) struct Handwork {
     touches: Vec<Touch>,
     mends: Vec<Stroke>,
     whole: Whole,
-    pub(crate) finish: Finish,
+    finish: Finish,
 }
 
 impl Handwork {
@@ -81,6 +83,38 @@ impl Handwork {
             patches.push(mending::mended(&seen, strokes, budget)?);
         }
         Ok(patches)
+    }
+
+    /// Whether the colour of its rim is worked on.
+    pub(crate) fn works_on_rim(&self) -> bool {
+        self.finish.cast > 0.0 || self.finish.calm > 0.0
+    }
+
+    /// Takes the paper's cast off the rim and calms it; colour premultiplied. `paper` is the paper's light at a place of the shot; there is no
+    /// cast of what is none.
+    pub(crate) fn finished(
+        &self,
+        cut: Image<Rgba>,
+        paper: Option<&Field>,
+        budget: &Budget,
+    ) -> Result<Image<Rgba>, OverBudget> {
+        let place = cut.place();
+        let covers = Image::from_fn(place, budget, |x, y| Coverage(cut.at(x, y).0[3]))?;
+        let mut own = Image::from_fn(place, budget, |x, y| {
+            let Rgba([r, g, b, a]) = cut.at(x, y);
+            Rgb([r, g, b].map(|v| if a > 0.0 { v / a } else { 0.0 }))
+        })?;
+        let width = self.finish.rim.unwrap_or(Finish::RIM).get().clamp(rims::WIDTHS.0, rims::WIDTHS.1);
+        if let (Some(paper), Some(band)) = (paper, Band::new(width, self.finish.cast)) {
+            own = rims::without_cast(&own, &covers, |x, y| paper.at(x, y), band, budget)?;
+        }
+        if let Some(band) = Band::new(width, self.finish.calm) {
+            own = rims::calmed(&own, &covers, band, budget)?;
+        }
+        Image::from_fn(place, budget, |x, y| {
+            let (Rgb([r, g, b]), a) = (own.at(x, y), covers.at(x, y).0);
+            Rgba([r * a, g * a, b * a, a])
+        })
     }
 
     /// The matte, touched up. `picture` is the shot in linear light; all of it, where [`Handwork::looks_at_shot`].

@@ -3,6 +3,7 @@
 use crate::Folder;
 use crate::handwork::Handwork;
 use crate::originals::{Original, Originals, in_words};
+use cutting::paper::{Field, free_of};
 use files::{Limits, Photograph};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
@@ -103,7 +104,19 @@ impl Parts {
     /// The matte with what was done to it by hand.
     fn touched(&self, cut: Cut, shot: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
         let matte = self.matte(cut, shot, budget)?;
-        let Some(hand) = self.handwork(cut) else { return Ok(matte) };
+        match self.handwork(cut) {
+            Some(hand) => self.by_hand(hand, (cut, shot), matte, budget),
+            None => Ok(matte),
+        }
+    }
+
+    fn by_hand(
+        &self,
+        hand: &Handwork,
+        (cut, shot): (Cut, &Photograph),
+        matte: Image<Coverage>,
+        budget: &Budget,
+    ) -> Result<Image<Coverage>, Error> {
         let over = |over| self.too_large(over, cut.shot);
         let picture = if hand.looks_at_shot() {
             let mut picture = shot.to_rgb(self.working, budget).map_err(|e| self.in_file(&e, cut.shot))?;
@@ -179,10 +192,10 @@ impl Sources for Parts {
             let light = cutting::paper::light_alone(&rows, size, budget);
             return Ok(Arc::new(light.map_err(|over| self.too_large(over, cut.shot))?));
         }
-        let matte = self.touched(cut, &shot, budget)?;
-        let covered = measured(shot.size(), &matte).covered;
         let over = |over| self.too_large(over, cut.shot);
-        let patches = match self.handwork(cut) {
+        let matte = self.matte(cut, &shot, budget)?;
+        let hand = self.handwork(cut);
+        let patches = match hand {
             Some(hand) => hand.mended(
                 size,
                 &|window| linear.rgb_in(window, budget).map_err(|e| self.in_file(&e, cut.shot)),
@@ -194,7 +207,17 @@ impl Sources for Parts {
             linear.rgb(0, y as u32, out);
             patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
         };
-        let image = match (cut.colour, cut.matte) {
+        // Where the paper is, the matte says as it was made: what the hand removed is no paper.
+        let paper = match (cut.colour, cut.matte) {
+            (None, Some(_)) => Some(Field::of(&mended, &matte, budget).map_err(over)?),
+            _ => None,
+        };
+        let matte = match hand {
+            Some(hand) => self.by_hand(hand, (cut, &shot), matte, budget)?,
+            None => matte,
+        };
+        let covered = measured(shot.size(), &matte).covered;
+        let image = match (cut.colour, &paper) {
             (Some(colour), _) => {
                 let own = self.read(colour, budget)?;
                 let own = own.linear(self.working);
@@ -204,12 +227,14 @@ impl Sources for Parts {
                 };
                 covered_by(&row, &matte, covered, budget).map_err(over)?
             }
-            (None, Some(_)) => cutting::paper::free(&mended, &matte, covered, budget).map_err(over)?,
+            (None, Some(paper)) => free_of(&mended, &matte, paper, covered, budget).map_err(over)?,
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
-            (None, None) if cut.handwork.is_none() => {
-                linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?
-            }
+            (None, None) if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,
             (None, None) => covered_by(&mended, &matte, covered, budget).map_err(over)?,
+        };
+        let image = match hand.filter(|hand| hand.works_on_rim()) {
+            Some(hand) => hand.finished(image, paper.as_ref(), budget).map_err(over)?,
+            None => image,
         };
         Ok(Arc::new(image))
     }

@@ -6,7 +6,7 @@
 //! takes away (Serra, "Image analysis and mathematical morphology", 1982), moving inwards leaves a share of the coverage, the
 //! larger the denser they stand, and moving outwards leaves them as they are. The strands' treatment is an own construction.
 
-use super::along::{along, blurred, reach as blurs};
+use crate::along::{along, blurred, reach as blurs};
 use pixels::{Budget, Coverage, Image, OverBudget};
 use rayon::prelude::*;
 use units::PxRect;

@@ -98,7 +98,7 @@ impl Check for Stroke {
 
 impl Check for Finish {
     fn check(&self) -> Result<(), Refused> {
-        number("margin", self.margin.get(), (-100.0, 100.0), "px")?;
+        number("margin", self.margin.get(), (-16.0, 16.0), "px")?;
         if let Some((clear, solid)) = self.levels {
             share("levels[0]", clear)?;
             share("levels[1]", solid)?;
@@ -112,10 +112,8 @@ impl Check for Finish {
         }
         number("holes", self.holes, (0.0, 1e10), "px")?;
         share("cast", self.cast)?;
-        self.calm.map_or(Ok(()), |(strength, width)| {
-            share("calm[0]", strength)?;
-            number("calm[1]", width.get(), (0.0, 1000.0), "px")
-        })
+        share("calm", self.calm)?;
+        maybe("rim", self.rim.map(Pixels::get), (1.0, 200.0), "px")
     }
 }
 

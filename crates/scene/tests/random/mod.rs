@@ -259,9 +259,10 @@ fn stroke() -> impl Strategy<Value = Stroke> {
 
 fn finish() -> impl Strategy<Value = Finish> {
     let levels = option::of((number(0.0, 0.6), number(0.4, 1.0)));
-    let calm = option::of((number(0.0, 1.0), pixels(0.0, 30.0)));
-    (pixels(-5.0, 5.0), levels, number(0.0, 900.0), number(0.0, 1.0), calm)
-        .prop_map(|(margin, levels, holes, cast, calm)| Finish { margin, levels, holes, cast, calm })
+    let rim = option::of(pixels(1.0, 30.0));
+    (pixels(-5.0, 5.0), levels, number(0.0, 900.0), number(0.0, 1.0), number(0.0, 1.0), rim).prop_map(
+        |(margin, levels, holes, cast, calm, rim)| Finish { margin, levels, holes, cast, calm, rim },
+    )
 }
 
 fn studio_camera() -> impl Strategy<Value = optics::StudioCamera> {

@@ -31,9 +31,6 @@ pub struct EdgeSaid {
     pub rim: Option<Pixels>,
 }
 
-/// Width of a rim, where nobody has said it.
-const RIM: Pixels = Pixels::of(6.0);
-
 /// The edit that finishes a cut-out's edge.
 ///
 /// # Errors
@@ -43,14 +40,13 @@ pub fn edge(scene: &Scene, text: &str, said: &EdgeSaid) -> Result<Edit, Error> {
     let was = scene.cutouts()[&cutout].finish;
     let (clear, solid) = was.levels.unwrap_or((0.0, 1.0));
     let levels = (said.clear_at.unwrap_or(clear), said.solid_at.unwrap_or(solid));
-    let (calm, rim) = was.calm.unwrap_or((0.0, RIM));
-    let calm = (said.calm.unwrap_or(calm), said.rim.unwrap_or(rim));
     let finish = Finish {
         margin: said.margin.unwrap_or(was.margin),
         levels: (levels != (0.0, 1.0)).then_some(levels),
         holes: said.holes.unwrap_or(was.holes),
         cast: said.cast.unwrap_or(was.cast),
-        calm: (calm.0 > 0.0).then_some(calm),
+        calm: said.calm.unwrap_or(was.calm),
+        rim: said.rim.or(was.rim),
     };
     Ok(Edit::Finish { cutout, finish })
 }
@@ -225,7 +221,6 @@ pub fn report(scene: &Scene, text: &str) -> Result<Report, Error> {
     let cutout = &scene.cutouts()[&cutouts::named(scene, text)?];
     let f = cutout.finish;
     let (clear_at, solid_at) = f.levels.unwrap_or((0.0, 1.0));
-    let (calm, rim) = f.calm.unwrap_or((0.0, RIM));
     Ok(Report {
         cutout: cutout.name.clone(),
         joined: cutout
@@ -240,8 +235,8 @@ pub fn report(scene: &Scene, text: &str) -> Result<Report, Error> {
         solid_at,
         holes_px: f.holes,
         cast: f.cast,
-        calm,
-        rim_px: rim.get(),
+        calm: f.calm,
+        rim_px: f.rim.unwrap_or(Finish::RIM).get(),
     })
 }
 

@@ -121,8 +121,10 @@ written_struct! {
         holes: f64,
         /// How much of the paper's cast is taken off, 0 to 1.
         cast: f64,
-        /// How much an over-bright rim is calmed, 0 to 1, and its width in the shot's pixels.
-        calm: Option<(f64, Pixels)>,
+        /// How much an over-bright rim is calmed, 0 to 1.
+        calm: f64,
+        /// Width of the band along the edge that both work on, in the shot's pixels; 6.
+        rim: Option<Pixels>,
     }
 }
 
@@ -132,6 +134,7 @@ impl LeftOut for FinishForm {
             && self.levels.is_none()
             && self.holes.is_left_out()
             && self.cast.is_left_out()
-            && self.calm.is_none()
+            && self.calm.is_left_out()
+            && self.rim.is_none()
     }
 }

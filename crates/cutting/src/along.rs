@@ -6,7 +6,7 @@ use units::{PxRect, math};
 
 /// Each pixel of `place` from those up to `half` steps of (`dx`, `dy`) away, in order, by `add`: what was, the next, and the step's number
 /// from 0 on. At first it is `start`.
-pub(super) fn along(
+pub(crate) fn along(
     image: &Image<Coverage>,
     place: PxRect,
     (half, dx, dy): (i64, i64, i64),
@@ -40,12 +40,12 @@ pub(super) fn along(
 const COUNTED: f64 = 3.0;
 
 /// How many pixels around a blur looks at.
-pub(super) fn reach(sigma: f64) -> i64 {
+pub(crate) fn reach(sigma: f64) -> i64 {
     (COUNTED * sigma).ceil() as i64
 }
 
 /// The image within `place`, blurred by a Gaussian.
-pub(super) fn blurred(
+pub(crate) fn blurred(
     image: &Image<Coverage>,
     place: PxRect,
     sigma: f64,
