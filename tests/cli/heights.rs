@@ -58,6 +58,50 @@ fn one_known_height_tells_the_others() {
     }
 }
 
+/// A jar whose rims lie level: of them the far side is seen above its top, the near one below its foot.
+fn jar(room: &Room, name: &str, height: f64, radius: f64) {
+    let spot = |x: f64, y: f64, z: f64| (200.0 + FOCAL * x / z, 350.0 - FOCAL * (y - 1.4) / z);
+    // Where it is at its left and right, by rows.
+    let mut across = vec![(f64::INFINITY, f64::NEG_INFINITY); SIZE.1 as usize];
+    for i in 0..200_000 {
+        let turn = f64::from(i % 2000) / 2000.0 * core::f64::consts::TAU;
+        let y = height * f64::from(i / 2000) / 99.0;
+        let (u, v) = spot(radius * sin(turn), y, 5.0 + radius * cos(turn));
+        let row = &mut across[v as usize];
+        *row = (row.0.min(u), row.1.max(u));
+    }
+    let codes: Vec<u8> = (0..SIZE.1)
+        .flat_map(|y| {
+            let (left, right) = across[y as usize];
+            (0..SIZE.0).flat_map(move |x| {
+                let inside = (left..right).contains(&(f64::from(x) + 0.5));
+                [90, 60, 40, if inside { 255 } else { 0 }]
+            })
+        })
+        .collect();
+    write(&room.join(name), SIZE, Channels::Rgba, form_of(Path::new(name)), Codes::U8(&codes));
+}
+
+#[test]
+fn the_far_rim_of_a_jar_is_not_taken_for_its_top() {
+    let room = Room::new();
+    room.run("new p --size 60x40").fine();
+    room.run("place p set-up studio --cct 5500K").fine();
+    post(&room, "card.png", 0.0, 1.0);
+    jar(&room, "jar.png", 0.4, 0.22);
+    jar(&room, "known.png", 1.0, 0.2);
+    for name in ["card", "jar", "known"] {
+        room.run(&format!("place p view --shot {name}.png --set-up studio")).fine();
+    }
+    // By its topmost row the jar would be 5 % higher.
+    for known in ["card", "known"] {
+        room.run(&format!("place p set-up studio --known {known}=1m")).fine();
+        let told = room.run("place p facts jar --json").fine().json();
+        let seen = told["seen_height_m"].as_f64().unwrap();
+        assert!((seen / 0.4 - 1.0).abs() < 0.015, "{known}: {seen}");
+    }
+}
+
 #[test]
 fn what_cannot_be_known_is_refused() {
     let room = Room::new();

@@ -73,6 +73,14 @@ impl StudioCamera {
         (q * c + s) / (c - q * s).max(1e-9)
     }
 
+    /// From the end of a level round rim to its middle, in rows, where it is seen `width` pixels wide in about this row: half of an
+    /// ellipse as narrow as the sine of the angle it is seen at. Above 0 where it is seen from above, and its far side is the upper one.
+    #[must_use]
+    pub fn rim_rows(&self, row: f64, width: f64) -> f64 {
+        let below = self.below(row);
+        width / 2.0 * below / (1.0 + below * below).sqrt()
+    }
+
     /// How high above the floor a row looks, at a distance along it.
     #[must_use]
     pub fn height_at(&self, distance: Metres, row: f64) -> f64 {

@@ -9,7 +9,7 @@ use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
 use scene::{CutOut, Source};
 use staging::layout::{Cut, Mixing};
-use staging::measured::MeasuredCut;
+use staging::measured::{MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -95,7 +95,14 @@ impl Parts {
         let size = shot.size();
         if cut.mixing == Mixing::Add {
             let rect = size.rect();
-            return Ok(MeasuredCut { size, covered: rect, solid: rect, lowest: rect.width() as f64 / 2.0 });
+            return Ok(MeasuredCut {
+                size,
+                covered: rect,
+                solid: rect,
+                lowest: rect.width() as f64 / 2.0,
+                crown: None,
+                base: None,
+            });
         }
         let matte = self.touched(cut, &shot, budget)?;
         Ok(measured(size, &matte))
@@ -283,6 +290,38 @@ impl render::Photograph for Shown {
     }
 }
 
+/// The rim at the end that `rows` begin with: wider and wider as half an ellipse is, and then no more. `None` for another end.
+fn rim(matte: &Image<Coverage>, rows: impl Iterator<Item = i64>) -> Option<Rim> {
+    /// Rows after which it is no wider than it was.
+    const NO_MORE: usize = 3;
+    /// How far it may miss an ellipse, as a share of its width; and where that is asked, as shares of its rows from the end.
+    const MISS: f64 = 0.14;
+    const ASKED: [f64; 2] = [0.25, 0.5];
+    let mut widths: Vec<f64> = Vec::new();
+    let mut widest = 0;
+    for y in rows {
+        let row = matte.row(y);
+        let first = row.iter().position(|c| c.0 > 0.5);
+        let last = row.iter().rposition(|c| c.0 > 0.5);
+        let width = first.zip(last).map_or(0.0, |(a, b)| (b + 1 - a) as f64);
+        widths.push(width);
+        if width > widths[widest] {
+            widest = widths.len() - 1;
+        } else if widths.len() - widest > NO_MORE + widest / 4 {
+            break;
+        }
+    }
+    let (width, rows) = (*widths.get(widest)?, widest as f64 + 0.5);
+    let ellipse = |share: f64| (1.0 - (1.0 - share).powi(2)).sqrt() * width;
+    let at = |share: f64| widths.get((share * rows) as usize).copied().unwrap_or(0.0);
+    // Between rows it is as wide as the mean of what it is above and below.
+    let misses = |share: &f64| {
+        let k = (share * rows).floor() + 0.5;
+        (at(*share) - ellipse(k / rows)).abs() > MISS * width
+    };
+    (widest >= 3 && !ASKED.iter().any(misses)).then_some(Rim { rows, width })
+}
+
 pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
     let within = |least: f32| {
         let mut rect = PxRect::EMPTY;
@@ -309,5 +348,7 @@ pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
             .fold((0.0, 0.0), |(s, w), (x, c)| (s + (x as f64 + 0.5) * f64::from(c.0), w + f64::from(c.0)));
         if weight > 0.0 { sum / weight } else { f64::from(size.width()) / 2.0 }
     };
-    MeasuredCut { size, covered, solid, lowest }
+    let crown = rim(matte, solid.y0()..solid.y1());
+    let base = rim(matte, (solid.y0()..solid.y1()).rev());
+    MeasuredCut { size, covered, solid, lowest, crown, base }
 }

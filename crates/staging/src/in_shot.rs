@@ -1,6 +1,6 @@
 //! How large a thing is that a shot shows, and where its foot is (docs/model.md, *How tall it is*).
 
-use crate::measured::MeasuredCut;
+use crate::measured::{MeasuredCut, Rim};
 use optics::StudioCamera;
 use scene::{CutOut, Facts, Scale, Scene, SetUp, Stance};
 use units::{Mat3, Metres};
@@ -31,7 +31,8 @@ pub fn seen(scene: &Scene, cutout: &CutOut, cut: &MeasuredCut, stance: Stance) -
         let stated = facts.foot.map(|(u, v)| (u.get(), v.get()));
         let distance = stated.map_or(Some(mark), |(_, v)| camera.distance_of(v)).unwrap_or(mark);
         let foot = stated.unwrap_or((cut.lowest, camera.foot_row(distance)?));
-        let height = Metres::new(camera.height_at(distance, top)).filter(|h| h.get() > 0.0)?;
+        let height =
+            Metres::new(camera.height_at(distance, crown(&camera, cut))).filter(|h| h.get() > 0.0)?;
         let per_metre = camera.scale(distance)?.get();
         return Some(SeenInShot { to_shot: camera.plane(distance, foot.0), per_metre, height, foot });
     }
@@ -50,6 +51,31 @@ pub fn seen(scene: &Scene, cutout: &CutOut, cut: &MeasuredCut, stance: Stance) -
     let held = if stands { v } else { top };
     let to_shot = Mat3([[per_metre, 0.0, u], [0.0, -per_metre, held], [0.0, 0.0, 1.0]]);
     Some(SeenInShot { to_shot, per_metre, height, foot: (u, v) })
+}
+
+/// The row of a thing's top above its mark. Of a round vessel that is seen from above the far rim is seen highest.
+#[must_use]
+pub fn crown(camera: &StudioCamera, cut: &MeasuredCut) -> f64 {
+    let top = cut.solid.y0() as f64;
+    top + rim(camera, cut.crown, top).unwrap_or(0.0)
+}
+
+/// The row of a thing's foot at its mark. Of a round one the near rim is seen lowest.
+#[must_use]
+pub fn base(camera: &StudioCamera, cut: &MeasuredCut) -> f64 {
+    let foot = cut.solid.y1() as f64;
+    foot - rim(camera, cut.base, foot).unwrap_or(0.0)
+}
+
+/// Rows from an end to the middle of its rim, where it is as deep as one that lies level would be.
+fn rim(camera: &StudioCamera, rim: Option<Rim>, row: f64) -> Option<f64> {
+    /// How far it may be off, as a factor, and rows that make no difference.
+    const OFF: f64 = 1.5;
+    const ROWS: f64 = 1.5;
+    let rim = rim?;
+    let level = camera.rim_rows(row, rim.width);
+    let close = level > 0.0 && rim.rows < level * OFF + ROWS && level < rim.rows * OFF + ROWS;
+    close.then_some(level)
 }
 
 /// The camera that a shot was taken with, by its set-up and what is known of the shot alone; and how far from it the mark is.

@@ -284,9 +284,15 @@ fn seen_by(
             "give it in the shot's pixels, as --focal-px 7083: millimetres of the lens, divided by those of the sensor's width, times the shot's width",
         ));
     };
-    StudioCamera::by_known_height(pitch, focal, principal, (foot, top), height).map_err(|e| {
-        Error::new(Kind::Wording, e.what(), cutout.name.clone(), "give its foot, or another height")
-    })
+    let by = |ends| {
+        StudioCamera::by_known_height(pitch, focal, principal, ends, height).map_err(|e| {
+            Error::new(Kind::Wording, e.what(), cutout.name.clone(), "give its foot, or another height")
+        })
+    };
+    // Where its ends are round, their rims lie before and behind the mark; how far, the camera tells.
+    let (first, _) = by((foot, top))?;
+    let stated = f.foot.map(|(_, v)| v.get());
+    by((stated.unwrap_or_else(|| in_shot::base(&first, cut)), in_shot::crown(&first, cut)))
 }
 
 /// From a camera to what it shows, where nobody has said (trade practice for full figures, no source). It has no bearing on heights.

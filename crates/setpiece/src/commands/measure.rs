@@ -13,7 +13,7 @@ use scene::{CutOutId, CutOutKind, Scene};
 use serde::{Deserialize, Serialize};
 use staging::layout::{Cut, Mixing};
 pub use staging::measured::Measured;
-use staging::measured::MeasuredCut;
+use staging::measured::{MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::io::Write as _;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -148,9 +148,9 @@ struct Kept {
     stamps: BTreeMap<String, Stamp>,
 }
 
-/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place.
+/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place; rows and width of the rims at both ends.
 #[derive(Serialize, Deserialize)]
-struct Numbers([u32; 2], [i64; 4], [i64; 4], f64);
+struct Numbers([u32; 2], [i64; 4], [i64; 4], f64, Option<[f64; 2]>, Option<[f64; 2]>);
 
 fn key(cut: Cut) -> String {
     let matte = cut.matte.map_or_else(|| "alpha".to_owned(), |m| m.to_string());
@@ -165,23 +165,28 @@ fn key(cut: Cut) -> String {
 impl Numbers {
     fn of(m: &MeasuredCut) -> Self {
         let rect = |r: PxRect| [r.x0(), r.y0(), r.x1(), r.y1()];
-        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest)
+        let rim = |r: Option<Rim>| r.map(|r| [r.rows, r.width]);
+        let (crown, base) = (rim(m.crown), rim(m.base));
+        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest, crown, base)
     }
 
     fn measured(&self) -> Option<MeasuredCut> {
         let rect = |r: [i64; 4]| PxRect::new(r[0], r[1], r[2], r[3]);
+        let rim = |r: Option<[f64; 2]>| r.map(|[rows, width]| Rim { rows, width });
         Some(MeasuredCut {
             size: PxSize::new(self.0[0], self.0[1])?,
             covered: rect(self.1),
             solid: rect(self.2),
             lowest: self.3,
+            crown: rim(self.4),
+            base: rim(self.5),
         })
     }
 }
 
 impl Kept {
     /// Of the way mattes are measured; another is measured anew.
-    const VERSION: u32 = 2;
+    const VERSION: u32 = 3;
 
     /// Nothing, where it cannot be read: it is a cache.
     fn of(folder: &Folder) -> Self {
