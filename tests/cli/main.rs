@@ -7,6 +7,7 @@ mod check;
 mod cut;
 mod demo;
 mod edges;
+mod facts;
 mod heights;
 mod history;
 mod hostile;

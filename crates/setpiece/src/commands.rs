@@ -40,6 +40,7 @@ mod sure;
 pub mod takes;
 pub mod toning;
 pub mod touch_up;
+pub mod white;
 pub mod write;
 
 pub use error::{Error, Kind};

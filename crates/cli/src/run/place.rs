@@ -15,7 +15,8 @@ use setpiece::commands::marks::MarkSaid;
 use setpiece::commands::measure::{self, Measured};
 use setpiece::commands::pieces::{self, NewPiece, Shows};
 use setpiece::commands::rows::{self, Return};
-use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene};
+use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene, WhiteReading};
+use setpiece::commands::white::{self, White};
 use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, seen};
 use std::path::Path;
 
@@ -68,15 +69,18 @@ pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
         }),
         What::Remove { piece } => one(folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
         What::SetUp(said) => {
-            let measured = if said.known.is_some() {
+            let of_paper = said.paper.clone().map(White::Paper);
+            let white = of_paper.or(said.grey_card.clone().map(|(cut_out, at)| White::GreyCard(cut_out, at)));
+            let (mut measured, mut read) = (Measured::default(), None);
+            if said.known.is_some() || white.is_some() {
                 let (look, seen) = looked_at(folder, layer)?;
-                measure::measure(&seen, look.folder(), &hands::budget()).measured
-            } else {
-                Measured::default()
-            };
-            one(folder, layer, |s| set_up(s, said, &measured))
+                measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+                let from = |w| white::read(&seen, look.folder(), w, &measured, &hands::budget());
+                read = white.as_ref().map(from).transpose()?;
+            }
+            one(folder, layer, |s| set_up(s, said, read, &measured))
         }
-        What::Facts { cut_out, name, facts } => known(folder, layer, &cut_out, name, *facts),
+        What::Facts { cut_out, name, like, facts } => known(folder, layer, &cut_out, (name, like), *facts),
         What::CutOuts => {
             let (look, seen) = looked_at(folder, layer)?;
             let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
@@ -182,11 +186,11 @@ fn known(
     folder: &Path,
     layer: &TypedLayer,
     cut_out: &str,
-    name: Option<String>,
+    (name, like): (Option<String>, Option<String>),
     facts: CutOutFacts,
 ) -> Result<Answer, Trouble> {
     let said = facts_of(facts);
-    if name.is_none() && said == FactsSaid::default() {
+    if name.is_none() && like.is_none() && said == FactsSaid::default() {
         let (look, seen) = looked_at(folder, layer)?;
         let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
         let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?, &measured)?;
@@ -196,19 +200,21 @@ fn known(
     }
     edit(folder, |picture, at| {
         let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-        let done = carry_out(picture, layer, at, |s| {
-            let id = cutouts::named(s, cut_out)?;
-            match name {
-                Some(name) => cutouts::rename(s, id, name, &said),
-                None => cutouts::facts(s, id, &said),
-            }
+        let done = carry_out(picture, layer, at, |s| match name {
+            Some(name) => cutouts::rename(s, cutouts::named(s, cut_out)?, name, &said),
+            None => cutouts::facts(s, &names::cutouts(s, cut_out)?, like.as_deref(), &said),
         })?;
         Ok(vec![done])
     })
 }
 
-fn set_up(scene: &Scene, said: SetUp, measured: &Measured) -> Result<Edit, Error> {
-    let white = (!said.white.is_empty()).then_some(said.white);
+fn set_up(
+    scene: &Scene,
+    said: SetUp,
+    read: Option<Vec<WhiteReading>>,
+    measured: &Measured,
+) -> Result<Edit, Error> {
+    let white = (!said.white.is_empty()).then_some(said.white).or(read);
     let meant = SetUpSaid {
         cct: said.cct,
         tint: said.tint,

@@ -147,14 +147,27 @@ pub fn view(scene: &Scene, new: &NewCutOut) -> Result<Edit, Error> {
     Ok(Edit::Group(edits))
 }
 
-/// The edit that states facts of a cut-out.
+/// The edit that states facts of cut-outs; those of another one are taken over first, but for its bearing and a height, which are the
+/// thing's own.
 ///
 /// # Errors
 /// Where there is no such cut-out or set-up.
-pub fn facts(scene: &Scene, id: CutOutId, said: &FactsSaid) -> Result<Edit, Error> {
-    let cutout = scene.cutouts().get(&id).ok_or_else(|| gone(&id.to_string()))?;
-    let facts = said.over(&cutout.facts, scene)?;
-    Ok(Edit::Facts { cutout: id, facts: Box::new(facts) })
+pub fn facts(scene: &Scene, ids: &[CutOutId], like: Option<&str>, said: &FactsSaid) -> Result<Edit, Error> {
+    let like = like.map(|text| named(scene, text)).transpose()?.map(|id| scene.cutouts()[&id].facts);
+    let mut edits = Vec::with_capacity(ids.len());
+    for id in ids {
+        let own = scene.cutouts().get(id).ok_or_else(|| gone(&id.to_string()))?.facts;
+        let base = like.map_or(own, |like| Facts {
+            bearing: own.bearing,
+            scale: match like.scale {
+                Some(Scale::PerMetre(_)) => like.scale,
+                _ => own.scale,
+            },
+            ..like
+        });
+        edits.push(Edit::Facts { cutout: *id, facts: Box::new(said.over(&base, scene)?) });
+    }
+    Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
 }
 
 pub(crate) fn gone(thing: &str) -> Error {
