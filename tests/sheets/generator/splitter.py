@@ -124,7 +124,7 @@ def splitter(mode, **kw):
 class Set:
     """A studio set: lights, the things behind (paper, wall, stand) and the thing itself, as dictionaries for the renderer."""
 
-    def __init__(self, lights, back, thing, sheer=False, depth=6):
+    def __init__(self, lights, back, thing, sheer=False, depth=5):
         load = lambda d: {k: mi.load_dict(v) if isinstance(v, dict) else v for k, v in d.items()}
         self.lights, self.back, self.thing = load(lights), load(back), load(thing)
         self.all = mi.load_dict({"type": "scene", **self.lights, **self.back, **self.thing})

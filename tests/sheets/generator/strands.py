@@ -34,7 +34,7 @@ def cream():
     warm = light_rgb(5200, 5600)
     lights = {"key": softbox((-1.15, 2.30, -2.1), (0, 1.55, 0), (.40, .40), 4.6, warm), "edge": softbox((-1.15, 1.40, .02), (-.45, 1.35, .55), (.25, 1.3), .85, warm),
               "hair": softbox((.85, 2.25, .25), (0, 1.66, -.15), (.35, .5), .50, warm), "room": room(.06, warm)}
-    return Set(lights, {"paper": sweep((.80, .745, .625), .55, bend=.4)}, thing), portrait(), {}
+    return Set(lights, {"paper": sweep((.80, .745, .625), .55, bend=.4)}, thing, depth=6), portrait(), {}
 
 
 def blond():
@@ -43,7 +43,7 @@ def blond():
                    curl=.006, wave=.008, wavelength=.085)
     lights = {"key": softbox((1.1, 2.2, -2.2), (0, 1.55, 0), (1.0, 1.0), 3.4), "rim": softbox((-.85, 2.30, .70), (0, 1.62, 0), (.4, .7), 3.6),
               "paper": softbox((-.2, 3.2, .10), (.15, 1.55, 1.3), (1.6, .5), 4.4), "rim2": softbox((.90, 1.9, .80), (.1, 1.55, 0), (.3, .8), 1.1), "room": room(.18)}
-    return Set(lights, {"paper": sweep((.86, .86, .855), 1.3)}, thing, depth=10), portrait(), {"colour_stops": -2}
+    return Set(lights, {"paper": sweep((.86, .86, .855), 1.3)}, thing, depth=7), portrait(), {"colour_stops": -2}
 
 
 GREY = (.262, .322, .294)
@@ -57,7 +57,7 @@ def grey(tint=GREY, thing=None):
     lights = {"key": softbox((-.5, 2.7, -1.9), (0, 1.55, 0), (.7, .5), 3.0), "left": softbox((-.15, 2.75, .15), (-.55, 1.5, .25), (.3, .3), 1.3),
               "right": softbox((.15, 2.75, .15), (.55, 1.5, .25), (.3, .3), 1.3), "paper": softbox((0, 2.9, -.2), (0, 1.5, .75), (.8, .3), 1.2), "room": room(.04)}
     back = {"paper": sweep(tint, .75, bend=.4), "wing_l": wing(-.62), "wing_r": wing(.62)}
-    return Set(lights, back, thing, depth=8), portrait(), {}
+    return Set(lights, back, thing, depth=6), portrait(), {}
 
 
 def veil():
@@ -87,7 +87,7 @@ def white():
     g = soft_things.paper_bowl().mapped(lambda p: p + [.16, 0, 0])
     lights = {"sky": softbox((0, 2.2, -.3), (0, 0, .1), (2.4, 2.0), 3.0), "key": softbox((-1.7, 1.3, -.6), (0, .1, 0), (.8, .8), .9), "room": room(.22)}
     paper = sweep((.855, .855, .85), 1.1, width=5, front=-1.8, bend=.5, top=3)
-    return Set(lights, {"paper": paper}, g.shapes("folded"), depth=8), Camera(LANDSCAPE, 80, .78, 1.7, 23.5), {"gain": 1.4}
+    return Set(lights, {"paper": paper}, g.shapes("folded"), depth=6), Camera(LANDSCAPE, 80, .78, 1.7, 23.5), {"gain": 1.4}
 
 
 def end_of_paper():
