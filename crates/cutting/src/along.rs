@@ -4,8 +4,8 @@ use pixels::{Budget, Coverage, Image, OverBudget};
 use rayon::prelude::*;
 use units::{PxRect, math};
 
-/// Each pixel of `place` from those up to `half` steps of (`dx`, `dy`) away, in order, by `add`: what was, the next, and the step's number
-/// from 0 on. At first it is `start`.
+/// Each pixel of `place` from those up to `half` steps of (`dx`, `dy`) away, in order, by `add`: what was, the next, and the
+/// step's number from 0 on. At first it is `start`.
 pub(crate) fn along(
     image: &Image<Coverage>,
     place: PxRect,

@@ -1,10 +1,11 @@
 //! Mends a shot: fills clamps, stray hairs, dust or a wire from their surroundings.
 //!
 //! What lies under the strokes is unknown. It is made so that every small patch of it looks like a patch of what is known, from
-//! coarse to fine (Wexler, Shechtman and Irani, "Space-time completion of video", 2007), alike patches being found as neighbours
-//! find them (Barnes, Shechtman, Finkelstein and Goldman, "PatchMatch", 2009). At last the pixels of those patches are taken
-//! as they are, grain and all, and joined in their gradients, so that neither a seam nor a step is left (Perez, Gangnet and Blake, "Poisson
-//! image editing", 2003). On the square root of light, on which the noise of light is even. See docs/model.md, Mending.
+//! coarse to fine (Wexler, Shechtman and Irani, "Space-time completion of video", 2007), alike patches being found as
+//! neighbours find them (Barnes, Shechtman, Finkelstein and Goldman, "PatchMatch", 2009). At last the pixels of those patches
+//! are taken as they are, grain and all, and joined in their gradients, so that neither a seam nor a step is left (Perez,
+//! Gangnet and Blake, "Poisson image editing", 2003). On the square root of light, on which the noise of light is even. See
+//! docs/model.md, Mending.
 //!
 //! Nothing but a window around the strokes is looked at; large ones are mended part by part. On all threads of the pool
 //! that calls, with the same bits however many there are.
@@ -29,10 +30,11 @@ const PART: i64 = 512;
 /// Bytes that a pixel of a window takes: its light at all sizes, what is known of it, and the patches like it.
 const EACH: u64 = 120;
 
-/// The picture within the strokes' bounds, in linear light, with what they cover filled; where they are soft, as far as they lie on it.
+/// The picture within the strokes' bounds, in linear light, with what they cover filled; where they are soft, as far as they
+/// lie on it.
 ///
-/// The same for every crop of the picture that holds [`needed`]. Where nothing around is known, the picture is as it was; where too little
-/// for a patch is, it is filled evenly. Light below 0 counts as 0 in what is filled.
+/// The same for every crop of the picture that holds [`needed`]. Where nothing around is known, the picture is as it was; where
+/// too little for a patch is, it is filled evenly. Light below 0 counts as 0 in what is filled.
 ///
 /// # Errors
 /// Where the budget does not hold the strokes' bounds and the largest window.

@@ -1,8 +1,9 @@
 //! The rims of a cut-out: where the thing's own colour carries light that the paper threw on it.
 //!
-//! What the colour should be is seen further inside. Both work on the thing's [own colour](crate::foreground), leave coverage as it is,
-//! change each pixel by itself (nothing is blurred), and nothing beyond a band of so many pixels along the edge. Own constructions; see
-//! docs/model.md, By hand. On all threads of the pool that calls, with the same bits however many there are.
+//! What the colour should be is seen further inside. Colour and matte stand at the same place. Both work on the thing's [own
+//! colour](crate::foreground), leave coverage as it is, change each pixel by itself (nothing is blurred), and nothing beyond a
+//! band of so many pixels along the edge. Own constructions; see docs/model.md, By hand. On all threads of the pool that calls,
+//! with the same bits however many there are.
 
 mod depth;
 mod inside;
@@ -24,7 +25,8 @@ pub struct Band {
 pub const WIDTHS: (f64, f64) = (1.0, 200.0);
 
 impl Band {
-    /// So many pixels wide, as seen from the edge inwards; `strength` from 0, which changes nothing, to 1. `None` out of range ([`WIDTHS`]).
+    /// So many pixels wide, as seen from the edge inwards; `strength` from 0, which changes nothing, to 1. `None` out of range
+    /// ([`WIDTHS`]).
     #[must_use]
     pub fn new(width: f64, strength: f64) -> Option<Self> {
         let fine = (WIDTHS.0..=WIDTHS.1).contains(&width) && (0.0..=1.0).contains(&strength);
@@ -44,7 +46,8 @@ const FADES: f32 = 0.4;
 const FAINT: f32 = 1e-3;
 /// What is added, as a share, where paper and thing are told apart: so that noise is not taken for either.
 const EVEN: f32 = 0.01;
-/// Squared sine of the angle between the colours of paper and thing up to which they cannot be told apart, and from which on they can.
+/// Squared sine of the angle between the colours of paper and thing up to which they cannot be told apart, and from which on
+/// they can.
 const ALIKE: f32 = 0.02;
 const APART: f32 = 0.1;
 /// Most of the paper's light that is taken for spill, and most of a pixel's own that is taken away.
@@ -58,10 +61,10 @@ const LIKE: f32 = 1.0;
 
 /// The colour without the light of the paper that was thrown on the edge.
 ///
-/// Near the edge a pixel shows g R + t P: the colour R further inside, lighter or darker, and a share t of the paper's P. Both are fitted by least
-/// squares, t is made smooth, and t P is taken away. Where R and P have the same hue nothing tells them apart, and nothing is
-/// changed: what such paper spills is brightness, for [`calmed`]. `paper` gives its colour at a column and row; all in linear light, of
-/// the same primaries.
+/// Near the edge a pixel shows g R + t P: the colour R further inside, lighter or darker, and a share t of the paper's P. Both
+/// are fitted by least squares, t is made smooth, and t P is taken away. Where R and P have the same hue nothing tells them
+/// apart, and nothing is changed: what such paper spills is brightness, for [`calmed`]. `paper` gives its colour at a column
+/// and row; all in linear light, of the same primaries.
 ///
 /// # Errors
 /// Where the budget does not hold what it needs.

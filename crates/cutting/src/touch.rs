@@ -1,8 +1,8 @@
 //! What a hand changes of a matte.
 //!
-//! In this order: [levels](Whole::clear_at) and small [holes](Whole::holes) put right what was computed; then the touches, one after the
-//! other, so that the hand overrules it; at last the [margin](Whole::margin) moves every edge alike, also those drawn by hand. What changes
-//! nothing leaves every bit as it was. See docs/model.md, By hand.
+//! In this order: [levels](Whole::clear_at) and small [holes](Whole::holes) put right what was computed; then the touches, one
+//! after the other, so that the hand overrules it; at last the [margin](Whole::margin) moves every edge alike, also those drawn
+//! by hand. What changes nothing leaves every bit as it was. See docs/model.md, By hand.
 
 mod follow;
 mod holes;
@@ -89,8 +89,7 @@ impl Touch {
         }
         let lies = self.stroke.drawn(changes, budget)?;
         let aim = match self.kind {
-            Kind::Add => None,
-            Kind::Remove => None,
+            Kind::Add | Kind::Remove => None,
             Kind::Soften(radius) => Some(along::blurred(matte, changes, radius / 2.0, budget)?),
             Kind::Follow => Some(follow::followed(matte, picture, &lies, looks, budget)?),
             Kind::Fill(size) => Some(holes::filled(&matte.crop(looks, budget)?, Some(&lies), size, budget)?),
@@ -131,8 +130,9 @@ impl Default for Whole {
 }
 
 impl Whole {
-    /// Coverage up to `clear_at` becomes 0, from `solid_at` on 1, and goes evenly between; holes of up to `holes` pixels that are enclosed
-    /// are filled; edges move outwards by `margin` pixels, or inwards where it is below 0. With 0, 1, 0 and 0 nothing changes.
+    /// Coverage up to `clear_at` becomes 0, from `solid_at` on 1, and goes evenly between; holes of up to `holes` pixels that
+    /// are enclosed are filled; edges move outwards by `margin` pixels, or inwards where it is below 0. With 0, 1, 0 and 0
+    /// nothing changes.
     ///
     /// `None` unless 0 <= `clear_at` < `solid_at` <= 1, `holes` >= 0, and `margin` is at most [`FARTHEST`] to either side.
     #[must_use]
@@ -203,8 +203,8 @@ pub fn touched(
     if whole.margin != 0.0 { margin::moved(&own, whole.margin, budget) } else { Ok(own) }
 }
 
-/// The part of a matte that stands at `shot` that is to be known for the result within `place`: of a crop that holds it, the same bits
-/// come out there. All of it where holes are filled everywhere.
+/// The part of a matte that stands at `shot` that is to be known for the result within `place`: of a crop that holds it, the
+/// same bits come out there. All of it where holes are filled everywhere.
 #[must_use]
 pub fn needed(place: PxRect, touches: &[Touch], whole: &Whole, shot: PxRect) -> PxRect {
     if whole.holes > 0.0 {

@@ -1,5 +1,5 @@
-//! Where a gap lies in nothing but slopes, such as paper or a cheek, its light is best filled evenly, and patches bring the grain alone.
-//! Own construction, no source.
+//! Where a gap lies in nothing but slopes, such as paper or a cheek, its light is best filled evenly, and patches bring the
+//! grain alone. Own construction, no source.
 
 use super::canvas::{Canvas, Light};
 use rayon::prelude::*;
@@ -7,7 +7,8 @@ use rayon::prelude::*;
 /// Half the side of the means that are compared, and how far apart they are to each side.
 const MEAN: i64 = 2;
 const APART: i64 = 4;
-/// Steps between such means, on the square root of light, that are no slope: so many times the middle one, for noise, within this range.
+/// Steps between such means, on the square root of light, that are no slope: so many times the middle one, for noise, within
+/// this range.
 const STEEP: f32 = 4.0;
 const LOW: f32 = 0.02;
 const HIGH: f32 = 0.05;
@@ -15,8 +16,8 @@ const HIGH: f32 = 0.05;
 const STRONG: f32 = 2.0;
 const FADES: f32 = 2.0;
 
-/// How far an even fill is to be trusted at each pixel, 0 to 1: not where something stands out near the gap, which reaches `deep` pixels
-/// inwards.
+/// How far an even fill is to be trusted at each pixel, 0 to 1: not where something stands out near the gap, which reaches
+/// `deep` pixels inwards.
 pub(super) fn calm(canvas: &Canvas, deep: usize) -> Vec<f32> {
     let (w, h) = (canvas.width(), canvas.height());
     let steps: Vec<f32> = (0..w * h).into_par_iter().map(|i| step(canvas, i)).collect();

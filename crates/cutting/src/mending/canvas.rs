@@ -59,7 +59,8 @@ impl Canvas {
         Self { place, light, open }
     }
 
-    /// With what is unknown filled evenly from around it: from coarse to fine, each time made smooth. Where nothing is known, as it is.
+    /// With what is unknown filled evenly from around it: from coarse to fine, each time made smooth. Where nothing is known,
+    /// as it is.
     pub(super) fn evenly(mut self) -> Self {
         let unknown = self.unknown();
         if unknown.is_empty() || unknown.len() == self.open.len() {
@@ -70,7 +71,7 @@ impl Canvas {
         let (u, v) = (small.width(), small.height());
         let from_small = |i: &u32| {
             let axis = |at: usize, most: usize| {
-                let (near, far) = (at / 2, if at % 2 == 0 { (at / 2).saturating_sub(1) } else { at / 2 + 1 });
+                let (near, far) = (at / 2, (at / 2 + at % 2 * 2).saturating_sub(1));
                 (near.min(most - 1), far.min(most - 1))
             };
             let ((x0, x1), (y0, y1)) = (axis(*i as usize % w, u), axis(*i as usize / w, v));

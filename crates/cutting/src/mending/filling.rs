@@ -1,5 +1,5 @@
-//! What is unknown of a canvas, made of known patches from coarse to fine (Wexler, Shechtman and Irani 2007): in turn every patch finds the known
-//! one most like it, and every pixel becomes the mean of what its patches say, the surer ones more.
+//! What is unknown of a canvas, made of known patches from coarse to fine (Wexler, Shechtman and Irani 2007): in turn every
+//! patch finds the known one most like it, and every pixel becomes the mean of what its patches say, the surer ones more.
 
 use super::alike::{Alike, REACH};
 use super::canvas::{Canvas, Light, beside};
@@ -34,7 +34,8 @@ pub(super) fn filled(canvas: Canvas) -> Option<Canvas> {
     }
 }
 
-/// Fills a canvas, and says of what; how far the unknown reaches inwards; how often it was made smaller. The latter two tell when to stop.
+/// Fills a canvas, and says from what patches. `deep`: how many pixels the unknown reaches inwards; `size`: how often it was
+/// halved.
 fn level(mut canvas: Canvas, deep: usize, size: u64) -> (Canvas, Option<Alike>) {
     let Some(mut alike) = Alike::new(&canvas, size) else { return (canvas.evenly(), None) };
     let small = (deep > REACH && canvas.width().min(canvas.height()) >= 2 * SMALL)
@@ -70,6 +71,7 @@ fn level(mut canvas: Canvas, deep: usize, size: u64) -> (Canvas, Option<Alike>) 
     (canvas, Some(alike))
 }
 
+/// How many times larger a canvas is than the smallest, as a power of two.
 fn steps_from(deep: usize) -> usize {
     (deep / REACH).max(1).ilog2() as usize + 1
 }

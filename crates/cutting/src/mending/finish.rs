@@ -1,6 +1,6 @@
-//! The pixels of the patches that were found, grain and all, joined in their gradients (Perez, Gangnet and Blake 2003): of all light that
-//! meets the known pixels around, that whose steps from pixel to pixel are most like those of the patches, and which stays near the mean of
-//! what they say, or near an even fill where the surroundings are calm.
+//! The pixels of the patches that were found, grain and all, joined in their gradients (Perez, Gangnet and Blake 2003): of all
+//! light that meets the known pixels around, that whose steps from pixel to pixel are most like those of the patches, and which
+//! stays near the mean of what they say, or near an even fill where the surroundings are calm.
 
 use super::alike::{Alike, REACH};
 use super::calm::calm;
@@ -79,7 +79,8 @@ fn minus(a: Light, b: Light) -> Light {
     [0, 1, 2, 3].map(|c| a[c] - b[c])
 }
 
-/// The x for which own x minus the neighbours' is the right side, by conjugate gradients (Hestenes and Stiefel 1952); each channel for itself.
+/// The x for which own x minus the neighbours' is the right side, by conjugate gradients (Hestenes and Stiefel 1952); each
+/// channel for itself.
 fn solved(near: &[[u32; 4]], own: &[f32], right: &[Light], guess: Vec<Light>) -> Vec<Light> {
     let times = |x: &[Light]| -> Vec<Light> {
         let row = |(n, near): (usize, &[u32; 4])| {

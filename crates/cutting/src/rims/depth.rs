@@ -1,5 +1,5 @@
-//! How deep each pixel lies in a thing: its distance from the nearest pixel that is covered by less than half (Felzenszwalb and Huttenlocher, "Distance
-//! transforms of sampled functions", 2012), less half a pixel; 0 out there.
+//! How deep each pixel lies in a thing: its distance from the nearest pixel that is covered by less than half (Felzenszwalb and
+//! Huttenlocher, "Distance transforms of sampled functions", 2012), less half a pixel; 0 out there.
 
 use pixels::{Budget, Coverage, Image, OverBudget};
 use rayon::prelude::*;

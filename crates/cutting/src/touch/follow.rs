@@ -1,4 +1,5 @@
-//! Follows an edge: within a stroke, coverage is found anew, as a matte of the surroundings in which the stroke is all that is not known.
+//! Follows an edge: within a stroke, coverage is found anew, as a matte of the surroundings in which the stroke is all that is
+//! not known.
 
 use crate::matting::{self, Effort, Sure, Trimap};
 use crate::pen::{Form, Stroke};
@@ -20,8 +21,8 @@ pub(super) fn window(stroke: &Stroke) -> PxRect {
     bounds.grow(wide.clamp(LEAST, MOST).ceil() as i64)
 }
 
-/// The matte within the window, as it would be where the stroke lies. Where around the stroke nothing is sure to be inside, or nothing to be
-/// outside, it stays.
+/// The matte within the window, as it would be where the stroke lies. Where around the stroke nothing is sure to be inside, or
+/// nothing to be outside, it stays.
 pub(super) fn followed(
     matte: &Image<Coverage>,
     picture: &Image<Rgb>,

@@ -1,8 +1,8 @@
 //! Holes in a matte: what lies lower than all that goes round it.
 //!
-//! A flood that comes in from outside and always goes on from the lowest pixel it has reached (Barnes, Lehman and Mulla, "Priority-flood", 2014)
-//! says up to what coverage each hole is enclosed. Of each of them all is filled, from its lowest coverage up, that is no
-//! larger than asked (the area closing of Vincent, "Grayscale area openings and closings", 1992).
+//! A flood that comes in from outside and always goes on from the lowest pixel it has reached (Barnes, Lehman and Mulla,
+//! "Priority-flood", 2014) says up to what coverage each hole is enclosed. Of each of them all is filled, from its lowest
+//! coverage up, that is no larger than asked (the area closing of Vincent, "Grayscale area openings and closings", 1992).
 
 use pixels::{Budget, Coverage, Image, OverBudget};
 use std::cmp::Reverse;

@@ -1,10 +1,11 @@
 //! Moves the edges of a matte by parts of a pixel.
 //!
-//! Coverage is moved along its own slope: a pixel takes the least coverage that lies up to so far outwards of it, or the greatest
-//! that lies inwards, so that hard edges stay hard and soft ones soft; each level moves by as much, the middle one too. What is thinner than
-//! twice the way and three pixels is not moved, for nothing would be left of it: of strands and tips, which an opening by an octagon
-//! takes away (Serra, "Image analysis and mathematical morphology", 1982), moving inwards leaves a share of the coverage, the
-//! larger the denser they stand, and moving outwards leaves them as they are. The strands' treatment is an own construction.
+//! Coverage is moved along its own slope: a pixel takes the least coverage that lies up to so far outwards of it, or the
+//! greatest that lies inwards, so that hard edges stay hard and soft ones soft; each level moves by as much, the middle one
+//! too. What is thinner than twice the way and three pixels is not moved, for nothing would be left of it: of strands and tips,
+//! which an opening by an octagon takes away (Serra, "Image analysis and mathematical morphology", 1982), moving inwards leaves
+//! a share of the coverage, the larger the denser they stand, and moving outwards leaves them as they are. The strands'
+//! treatment is an own construction.
 
 use crate::along::{along, blurred, reach as blurs};
 use pixels::{Budget, Coverage, Image, OverBudget};

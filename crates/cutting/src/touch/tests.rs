@@ -84,7 +84,8 @@ fn softening_keeps_the_sum_and_spreads_by_its_radius() {
     let dot = matte(81, 81, |x, y| if (x, y) == (40, 40) { 1.0 } else { 0.0 });
     let soft = only(&dot, Kind::Soften(6.0), disc(40.5, 40.5, 39.0), 1.0);
     assert!((area(&soft) - 1.0).abs() < 1e-4);
-    // The mean square of the distance along a row is the square of half the radius; cut at three deviations it is 2.7 per cent less.
+    // The mean square of the distance along a row is the square of half the radius; cut at three deviations it is 2.7 per cent
+    // less.
     let spread: f64 = (0..81)
         .flat_map(|y| (0..81).map(move |x| (x, y)))
         .map(|(x, y)| f64::from(soft.at(x, y).0) * ((x - 40) as f64).powi(2))
