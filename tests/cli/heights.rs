@@ -102,6 +102,46 @@ fn the_far_rim_of_a_jar_is_not_taken_for_its_top() {
     }
 }
 
+/// Path-traced set-ups of known heights, before a level camera and one that looks down (tests/sheets).
+#[test]
+fn heights_of_traced_set_ups_are_right_to_two_per_cent() {
+    let sheets = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets");
+    let facts: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(sheets.join("facts.json")).unwrap()).unwrap();
+    for (set_up, words) in [("level", ""), ("down", " --shot-pitch 6 --focal-px 2916.67")] {
+        let room = Room::new();
+        room.run("new p --size 60x40").fine();
+        room.run("place p set-up studio --cct 5500K").fine();
+        let shots: Vec<_> =
+            facts["shots"].as_array().unwrap().iter().filter(|s| s["setup"] == set_up).collect();
+        assert!(shots.len() >= 4, "{set_up}: {} shots", shots.len());
+        let known = facts["setups"][set_up]["known"].as_str().unwrap();
+        for shot in &shots {
+            let file = |key: &str| sheets.join(shot[key].as_str().unwrap()).display().to_string();
+            let words = [
+                "place",
+                "p",
+                "view",
+                "--set-up",
+                "studio",
+                "--shot",
+                &file("file"),
+                "--matte",
+                &file("matte"),
+            ];
+            room.command(words.map(str::to_owned)).fine();
+        }
+        let words = format!("place p set-up studio --known {known}=1m{words}");
+        room.command(words.split(' ').map(str::to_owned)).fine();
+        for shot in &shots {
+            let (name, height) = (shot["name"].as_str().unwrap(), shot["height_m"].as_f64().unwrap());
+            let told = room.command(["place", "p", "facts", name, "--json"].map(str::to_owned)).fine().json();
+            let seen = told["seen_height_m"].as_f64().unwrap();
+            assert!((seen / height - 1.0).abs() < 0.02, "{name}: {seen} for {height}");
+        }
+    }
+}
+
 #[test]
 fn what_cannot_be_known_is_refused() {
     let room = Room::new();

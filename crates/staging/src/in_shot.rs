@@ -29,7 +29,8 @@ pub fn seen(scene: &Scene, cutout: &CutOut, cut: &MeasuredCut, stance: Stance) -
     let by_camera = facts.scale.is_none().then(|| set_up.and_then(|s| camera(s, facts))).flatten();
     if let Some((camera, mark)) = by_camera.filter(|_| stands) {
         let stated = facts.foot.map(|(u, v)| (u.get(), v.get()));
-        let distance = stated.map_or(Some(mark), |(_, v)| camera.distance_of(v)).unwrap_or(mark);
+        let row = stated.map_or_else(|| off_the_mark(&camera, mark, cut), |(_, v)| Some(v));
+        let distance = row.and_then(|v| camera.distance_of(v)).unwrap_or(mark);
         let foot = stated.unwrap_or((cut.lowest, camera.foot_row(distance)?));
         let height =
             Metres::new(camera.height_at(distance, crown(&camera, cut))).filter(|h| h.get() > 0.0)?;
@@ -53,6 +54,19 @@ pub fn seen(scene: &Scene, cutout: &CutOut, cut: &MeasuredCut, stance: Stance) -
     Some(SeenInShot { to_shot, per_metre, height, foot: (u, v) })
 }
 
+/// The row of the foot of a thing that cannot stand on the mark: its lowest row is seen above the mark, or so far below it that not even a
+/// thing as deep as it is wide reaches there.
+fn off_the_mark(camera: &StudioCamera, mark: Metres, cut: &MeasuredCut) -> Option<f64> {
+    /// Rows that make no difference, and as a share of the thing's.
+    const ROWS: f64 = 2.0;
+    const SHARE: f64 = 0.005;
+    let (there, lowest) = (camera.foot_row(mark)?, cut.solid.y1() as f64);
+    let some = ROWS + SHARE * cut.solid.height() as f64;
+    let deep = camera.rim_rows(there, cut.solid.width() as f64).max(0.0);
+    let is_off = lowest < there - some || lowest > there + deep + some;
+    is_off.then(|| base(camera, cut))
+}
+
 /// The row of a thing's top above its mark. Of a round vessel that is seen from above the far rim is seen highest.
 #[must_use]
 pub fn crown(camera: &StudioCamera, cut: &MeasuredCut) -> f64 {
@@ -70,7 +84,7 @@ pub fn base(camera: &StudioCamera, cut: &MeasuredCut) -> f64 {
 /// Rows from an end to the middle of its rim, where it is as deep as one that lies level would be.
 fn rim(camera: &StudioCamera, rim: Option<Rim>, row: f64) -> Option<f64> {
     /// How far it may be off, as a factor, and rows that make no difference.
-    const OFF: f64 = 1.5;
+    const OFF: f64 = 1.8;
     const ROWS: f64 = 1.5;
     let rim = rim?;
     let level = camera.rim_rows(row, rim.width);
