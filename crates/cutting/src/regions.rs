@@ -176,8 +176,8 @@ impl Prepared {
 
 /// Bytes for each cell while regions are found, beside the flow.
 const EACH: u64 = 160;
-/// Least radius of a stroke, in pixels or cells: what is thinner counts all the same.
-const THIN: f64 = 0.5;
+/// Least radius of a stroke, in pixels or cells: what is thinner counts all the same, wherever between them it lies.
+const THIN: f64 = 0.75;
 /// Share of the radius within which a further point of a stroke changes nothing.
 const CLOSE: f64 = 0.1;
 
@@ -351,6 +351,17 @@ mod tests {
         let mut all_is = strokes();
         all_is.push((Said::Inside, everywhere.1));
         assert_eq!(by(&all_is), Err(Unsaid::Outside));
+    }
+
+    #[test]
+    fn a_dot_counts_wherever_it_lies() {
+        let budget = Budget::of_bytes(1 << 26);
+        for at in [(10.0, 10.0), (10.5, 10.0), (10.5, 10.5), (10.2, 10.7)] {
+            let none = Trimap::of_cells(PLACE, Vec::new());
+            let found = laid(none, &[(Said::Inside, line(0.0, &[at]))], &budget).unwrap();
+            let count = found.cells().iter().filter(|c| **c == Sure::Inside).count();
+            assert!((1..=5).contains(&count), "{at:?}: {count}");
+        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What colours say: mixtures of normal distributions for the thing and for what is behind it (Rother, Kolmogorov and Blake,
-//! "GrabCut": interactive foreground extraction using iterated graph cuts, 2004, section 3), split along their widest axes
-//! (Orchard and Bouman, "Color quantization of images", 1991) and then fitted.
+//! interactive foreground extraction using iterated graph cuts, 2004, section 3), split along their widest axes (Orchard and
+//! Bouman, "Color quantization of images", 1991) and then fitted.
 //!
 //! Colours that nearly agree are counted together, so that a mixture is fitted to some thousand colours, not to every cell.
 

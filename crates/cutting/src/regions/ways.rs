@@ -66,7 +66,7 @@ fn sweep<T: Copy + PartialOrd>(
 }
 
 /// How much nearer each cell is to strokes inside than to strokes outside, by the way along which what colours say changes least:
-/// from -1 to 1 (Criminisi, Sharp and Blake, "GeoS: geodesic image segmentation", 2008, section 2, for the sweeps).
+/// from -1 to 1 (Criminisi, Sharp and Blake, geodesic image segmentation, 2008, section 2, for the sweeps).
 pub(super) fn nearer(grid: &Grid, words: &[Word], leans: &[f32]) -> Vec<f32> {
     let share: Vec<f32> = leans.iter().map(|l| l.clamp(-6.0, 6.0) / 12.0).collect();
     let colours = grid.colours.pixels();
