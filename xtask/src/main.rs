@@ -9,6 +9,7 @@ mod markdown;
 mod matting;
 mod preview;
 mod reassembly;
+mod sheets;
 mod sixty;
 mod stage60;
 mod step;
@@ -36,6 +37,8 @@ cargo xtask reassembly --scenes DIR --out DIR [--plain] [--only NAME] [--no-scor
     renders every scene folder of DIR to OUT/NAME.png and measures it against the scene's truth; OUT/table.md
 cargo xtask matting TRUTH --out DIR [--effort best|quick] [--only NAME,NAME]
     cuts out the pictures of TRUTH to OUT/SET-TRIMAP/NAME.png and measures the mattes against the true alpha; OUT/table.md
+cargo xtask sheets [FOLDER ...] [--out DIR] [--only NAME,NAME]
+    cuts out shots before paper by themselves and measures them against their true mattes, laid on a dark and on a light ground as well
 cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
     renders a speed case to OUT.tif and OUT.jpg; the last line tells work_s
 cargo xtask step CASE.json OUT [--threads N]
@@ -57,6 +60,7 @@ fn main() -> ExitCode {
         "fuzz" => fuzz::run(&rest),
         "reassembly" => reassembly::run(&rest),
         "matting" => matting::run(&rest),
+        "sheets" => sheets::run(&rest),
         "stage60" => stage60::run(&rest),
         "step" => step::run(&rest),
         "stage60-picture" => sixty::run(&rest),

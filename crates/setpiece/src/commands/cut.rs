@@ -2,8 +2,9 @@
 
 use super::render::Existing;
 use super::{Error, Kind};
+use cutting::foreground;
 use cutting::matting::{self, Effort, Sure, Trimap};
-use cutting::{foreground, sheet};
+use cutting::sheet::{self, Doubt};
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Colour, Depth, Format, Limits, Photograph, Samples};
 use pixels::encode::{Encoder as Curve, Transfer};
@@ -11,7 +12,7 @@ use pixels::{Budget, Coverage, Image, Rgb};
 use serde::Serialize;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
-use units::{Primaries, PxSize};
+use units::{Primaries, PxRect, PxSize};
 
 /// What is wanted of a shot.
 #[derive(Clone, PartialEq, Debug)]
@@ -80,9 +81,12 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
     let trimap = wanted.trimap.as_deref().map(|t| trimap(t, size, budget)).transpose()?;
     let by = if trimap.is_some() { "trimap" } else { "paper" };
     cutting::on_threads(threads, || {
-        let trimap = match trimap {
-            Some(trimap) => trimap,
-            None => sheet::trimap(&picture, budget)?.map_err(|e| not_found(e, &wanted.shot))?,
+        let (trimap, doubts) = match trimap {
+            Some(trimap) => (trimap, Vec::new()),
+            None => {
+                let found = sheet::found(&picture, budget)?.map_err(|e| not_found(e, &wanted.shot))?;
+                (found.trimap, found.doubts.iter().map(doubt).collect())
+            }
         };
         let matte = matting::matte(&picture, &trimap, wanted.effort, budget)?;
         let own = match foreground_form {
@@ -98,7 +102,7 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
                 Description { size, channels: Channels::Rgb, colour: Some((primaries, transfer)), ppi: None };
             write(path, rgb, form, &encoded(&own, transfer))?;
         }
-        Ok(report(wanted, (size, by), &trimap))
+        Ok(report(wanted, (size, by), &trimap, doubts))
     })
 }
 
@@ -189,6 +193,29 @@ fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
     )
 }
 
+/// What is worth looking at, in words.
+fn doubt(doubt: &Doubt) -> String {
+    let at = |p: &PxRect| format!("columns {} to {}, rows {} to {}", p.x0(), p.x1() - 1, p.y0(), p.y1() - 1);
+    match doubt {
+        Doubt::DarkPaper(light) => format!(
+            "the paper is dark ({} % of white): noise may hide the edge",
+            scene::figure((light * 1000.0).round() / 10.0)
+        ),
+        Doubt::Filled(p) => {
+            format!("like paper, but taken for a part of the thing: {}; is it a gap?", at(p))
+        }
+        Doubt::LikePaper(p) => {
+            format!("the edge is hard to tell from paper: {}", at(p))
+        }
+        Doubt::Room(p) => {
+            format!("beyond the paper, it seems, and left out: {}", at(p))
+        }
+        Doubt::Clipped(p) => {
+            format!("without detail in the lights along the edge: {}", at(p))
+        }
+    }
+}
+
 fn write(path: &Path, description: Description, form: Form, codes: &[u16]) -> Result<(), Error> {
     files::atomic::write(path, |out| encode::whole(out, description, form, Codes::U16(codes)).map(drop))?;
     Ok(())
@@ -200,11 +227,15 @@ fn encoded(own: &Image<Rgb>, transfer: Transfer) -> Vec<u16> {
     codes
 }
 
-fn report(wanted: &Wanted, (size, by): (PxSize, &'static str), trimap: &Trimap) -> Report {
+fn report(
+    wanted: &Wanted,
+    (size, by): (PxSize, &'static str),
+    trimap: &Trimap,
+    mut doubts: Vec<String>,
+) -> Report {
     let share = |sure: Sure| {
         trimap.cells().iter().filter(|s| **s == sure).count() as f64 / trimap.cells().len().max(1) as f64
     };
-    let mut doubts = Vec::new();
     let (w, h) = (i64::from(size.width()), i64::from(size.height()));
     let open = |x: i64, y: i64| trimap.at(x, y) != Sure::Outside;
     for (side, touches) in [
