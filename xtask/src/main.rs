@@ -10,6 +10,7 @@ mod matting;
 mod photographs;
 mod preview;
 mod reassembly;
+mod sheets;
 mod sixty;
 mod stage60;
 mod step;
@@ -39,6 +40,8 @@ cargo xtask matting TRUTH --out DIR [--effort best|quick] [--only NAME,NAME]
     cuts out the pictures of TRUTH to OUT/SET-TRIMAP/NAME.png and measures the mattes against the true alpha; OUT/table.md
 cargo xtask photographs DIR --out DIR [--only NAME,NAME]
     cuts the photographs of DIR out by the strokes of tests/photographs; OUT/NAME.png, OUT/sheet.png, OUT/sheet.jpg
+cargo xtask sheets [FOLDER ...] [--out DIR] [--only NAME,NAME]
+    cuts out shots before paper by themselves and measures them against their true mattes, laid on a dark and on a light ground as well
 cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
     renders a speed case to OUT.tif and OUT.jpg; the last line tells work_s
 cargo xtask step CASE.json OUT [--threads N]
@@ -61,6 +64,7 @@ fn main() -> ExitCode {
         "reassembly" => reassembly::run(&rest),
         "matting" => matting::run(&rest),
         "photographs" => photographs::run(&rest),
+        "sheets" => sheets::run(&rest),
         "stage60" => stage60::run(&rest),
         "step" => step::run(&rest),
         "stage60-picture" => sixty::run(&rest),

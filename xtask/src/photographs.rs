@@ -15,7 +15,7 @@ use files::encode::{self, Codes, Description, Form, Sampling};
 use files::{Channels, Depth, Limits};
 use pixels::encode::{Encoder, Transfer};
 use pixels::{Budget, Coverage, Image, Rgb};
-use setpiece::commands::strokes::Strokes;
+use setpiece::commands::strokes::{Strokes, for_cutting};
 use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -79,7 +79,7 @@ fn cut(name: &str, shot: &Path, strokes: &Path, out: &Path) -> Result<[Image<Rgb
     let size = read.size();
     let picture = read.to_rgb(Primaries::Srgb, &budget)?;
     drop(read);
-    let strokes = Strokes::read(strokes).map_err(told)?.over(size).map_err(told)?;
+    let strokes = for_cutting(&Strokes::read(strokes).map_err(told)?.over(size).map_err(told)?);
     let begun = Instant::now();
     let prepared = Prepared::of(&picture, &budget)?;
     let ready = begun.elapsed().as_secs_f64();

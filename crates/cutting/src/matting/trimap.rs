@@ -47,6 +47,14 @@ impl Trimap {
         &mut self.cells
     }
 
+    /// Of each pixel from a function of its column and row; on all threads.
+    #[must_use]
+    pub fn from_fn(place: PxRect, sure: impl Fn(i64, i64) -> Sure + Sync) -> Self {
+        let width = place.width().max(1);
+        let at = |i: usize| sure(place.x0() + (i % width) as i64, place.y0() + (i / width) as i64);
+        Self { place, cells: (0..place.area()).into_par_iter().map(at).collect() }
+    }
+
     /// Where it stands in the shot.
     #[must_use]
     pub const fn place(&self) -> PxRect {

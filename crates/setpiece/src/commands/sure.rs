@@ -4,9 +4,10 @@ use super::{Error, Kind};
 use cutting::matting::{Sure, Trimap};
 use cutting::pen::Stroke;
 use cutting::regions::{self, Said, Unsaid};
-use cutting::sheet;
+use cutting::sheet::{self, Doubt};
 use pixels::{Budget, Image, Rgb};
 use std::path::Path;
+use units::PxRect;
 
 /// What is sure of a shot.
 pub(crate) struct Found {
@@ -38,8 +39,9 @@ pub(crate) fn found(
             return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
         }
         None => {
-            let trimap = sheet::trimap(picture, budget)?.map_err(|e| not_found(e, shot))?;
-            let doubts = cut_off(&trimap);
+            let sheet::Found { trimap, doubts, .. } =
+                sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
+            let doubts = cut_off(&trimap).into_iter().chain(doubts.iter().map(doubt)).collect();
             Found { trimap, by: "paper", doubts }
         }
     };
@@ -70,6 +72,21 @@ fn cut_off(trimap: &Trimap) -> Vec<String> {
         format!("it touches the {side} edge of the frame: paper may end there, or the thing is cut off")
     };
     sides.into_iter().filter(|s| s.1).map(|s| said(s.0)).collect()
+}
+
+/// What is worth looking at, in words.
+fn doubt(doubt: &Doubt) -> String {
+    let at = |p: &PxRect| format!("columns {} to {}, rows {} to {}", p.x0(), p.x1() - 1, p.y0(), p.y1() - 1);
+    match doubt {
+        Doubt::DarkPaper(light) => format!(
+            "the paper is dark ({} % of white): noise may hide the edge",
+            scene::figure((light * 1000.0).round() / 10.0)
+        ),
+        Doubt::Filled(p) => format!("like paper, but taken for a part of the thing: {}; is it a gap?", at(p)),
+        Doubt::LikePaper(p) => format!("the edge is hard to tell from paper: {}", at(p)),
+        Doubt::Room(p) => format!("beyond the paper, it seems, and left out: {}", at(p)),
+        Doubt::Clipped(p) => format!("without detail in the lights along the edge: {}", at(p)),
+    }
 }
 
 /// What strokes do not say.

@@ -1,0 +1,216 @@
+//! Gaps of the thing that paper shows through.
+
+use super::cells::{Cells, Patch};
+use super::field::field;
+use super::seen::Seen;
+use super::small::{Difference, apart, brightness};
+use rayon::prelude::*;
+
+/// How near to the paper's colour a gap is, in shares of evened light and in times of the noise.
+const NEAR: f32 = 0.03;
+const NEAR_NOISE: f32 = 5.0;
+/// Where something solid is all around it: how near; and how much darker and brighter it may be.
+const EXACT: f32 = 0.006;
+const DARKER: f32 = 0.03;
+const BRIGHTER: f32 = 0.008;
+/// How much more uneven than the paper.
+const UNEVEN: (f32, f32) = (1.7, 0.003);
+/// Where what is around is of another tint than the paper by so much, a gap may be darker, brighter, and tinted itself, by shadow and stray
+/// light.
+const DISTINCT: f32 = 0.2;
+const SHADED: f32 = 0.65;
+const LIT: f32 = 0.08;
+const SHADED_TINT: f32 = 0.03;
+/// What lies within the thing, has the paper's tint and differs from its brightness by less is told of.
+const ALIKE: f32 = 0.1;
+/// What is farther from paper is solid, and what share of a gap's border it makes up where the gap counts as within it.
+const SOLID: u32 = 10;
+const WITHIN: f32 = 0.6;
+/// Cells beyond a gap's border where nothing of it is mixed in.
+const BEYOND: isize = 3;
+/// Below such a share of the paper's brightness tint is all noise.
+const DIMMEST: f32 = 0.05;
+/// Times that the paper's colour is carried into gaps.
+const TURNS: usize = 2;
+
+/// Whether a cell may be paper, by its colour.
+pub(super) fn is_like(seen: &Seen, i: usize) -> bool {
+    !seen.near_away(i).exceeds(seen.noise[i], NEAR_NOISE / 3.0, NEAR)
+        && !seen.away(i).exceeds(seen.noise[i], NEAR_NOISE, NEAR)
+}
+
+/// Whether a cell may be paper that lies in another light than the paper around the thing.
+fn is_shaded(seen: &Seen, i: usize) -> bool {
+    let light = brightness(seen.near[i]) - brightness(seen.colour[i]);
+    let tint = seen.near_away(i).tint;
+    tint < (SHADED_TINT * seen.times()).max(NEAR_NOISE / 3.0 * seen.noise[i].tint)
+        && (-SHADED..LIT).contains(&light)
+}
+
+/// Opens gaps: they become paper, and the paper's colour is carried into them. Back comes what was taken for the thing's own.
+pub(super) fn open(seen: &mut Seen, paper: &mut [bool]) -> Vec<Patch> {
+    let mut kept = open_alike(seen, paper);
+    let (opened, shaded) = turn(seen, paper, is_shaded, |s, count| s.is_apart() && s.is_shade(count));
+    if opened {
+        kept = open_alike(seen, paper);
+    }
+    kept.extend(shaded);
+    let is_told = |(s, p): &(Sum, Patch)| s.is_within() && s.light(p.count as f32).abs() < ALIKE;
+    kept.into_iter().filter(is_told).map(|(_, patch)| patch).collect()
+}
+
+/// Opens gaps that are like the paper around them; its colour, carried into them, may find more. Back comes what stays closed.
+fn open_alike(seen: &mut Seen, paper: &mut [bool]) -> Vec<(Sum, Patch)> {
+    let mut kept = Vec::new();
+    for _ in 0..TURNS {
+        let (opened, others) = turn(seen, paper, is_like, Sum::is_paper);
+        kept = others;
+        if !opened {
+            break;
+        }
+    }
+    kept
+}
+
+/// Opens those patches of cells that `like` tells and `opens` says yes to. Whether there were any, and all others.
+fn turn(
+    seen: &mut Seen,
+    paper: &mut [bool],
+    like: fn(&Seen, usize) -> bool,
+    opens: fn(&Sum, f32) -> bool,
+) -> (bool, Vec<(Sum, Patch)>) {
+    let grid = seen.grid;
+    let cells = || (0..grid.count()).into_par_iter();
+    let like: Vec<bool> = cells().map(|i| !paper[i] && like(seen, i)).collect();
+    // Three by three at least.
+    let whole: Vec<bool> = cells().map(|i| like[i] && grid.around(i).all(|j| like[j] || paper[j])).collect();
+    let is_gap: Vec<bool> =
+        cells().map(|i| like[i] && (whole[i] || grid.around(i).any(|j| whole[j]))).collect();
+    let (numbers, patches) = grid.patches(|i| is_gap[i]);
+    let sums = sums(seen, paper, &numbers, patches.len());
+    let opened: Vec<bool> = sums.iter().zip(&patches).map(|(s, p)| opens(s, p.count as f32)).collect();
+    let others =
+        sums.into_iter().zip(patches).zip(&opened).filter(|(_, o)| !**o).map(|(both, _)| both).collect();
+    let any = opened.contains(&true);
+    if any {
+        for (is, number) in paper.iter_mut().zip(&numbers) {
+            *is |= *number > 0 && opened[*number as usize - 1];
+        }
+        let from_thing = grid.distances(|i| !paper[i]);
+        seen.colour = field(grid, &seen.raw, |i| from_thing[i] > 2 || from_thing[i] > 0 && numbers[i] > 0);
+    }
+    (any, others)
+}
+
+/// What is gathered of a patch.
+#[derive(Clone, Copy, Default)]
+struct Sum {
+    away: [f64; 3],
+    square: f64,
+    noise: Difference,
+    /// Cells along its border, how many of them are solid, and the tint of what is there.
+    border: f32,
+    solid: f32,
+    tints: f32,
+    /// How many times tint counts.
+    times: f32,
+}
+
+/// Of so many patches, by their cells' numbers.
+fn sums(seen: &Seen, paper: &[bool], numbers: &[u32], patches: usize) -> Vec<Sum> {
+    let grid = seen.grid;
+    let from_paper = grid.distances(|i| paper[i] || numbers[i] > 0);
+    let to_solid = grid.distances(|i| from_paper[i] > SOLID);
+    let mut sums = vec![Sum { times: seen.times(), ..Sum::default() }; patches];
+    for i in 0..numbers.len() {
+        let Some(n) = (numbers[i] as usize).checked_sub(1) else { continue };
+        let sum = &mut sums[n];
+        let away: [f32; 3] = std::array::from_fn(|c| seen.raw[i][c] - seen.colour[i][c]);
+        (0..3).for_each(|c| sum.away[c] += f64::from(away[c]));
+        sum.square += f64::from(brightness(away)).powi(2);
+        sum.noise.light += seen.noise[i].light;
+        sum.noise.tint += seen.noise[i].tint;
+        for j in grid.beside(i).filter(|j| numbers[*j] == 0) {
+            sum.border += 1.0;
+            let is_solid = !paper[j] && (to_solid[j] <= SOLID + 2 || is_faint(grid, seen, j));
+            sum.solid += f32::from(u8::from(is_solid));
+            sum.tints += tint_beyond(grid, seen, j);
+        }
+    }
+    sums
+}
+
+impl Sum {
+    fn mean(&self, count: f32) -> [f32; 3] {
+        self.away.map(|v| v as f32 / count)
+    }
+
+    /// How much brighter than the paper around it.
+    fn light(&self, count: f32) -> f32 {
+        brightness(self.mean(count))
+    }
+
+    fn tint(&self, count: f32) -> f32 {
+        apart(self.mean(count), [self.light(count); 3])
+    }
+
+    /// Whether something solid is all around it.
+    fn is_within(&self) -> bool {
+        self.solid >= WITHIN * self.border
+    }
+
+    /// Whether what is around it is of another tint than paper.
+    fn is_apart(&self) -> bool {
+        self.tints > DISTINCT * self.border
+    }
+
+    /// Whether it may be paper in another light.
+    fn is_shade(&self, count: f32) -> bool {
+        self.tint(count) < SHADED_TINT * self.times && (-SHADED..LIT).contains(&self.light(count))
+    }
+
+    /// Whether it is paper, of a patch of cells that are like it.
+    fn is_paper(&self, count: f32) -> bool {
+        if !self.is_within() {
+            return true;
+        }
+        if self.is_apart() {
+            return self.is_shade(count);
+        }
+        let light = self.light(count);
+        let spread = (self.square as f32 / count - light.powi(2)).max(0.0).sqrt();
+        let noise = Difference { light: self.noise.light / count, tint: self.noise.tint / count };
+        let exact = |noise: f32| EXACT + 2.0 * noise / count.sqrt();
+        self.tint(count) < exact(noise.tint)
+            && (-DARKER..BRIGHTER + exact(noise.light)).contains(&light)
+            && spread < UNEVEN.0 * noise.light + UNEVEN.1
+    }
+}
+
+/// Cells beyond a cell, to all sides.
+fn beyond(grid: Cells, i: usize) -> impl Iterator<Item = usize> {
+    let (x, y) = grid.at(i);
+    let steps = [(-BEYOND, 0), (BEYOND, 0), (0, -BEYOND), (0, BEYOND)];
+    let there = steps.map(|(dx, dy)| (x.checked_add_signed(dx), y.checked_add_signed(dy)));
+    there.into_iter().filter_map(move |at| match at {
+        (Some(u), Some(v)) if u < grid.width && v < grid.height => Some(v * grid.width + u),
+        _ => None,
+    })
+}
+
+/// Whether nothing beyond a cell differs much from paper: a light thing's own unevenness.
+fn is_faint(grid: Cells, seen: &Seen, i: usize) -> bool {
+    beyond(grid, i).all(|j| !seen.near_away(j).exceeds(seen.noise[j], NEAR_NOISE / 3.0, ALIKE))
+}
+
+/// How much the tint beyond a cell differs from the paper's at most.
+fn tint_beyond(grid: Cells, seen: &Seen, i: usize) -> f32 {
+    let paper = seen.colour[i];
+    let of = |j: usize| {
+        let own = seen.near[j];
+        let share = brightness(own) / brightness(paper).max(1e-6);
+        let tint = apart(own.map(|v| v / share), paper);
+        if share > DIMMEST { tint - NEAR_NOISE / 3.0 * seen.noise[i].tint / share } else { 0.0 }
+    };
+    beyond(grid, i).map(of).fold(0.0, f32::max)
+}

@@ -1,0 +1,102 @@
+//! How far the paper reaches evenly from the frame's rim.
+
+use super::cells::Cells;
+use super::small::{apart, brightness, part};
+use pixels::{Image, Rgb};
+use std::collections::VecDeque;
+
+/// How far neighbours on the paper differ at most, in evened light from 0 to 1; and how many times what a quarter of all neighbours do
+/// not exceed, for noise.
+const EVEN: f32 = 0.008;
+const NOISE: f32 = 6.0;
+/// What differs more from pixel to pixel is no paper, whatever the noise.
+const UNEVEN: f32 = 0.04;
+/// By how much the paper's hue and whiteness may change over the sheet: the distance of colours brought to the same brightness.
+const TINT: f32 = 0.03;
+/// Darkest share of the most frequent brightness, in evened light: the paper's, with its shadows.
+const DARKEST: f32 = 0.35;
+/// What part of the shorter side the rim of the frame is, where the paper's colour is looked for.
+const RIM: usize = 12;
+/// Colours along the frame that are tried, and cells of the shorter side that they are tried in.
+const CANDIDATES: usize = 6;
+const FEW: usize = 200;
+/// Least share of the frame that is paper.
+const LEAST: f64 = 0.05;
+
+/// The paper's colour in a calmed picture in evened light: of the most frequent even ones along the frame, the one that
+/// reaches farthest.
+pub(super) fn colour(soft: &Image<Rgb>) -> Option<[f32; 3]> {
+    let grid = Cells { width: soft.width(), height: soft.height() };
+    let all = soft.pixels();
+    let step = even_step(
+        soft.pixels().chunks(grid.width.max(1)).flat_map(|row| row.windows(2).map(|p| apart(p[0].0, p[1].0))),
+    );
+    let is_even = |i: &usize| grid.beside(*i).all(|j| apart(all[*i].0, all[j].0) < step);
+    let rim = (0..grid.count()).filter(|i| is_rim(grid, *i)).filter(is_even).map(|i| all[i].0);
+    // How far each reaches is seen well enough in few cells.
+    let every = (grid.width.min(grid.height) / FEW).max(1);
+    let few = Cells { width: grid.width.div_ceil(every), height: grid.height.div_ceil(every) };
+    let reached = |paper: &[f32; 3]| {
+        let share = |i: usize| {
+            let (x, y) = few.at(i);
+            let own = all[y * every * grid.width + x * every].0;
+            std::array::from_fn(|c| own[c] / paper[c].max(1e-3))
+        };
+        let small: Vec<[f32; 3]> = (0..few.count()).map(share).collect();
+        reach(few, &small, 1.0).map_or(0, |found| found.iter().filter(|f| **f).count())
+    };
+    most_frequent(rim).into_iter().rev().max_by_key(reached)
+}
+
+/// A smooth thing may be larger than what is left of the paper; but the paper is what reaches the frame.
+fn is_rim(grid: Cells, i: usize) -> bool {
+    let ((x, y), (w, h)) = (grid.at(i), (grid.width, grid.height));
+    x.min(w - 1 - x).min(y.min(h - 1 - y)) < (w.min(h) / RIM).max(1)
+}
+
+fn even_step(steps: impl Iterator<Item = f32>) -> f32 {
+    let mut steps: Vec<f32> = steps.collect();
+    (NOISE * part(&mut steps, 0.25).unwrap_or(0.0)).clamp(EVEN, UNEVEN)
+}
+
+/// Where the paper is, of calmed colours in which it is 1 and tint counts so many times; or the share of the frame that it
+/// takes up, where that is too little.
+pub(super) fn reach(grid: Cells, soft: &[[f32; 3]], times: f32) -> Result<Vec<bool>, f64> {
+    let all = soft;
+    let even_step =
+        even_step(all.chunks(grid.width.max(1)).flat_map(|row| row.windows(2).map(|p| apart(p[0], p[1]))));
+    let is_even = |i: usize| grid.beside(i).all(|j| apart(all[i], all[j]) < even_step);
+    let rim = (0..grid.count()).filter(|i| is_rim(grid, *i) && is_even(*i));
+    let is_like = |p: [f32; 3]| {
+        let share = brightness(p);
+        (DARKEST..1.0 / DARKEST).contains(&share) && apart(p.map(|v| v / share), [1.0; 3]) < TINT * times
+    };
+    let mut found = vec![false; all.len()];
+    let mut next: VecDeque<usize> = rim.filter(|i| apart(all[*i], [1.0; 3]) < 2.0 * even_step).collect();
+    next.iter().for_each(|i| found[*i] = true);
+    while let Some(i) = next.pop_front() {
+        for j in grid.beside(i) {
+            if !found[j] && apart(all[i], all[j]) < even_step && is_like(all[j]) {
+                found[j] = true;
+                next.push_back(j);
+            }
+        }
+    }
+    let share = found.iter().filter(|f| **f).count() as f64 / all.len().max(1) as f64;
+    if share < LEAST { Err(share) } else { Ok(found) }
+}
+
+/// The mean colours of the fullest of cells a sixteenth wide, the fullest first.
+fn most_frequent(colours: impl Iterator<Item = [f32; 3]>) -> Vec<[f32; 3]> {
+    const CELLS: usize = 16;
+    let mut cells = vec![([0.0f64; 3], 0.0f64); CELLS * CELLS * CELLS];
+    for p in colours {
+        let [r, g, b] = p.map(|v| ((v * CELLS as f32) as usize).min(CELLS - 1));
+        let cell = &mut cells[(r * CELLS + g) * CELLS + b];
+        (0..3).for_each(|c| cell.0[c] += f64::from(p[c]));
+        cell.1 += 1.0;
+    }
+    cells.retain(|cell| cell.1 > 0.0);
+    cells.sort_by(|a, b| b.1.total_cmp(&a.1));
+    cells.iter().take(CANDIDATES).map(|(sum, count)| sum.map(|s| (s / count) as f32)).collect()
+}
