@@ -129,7 +129,7 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
     strokes(&room, "outside.json", &[OUTSIDE]);
     strokes(&room, "beyond.json", &[OUTSIDE, r#"{"says": "inside", "path": [[-50, -50]]}"#]);
     strokes(&room, "over.json", &[INSIDE, r#"{"says": "outside", "width": 900, "path": [[100, 100]]}"#]);
-    strokes(&room, "word.json", &[INSIDE, OUTSIDE, r#"{"says": "soften", "path": [[1, 1]]}"#]);
+    strokes(&room, "word.json", &[INSIDE, OUTSIDE, r#"{"says": "smear", "path": [[1, 1]]}"#]);
     strokes(&room, "far.json", &[r#"{"says": "inside", "path": [[1e300, 1]]}"#]);
     fs::write(room.join("deep.json"), "[".repeat(100_000)).unwrap();
     fs::write(room.join("bytes.json"), [0xff, 0xfe, 0x00]).unwrap();

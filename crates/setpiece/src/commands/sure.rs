@@ -41,7 +41,11 @@ pub(crate) fn found(
         None => {
             let sheet::Found { trimap, doubts, .. } =
                 sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
-            let doubts = cut_off(&trimap).into_iter().chain(doubts.iter().map(doubt)).collect();
+            let doubts = next_to_nothing(&trimap)
+                .into_iter()
+                .chain(cut_off(&trimap))
+                .chain(doubts.iter().map(doubt))
+                .collect();
             Found { trimap, by: "paper", doubts }
         }
     };
@@ -56,6 +60,17 @@ pub(crate) fn found(
     }
     found.by = if found.by == "trimap" { "trimap and strokes" } else { "paper and strokes" };
     Ok(found)
+}
+
+/// That hardly anything was found: a thing as light as its paper, it may be.
+fn next_to_nothing(trimap: &Trimap) -> Option<String> {
+    /// Share of the frame (own choice, no source).
+    const LEAST: f64 = 0.005;
+    let found = trimap.cells().iter().filter(|s| **s != Sure::Outside).count();
+    let share = found as f64 / trimap.cells().len().max(1) as f64;
+    (share < LEAST).then(|| {
+        "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside".to_owned()
+    })
 }
 
 /// What reaches the frame where paper should: a thing stands on the lower edge, if anywhere.
@@ -103,7 +118,7 @@ fn too_little(unsaid: Unsaid, place: &str) -> Error {
 fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
     let what = match e {
         sheet::NotFound::NoPaper(share) => format!(
-            "no paper is found behind the thing: the most frequent even colour takes up {} % of the frame",
+            "no paper is found behind the thing: the likeliest takes up {} % of the frame, or of its border",
             scene::figure((share * 1000.0).round() / 10.0)
         ),
         sheet::NotFound::NothingOnIt => "nothing is found before the paper".to_owned(),
