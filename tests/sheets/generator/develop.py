@@ -25,13 +25,20 @@ def filled(value, weight, near=1.2):
     return out / w[..., None]
 
 
+def denoised(rgb, margin=48, **aux):
+    """Free of sampling noise. A mirrored margin is laid around first, for the denoiser is uneven along the frame."""
+    m = min(margin, min(rgb.shape[:2]) - 1)
+    wide = lambda a: np.ascontiguousarray(np.pad(a, ((m, m), (m, m), (0, 0)), "reflect"), np.float32)
+    out = pyoidn.denoise(wide(rgb), hdr=True, **{k: wide(v) for k, v in aux.items()})
+    return out[m:-m, m:-m]
+
+
 def own_colour(raw, cover, sheer):
     """The thing's own colour (h, w, 3) from a render in mode "thing", free of sampling noise."""
     weight = cover if sheer else raw[..., 3]
     f = filled(raw[..., :3], weight)
     aux = [filled(raw[..., i:i + 3], raw[..., 3]) for i in (4, 7)]
-    c = lambda a: np.ascontiguousarray(a, np.float32)
-    clean = pyoidn.denoise(c(f), albedo=c(np.clip(aux[0], 0, 1)), normal=c(np.clip(aux[1], -1, 1)), hdr=True)
+    clean = denoised(f, 16, albedo=np.clip(aux[0], 0, 1), normal=np.clip(aux[1], -1, 1))
     # Hair's fine grain is much like noise; a part of it is kept, where there is enough of it.
     hair = KEPT * smooth(.02, .006, aux[0].mean(-1)) * smooth(.3, .9, raw[..., 3])
     return np.maximum(clean + (f - clean) * hair[..., None], 0)
@@ -39,7 +46,7 @@ def own_colour(raw, cover, sheer):
 
 def behind(raw, size, smooth_paper=1.5):
     """What is behind from a (maybe smaller) render in mode "behind", free of sampling noise."""
-    clean = pyoidn.denoise(np.ascontiguousarray(raw[..., :3], np.float32), hdr=True)
+    clean = denoised(raw[..., :3])
     if clean.shape[:2] != size:
         im = [np.array(Image.fromarray(clean[..., i]).resize(size[::-1], Image.BICUBIC)) for i in range(3)]
         clean = np.stack(im, -1)

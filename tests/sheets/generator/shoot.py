@@ -5,7 +5,7 @@ import develop
 from base import *
 
 # Samples a pixel: cover, thing, behind; and how many times smaller what is behind is traced.
-FINE = {"strands": (64, 32, 8, 2), "sitting": (64, 20, 8, 2), "heights": (64, 16, 8, 2)}
+FINE = {"strands": (64, 32, 12, 2), "sitting": (64, 20, 12, 2), "heights": (64, 16, 12, 2)}
 QUICK = (16, 12, 8, 2)
 
 

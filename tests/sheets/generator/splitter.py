@@ -1,6 +1,6 @@
 """A path tracer that keeps apart what the camera sees of the thing and of what is behind it.
 
-mode "thing":  radiance of the samples that meet the thing first (over black), their share, the thing's reflectance and normal
+mode "thing":  radiance of the samples that meet the thing first (over black), their share, the thing's reflectance (hair's: 0) and normal
 mode "behind": radiance of what stands behind as if the thing were invisible to the camera alone: its shadows and its bounce are there
 mode "cover":  the share alone
 A surface that light can pass (a veil) counts where a sample is scattered, not where it passes.
@@ -13,14 +13,17 @@ class Splitter(mi.SamplingIntegrator):
     def __init__(self, props):
         super().__init__(props)
         self.mode, self.depth, self.most, self.sheer = "thing", 6, 12.0, False
-        self.behind, self.back = None, []                 # the scene without the thing; its shapes
+        self.behind, self.back, self.hair = None, [], []      # the scene without the thing; its shapes; those of hair
 
     def aov_names(self):
         return [f"{a}.{c}" for a in ("albedo", "normal") for c in "RGB"] if self.mode == "thing" else []
 
     def is_back(self, si):
+        return self.is_one(si, self.back)
+
+    def is_one(self, si, shapes):
         m = mi.Mask(False)
-        for s in self.back:
+        for s in shapes:
             m |= si.shape == mi.ShapePtr(s)
         return m
 
@@ -89,7 +92,7 @@ class Splitter(mi.SamplingIntegrator):
             met = active & first & ~through
             seen |= met & ~self.is_back(si)
             if dr.hint(self.mode == "thing", mode="scalar"):
-                albedo = dr.select(met, bsdf.eval_diffuse_reflectance(si, met), albedo)
+                albedo = dr.select(met, dr.select(self.is_one(si, self.hair), 0, bsdf.eval_diffuse_reflectance(si, met)), albedo)
                 normal = dr.select(met, si.sh_frame.n, normal)
             # A part-opaque surface lights up as a whole: half its samples pass it, yet its direct light is counted at each.
             add += direct
@@ -129,7 +132,7 @@ class Set:
         self.lights, self.back, self.thing = load(lights), load(back), load(thing)
         self.all = mi.load_dict({"type": "scene", **self.lights, **self.back, **self.thing})
         self.behind = mi.load_dict({"type": "scene", **self.lights, **self.back})
-        self.kw = {"behind": self.behind, "back": list(self.back.values()), "sheer": sheer, "depth": depth}
+        self.kw = {"behind": self.behind, "back": list(self.back.values()), "hair": [v for k, v in self.thing.items() if k.startswith(("hair", "bob"))], "sheer": sheer, "depth": depth}
 
     def render(self, mode, sensor, spp, seed, batch=32, empty=False):
         """Mean of so many samples; empty: nobody is on the set."""

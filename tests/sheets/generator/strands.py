@@ -41,8 +41,8 @@ def blond():
     """Blond hair on white paper; the light from behind burns the hair's edge out, and the paper in part."""
     thing = sitter(20, 3, 5, (.30, .11, .10), (.30, .20, .11), {"length": .36, "wind": (-.5, .25, .0), "gust": 2.0, "lift": .45, "part": -.12}, 23, 34000, (.16, .20), fly=.09,
                    curl=.006, wave=.008, wavelength=.085)
-    lights = {"key": softbox((1.1, 2.2, -2.2), (0, 1.55, 0), (1.0, 1.0), 3.4), "rim": softbox((-.85, 2.30, .70), (0, 1.62, 0), (.4, .7), 3.6),
-              "paper": softbox((-.2, 3.2, .10), (.15, 1.55, 1.3), (1.6, .5), 4.4), "rim2": softbox((.90, 1.9, .80), (.1, 1.55, 0), (.3, .8), 1.1), "room": room(.18)}
+    lights = {"key": softbox((1.1, 2.2, -2.2), (0, 1.55, 0), (1.0, 1.0), 3.4), "rim": softbox((-.85, 2.30, .70), (0, 1.62, 0), (.4, .7), 3.0),
+              "paper": softbox((-.2, 3.2, .10), (.15, 1.55, 1.3), (1.6, .5), 3.7), "rim2": softbox((.90, 1.9, .80), (.1, 1.55, 0), (.3, .8), 1.1), "room": room(.18)}
     return Set(lights, {"paper": sweep((.86, .86, .855), 1.3)}, thing, depth=7), portrait(), {"colour_stops": -2}
 
 
@@ -87,7 +87,7 @@ def white():
     g = soft_things.paper_bowl().mapped(lambda p: p + [.16, 0, 0])
     lights = {"sky": softbox((0, 2.2, -.3), (0, 0, .1), (2.4, 2.0), 3.0), "key": softbox((-1.7, 1.3, -.6), (0, .1, 0), (.8, .8), .9), "room": room(.22)}
     paper = sweep((.855, .855, .85), 1.1, width=5, front=-1.8, bend=.5, top=3)
-    return Set(lights, {"paper": paper}, g.shapes("folded"), depth=6), Camera(LANDSCAPE, 80, .78, 1.7, 23.5), {"gain": 1.4}
+    return Set(lights, {"paper": paper}, g.shapes("folded"), depth=6), Camera(LANDSCAPE, 80, .78, 1.7, 23.5), {"gain": 1.22}
 
 
 def end_of_paper():
