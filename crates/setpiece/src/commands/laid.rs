@@ -145,7 +145,7 @@ pub fn form(to: &Path) -> Result<Form, Error> {
 /// Writes a shot, cut out by its matte and laid on a ground, to a picture file of 8 bits.
 ///
 /// # Errors
-/// As [`cut_out`], and where the file's name promises no picture, or it cannot be written.
+/// Where shot or matte cannot be read or do not belong together, the file's name promises no picture, or it cannot be written.
 pub fn write(
     (shot, matte, behind): (&Path, &Path, Behind),
     ground: Ground,
