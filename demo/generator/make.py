@@ -195,7 +195,7 @@ def main():
     ap.add_argument("--cache", help="keeps the simulated cloth and the linear backdrop there")
     a = ap.parse_args()
     out = os.path.abspath(a.out)
-    for d in ("shots", "mattes"):
+    for d in ("shots", "../mattes"):
         os.makedirs(f"{out}/{d}", exist_ok=True)
     if a.cache:
         os.makedirs(a.cache, exist_ok=True)
@@ -214,7 +214,7 @@ def main():
             e = shoot(n, out, ey[n], a.shot_spp, 50 + i, a.cache)
             E = (json.load(open(store)) if os.path.exists(store) else {}) | {n: e}
             json.dump(E, open(store, "w"))
-            say("shot", n, E[n]["width"], "x", E[n]["height"], os.path.getsize(f"{out}/shots/{n}.jpg") // 1024, "+", os.path.getsize(f"{out}/mattes/{n}.png") // 1024, "KB")
+            say("shot", n, E[n]["width"], "x", E[n]["height"], os.path.getsize(f"{out}/shots/{n}.jpg") // 1024, "+", os.path.getsize(f"{out}/../mattes/{n}.png") // 1024, "KB")
     E["glow"] = glow_shot(out)
     if want("backdrop", f"{out}/backdrop.jpg"):
         npy = f"{a.cache}/backdrop.npy" if a.cache else None

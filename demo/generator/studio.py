@@ -108,7 +108,7 @@ def photograph(path, geo, st, eye, target=900, spp=24, matte_spp=64, seed=0, hun
     else:
         root, name = path.rsplit("/", 1)
         save_jpeg(f"{root}/shots/{name}.jpg", shot, 92, grain, seed)
-        save_matte(f"{root}/mattes/{name}.png", matte, bits)
+        save_matte(f"{root}/../mattes/{name}.png", matte, bits)
     return {"file": f"shots/{path.rsplit('/', 1)[-1]}.jpg", "matte": f"mattes/{path.rsplit('/', 1)[-1]}.png", "width": crop[2], "height": crop[3],
             "pixels_per_metre": F / D, "foot": [film[0] / 2 - x0, foot],
             "principal": [film[0] / 2 - x0, film[1] / 2 - y0], "focal_px": F, "eye_height_m": hh, "height_m": float(P[:, 1].max())}

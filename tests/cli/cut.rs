@@ -1,6 +1,6 @@
 //! `cut`.
 
-use crate::support::{Room, form_of, matte, picture, samples8, write};
+use crate::support::{Room, form_of, levels, matte, picture, samples8, write};
 use files::encode::Codes;
 use files::{Channels, Samples};
 use std::path::Path;
@@ -19,7 +19,7 @@ fn covers(x: u32, y: u32) -> f64 {
 }
 
 /// The post before cream paper that darkens by more than a stop to the right, with a soft shadow at its foot.
-fn shot(room: &Room, name: &str) {
+pub(crate) fn shot(room: &Room, name: &str) {
     let encoded = |light: f64| pixels::encode::Transfer::Srgb.encode(light);
     let codes: Vec<u8> = (0..SIDE * SIDE)
         .flat_map(|i| {
@@ -36,10 +36,8 @@ fn shot(room: &Room, name: &str) {
 }
 
 fn off(room: &Room, name: &str) -> f64 {
-    let read = picture(&room.join(name));
-    let Samples::U16(codes) = read.samples() else { panic!("a matte has 16 bits") };
     let each =
-        codes.iter().zip(0..).map(|(c, i)| (f64::from(*c) / 65535.0 - covers(i % SIDE, i / SIDE)).abs());
+        levels(&room.join(name)).into_iter().zip(0..).map(|(a, i)| (a - covers(i % SIDE, i / SIDE)).abs());
     each.sum::<f64>() / 1000.0
 }
 

@@ -1,16 +1,24 @@
 //! The real binary in fresh folders: what each command does, and that what it refuses leaves the picture as it was.
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod batch;
 mod begin;
 mod check;
 mod cut;
 mod demo;
+mod edges;
+mod facts;
+mod heights;
 mod history;
 mod hostile;
+mod joining;
 mod originals;
 mod place;
 mod render;
+mod strokes;
 mod support;
 mod tone;
+mod touch_up;
+mod uncut;
 mod wording;
 mod words;

@@ -216,7 +216,6 @@ fn what_cannot_come_in_leaves_nothing_behind() {
         ("--shot letter.png --matte post-matte.png --at 0,4", 3, "letter.png"),
         ("--shot empty.jpg --at 0,4", 3, "empty"),
         ("--shot folder.png --at 0,4", 3, "folder"),
-        ("--shot post.png --at 0,4", 3, "no matte"),
         ("--shot post.png --matte small.png --at 0,4", 3, "30 x 60"),
         ("--shot post.png --matte clear.png --at 0,4", 3, "nothing is cut out"),
         ("--shot post.png --matte post.png --at 0,4", 3, "coloured"),

@@ -266,6 +266,14 @@ pub(crate) fn samples8(path: &Path) -> Vec<u8> {
     }
 }
 
+/// Its samples of 16 bits, from 0 to 1.
+pub(crate) fn levels(path: &Path) -> Vec<f64> {
+    match picture(path).samples() {
+        files::Samples::U16(v) => v.iter().map(|c| f64::from(*c) / 65535.0).collect(),
+        _ => panic!("{} has not 16 bits", path.display()),
+    }
+}
+
 /// Its samples of 32 bits.
 pub(crate) fn floats(path: &Path) -> Vec<f32> {
     match picture(path).samples() {

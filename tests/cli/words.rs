@@ -8,8 +8,8 @@ fn every_command_explains_itself() {
     let room = Room::new();
     let help = room.run("--help").fine().out;
     for command in [
-        "new", "read", "cut", "place", "light", "tone", "take", "render", "check", "undo", "redo", "log",
-        "demo", "help",
+        "new", "read", "cut", "place", "light", "tone", "take", "render", "edges", "check", "undo", "redo",
+        "log", "demo", "help",
     ] {
         assert!(help.contains(command), "{command}");
         let own = room.run(&format!("help {command}")).fine().out;

@@ -7,6 +7,7 @@ mod fuzz;
 mod guard;
 mod markdown;
 mod matting;
+mod photographs;
 mod preview;
 mod reassembly;
 mod sheets;
@@ -37,6 +38,8 @@ cargo xtask reassembly --scenes DIR --out DIR [--plain] [--only NAME] [--no-scor
     renders every scene folder of DIR to OUT/NAME.png and measures it against the scene's truth; OUT/table.md
 cargo xtask matting TRUTH --out DIR [--effort best|quick] [--only NAME,NAME]
     cuts out the pictures of TRUTH to OUT/SET-TRIMAP/NAME.png and measures the mattes against the true alpha; OUT/table.md
+cargo xtask photographs DIR --out DIR [--only NAME,NAME]
+    cuts the photographs of DIR out by the strokes of tests/photographs; OUT/NAME.png, OUT/sheet.png, OUT/sheet.jpg
 cargo xtask sheets [FOLDER ...] [--out DIR] [--only NAME,NAME]
     cuts out shots before paper by themselves and measures them against their true mattes, laid on a dark and on a light ground as well
 cargo xtask stage60 CASE.json OUT [--sources png|tif] [--threads N]
@@ -60,6 +63,7 @@ fn main() -> ExitCode {
         "fuzz" => fuzz::run(&rest),
         "reassembly" => reassembly::run(&rest),
         "matting" => matting::run(&rest),
+        "photographs" => photographs::run(&rest),
         "sheets" => sheets::run(&rest),
         "stage60" => stage60::run(&rest),
         "step" => step::run(&rest),

@@ -20,7 +20,7 @@ use pixels::encode::{Encoder, Transfer};
 use references::References;
 use render::Job;
 use render::keep::Nothing;
-use scene::{Edit, Put, Scene, Source};
+use scene::{Edit, Put, Scene, Source, SourceKind};
 use setpiece::facts::Written;
 use setpiece::parts::Parts;
 use staging::measured::Measured;
@@ -77,8 +77,7 @@ fn reassemble(folder: &Path, to: &Path, plain: bool) -> Result<(), Error> {
         measured.backdrop = Some(parts.size(backdrop.source)?);
     }
     for (id, cut) in scene.cutouts() {
-        let cut =
-            staging::layout::Cut { shot: cut.shot, matte: cut.matte, mixing: staging::layout::Mixing::Over };
+        let cut = staging::layout::Cut::of(cut.shot, cut.matte, staging::layout::Mixing::Over);
         measured.cuts.insert(*id, parts.measure(cut, &budget)?);
     }
     let resolved = staging::resolve(&scene, &measured);
@@ -119,7 +118,8 @@ fn stage(folder: &Path, parts: &mut Parts) -> Result<Scene, Error> {
     let written = Written::read(&std::fs::read_to_string(folder.join("scene.json"))?)?;
     let mut scene = Scene::new("reassembly", written.format(Primaries::Srgb)?)?;
     let mut digests = BTreeMap::new();
-    for (file, kind) in written.files() {
+    let mattes = written.mattes().into_keys().map(|matte| (matte, SourceKind::Matte));
+    for (file, kind) in written.files().into_iter().chain(mattes) {
         let path = folder.join(&file);
         let bytes = std::fs::read(&path).map_err(|e| Error::new(format!("{}: {e}", path.display())))?;
         let digest = Digest::of(&bytes);

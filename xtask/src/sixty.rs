@@ -9,8 +9,7 @@ use files::{Channels, Depth};
 use optics::{Aperture, Focus, Lens, Viewpoint};
 use pixels::encode::Transfer;
 use scene::{
-    Backdrop, CutOut, CutOutKind, Edit, Facts, Format, Mark, Origin, Piece, Put, Scale, SourceKind, Stage,
-    Window,
+    Backdrop, CutOut, Edit, Facts, Format, Mark, Origin, Piece, Put, Scale, SourceKind, Stage, Window,
 };
 use setpiece::{NewSource, Picture, Timestamp};
 use std::io::Cursor;
@@ -68,14 +67,7 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
         let id = picture.scene().fresh().cutout();
         let facts =
             Facts { scale: Some(Scale::Height(Metres::of(1.1 + 0.05 * f64::from(i)))), ..Facts::default() };
-        let cutout = CutOut {
-            name: format!("plant {i}"),
-            prop: None,
-            shot,
-            matte: None,
-            kind: CutOutKind::Solid,
-            facts,
-        };
+        let cutout = CutOut { facts, ..CutOut::of(format!("plant {i}"), shot, None) };
         picture.edit(Edit::CutOut { id, put: Put::Add(Box::new(cutout)) }, at)?;
         cutouts.push(id);
     }

@@ -144,7 +144,7 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
         );
         pieces.push(Drawn {
             piece: PieceId::from_number(i as u64 + 1),
-            cut: Cut { shot, matte: None, mixing: Mixing::Over },
+            cut: Cut::of(shot, None, Mixing::Over),
             to_shot: Mat3::scaling(sx, sy) * Mat3::translation(-(p.x as f64), -(p.y as f64)),
             bounds: PxRect::new(p.x, p.y, p.x + i64::from(p.width), p.y + i64::from(p.height)),
             disc: p.blur,

@@ -1,11 +1,13 @@
 //! What was typed, as what it means: each command is one call of `setpiece::commands`.
 
 mod cut;
+mod edges;
 mod edits;
 mod output;
 mod place;
 mod read;
 mod tone;
+mod touch_up;
 
 use crate::answer::{Answer, Has, Trouble};
 use crate::typed::{Command, Help, Typed};
@@ -14,7 +16,7 @@ use setpiece::Picture;
 use setpiece::commands::{Kind, check, history};
 
 pub(crate) fn run(typed: Typed) -> Result<Answer, Trouble> {
-    let has = if matches!(typed.command, Command::Render(_) | Command::Cut(_)) {
+    let has = if matches!(typed.command, Command::Render(_) | Command::Cut(_) | Command::Edges(_)) {
         Has::Memory
     } else {
         Has::NoMemory
@@ -28,10 +30,12 @@ fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
         Command::Read(said) => read::read(*said),
         Command::Cut(wanted) => cut::cut(wanted),
         Command::Place(place) => place::place(place),
+        Command::TouchUp(said) => touch_up::touch_up(*said),
         Command::Light(light) => edits::light(light),
         Command::Tone(said) => tone::tone(said),
         Command::Take(take) => edits::take(take),
         Command::Render(wanted) => output::render(wanted),
+        Command::Edges(wanted) => edges::edges(wanted),
         Command::Demo(demo) => output::demo(&demo),
         Command::Check(at) => {
             let look = Picture::look(&at.folder)?;

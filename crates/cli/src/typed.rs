@@ -2,10 +2,12 @@
 //! is told in [`crate::run`].
 
 pub(crate) mod cut;
+pub(crate) mod edges;
 pub(crate) mod place;
 pub(crate) mod read;
 pub(crate) mod render;
 pub(crate) mod tone;
+pub(crate) mod touch_up;
 
 use clap::{Args, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 use clap_complete::Shell;
@@ -75,6 +77,8 @@ pub(crate) enum Command {
     Cut(cut::Cut),
     /// Stand pieces on their marks, move them, nudge their rows
     Place(place::Place),
+    /// Touch a cut-out up by hand: strokes, edge, shots that go out and come back
+    TouchUp(Box<touch_up::TouchUp>),
     /// The lamps in the picture
     Light(Light),
     /// The treatments over the whole picture
@@ -83,6 +87,8 @@ pub(crate) enum Command {
     Take(Take),
     /// Render the picture to a file
     Render(render::Render),
+    /// Tell where the edge of a piece can be seen in the picture, worst first
+    Edges(edges::Edges),
     /// Check files and pieces, and find snags
     Check(Folder),
     /// Take back what was done last

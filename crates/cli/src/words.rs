@@ -4,7 +4,7 @@ use setpiece::commands::optics::sightings::Upright;
 use setpiece::commands::quantity::{self as q, Unreadable};
 use setpiece::commands::read::Horizon;
 use setpiece::commands::scene::{Level, PulledStep, SunLight, Surface, WhiteReading};
-use setpiece::commands::units::Metres;
+use setpiece::commands::units::{Metres, Pixels};
 use std::num::NonZeroUsize;
 
 type Read<T> = Result<T, Unreadable>;
@@ -49,6 +49,20 @@ pub(crate) fn known(text: &str) -> Read<(Upright, Metres)> {
     match numbers.as_slice() {
         [a, b, c, d] => Ok((Upright { foot: (*a, *b), top: (*c, *d) }, q::distance(height)?)),
         _ => wrong(text, ALLOWED),
+    }
+}
+
+pub(crate) fn known_height(text: &str) -> Read<(String, Metres)> {
+    match text.rsplit_once('=').filter(|(name, _)| !name.is_empty()) {
+        Some((name, height)) => Ok((name.to_owned(), q::distance(height)?)),
+        None => wrong(text, "a cut-out and its height, as post=1m"),
+    }
+}
+
+pub(crate) fn grey_card(text: &str) -> Read<(String, (Pixels, Pixels))> {
+    match text.rsplit_once(':').filter(|(name, _)| !name.is_empty()) {
+        Some((name, at)) => Ok((name.to_owned(), q::spot(at)?)),
+        None => wrong(text, "a cut-out and a place in its shot, as heron:1210,2400"),
     }
 }
 

@@ -3,12 +3,18 @@
 //! Works on pixels alone; knows nothing of where a piece stands.
 #![forbid(unsafe_code)]
 
+mod along;
 mod even;
 pub mod foreground;
+pub mod joining;
 pub mod matting;
+pub mod mending;
 pub mod paper;
 pub mod pen;
+pub mod regions;
+pub mod rims;
 pub mod sheet;
+pub mod touch;
 
 use std::num::NonZeroUsize;
 

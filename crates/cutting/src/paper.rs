@@ -25,12 +25,23 @@ pub fn free(
     place: PxRect,
     budget: &Budget,
 ) -> Result<Image<Rgba>, OverBudget> {
-    let (w, h) = (matte.width(), matte.height());
-    let step = w.max(h).div_ceil(FIELD).max(1);
-    let field = paper(shot, matte, step, budget)?;
+    free_of(shot, matte, &Field::of(shot, matte, budget)?, place, budget)
+}
+
+/// As [`free`], of paper that is known.
+///
+/// # Errors
+/// Where the budget does not hold it.
+pub fn free_of(
+    shot: &dyn Fn(usize, &mut [Rgb]),
+    matte: &Image<Coverage>,
+    field: &Field,
+    place: PxRect,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
     let mut out = Image::<Rgba>::new(place.intersect(matte.place()), budget)?;
     let place = out.place();
-    let mut line = vec![Rgb::default(); w];
+    let mut line = vec![Rgb::default(); matte.width()];
     for y in place.y0()..place.y1() {
         shot(y as usize, &mut line);
         let covers = matte.row(y);
@@ -41,12 +52,41 @@ pub fn free(
             }
             let Rgb(seen) = line[x as usize];
             let rest = 1.0 - a;
-            let paper = if rest > 0.0 { at(&field, x, y, step as i64) } else { [0.0; 4] };
+            let Rgb(paper) = if rest > 0.0 { field.at(x, y) } else { Rgb::default() };
             let colour: [f32; 3] = std::array::from_fn(|c| (seen[c] - rest * paper[c]).max(0.0));
             *o = Rgba([colour[0], colour[1], colour[2], a]);
         }
     }
     Ok(out)
+}
+
+/// The paper's colour all over a shot, in linear light: smooth, and carried under the thing from around it.
+#[derive(Debug)]
+pub struct Field {
+    light: Image<Rgba>,
+    step: usize,
+}
+
+impl Field {
+    /// Of a shot, from where its matte is clear. `shot` hands out its rows.
+    ///
+    /// # Errors
+    /// Where the budget does not hold it.
+    pub fn of(
+        shot: &dyn Fn(usize, &mut [Rgb]),
+        matte: &Image<Coverage>,
+        budget: &Budget,
+    ) -> Result<Self, OverBudget> {
+        let step = matte.width().max(matte.height()).div_ceil(FIELD).max(1);
+        Ok(Self { light: paper(shot, matte, step, budget)?, step })
+    }
+
+    /// At a pixel of the shot. Black where no paper is to be seen at all.
+    #[must_use]
+    pub fn at(&self, x: i64, y: i64) -> Rgb {
+        let [r, g, b, _] = at(&self.light, x, y, self.step as i64);
+        Rgb([r, g, b])
+    }
 }
 
 /// A shot on black, or any picture whose light is to be added: its colour, with coverage 0.
@@ -105,7 +145,7 @@ fn paper(
 
 /// Fills what has no weight from what has, smoothly: pull (means of four, their weights added up to at most 1),
 /// then push (what lacks weight is mixed with the coarser level). Colours are premultiplied by the weight.
-fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
+pub(crate) fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
     let whole = |image: &Image<Rgba>| image.pixels().iter().all(|p| p.0[3] >= 1.0);
     if (fine.width() == 1 && fine.height() == 1) || whole(&fine) {
         return Ok(fine);
@@ -140,7 +180,7 @@ fn fill(fine: Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, OverBudget> {
 }
 
 /// A coarse field at a fine pixel: bilinear, the border repeated.
-fn at(field: &Image<Rgba>, x: i64, y: i64, step: i64) -> [f32; 4] {
+pub(crate) fn at(field: &Image<Rgba>, x: i64, y: i64, step: i64) -> [f32; 4] {
     let axis = |v: i64| {
         let t = (v as f32 + 0.5) / step as f32 - 0.5;
         let i = t.floor();

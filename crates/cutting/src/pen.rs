@@ -81,6 +81,15 @@ impl Stroke {
         self.dots.iter().fold(PxRect::EMPTY, |all, d| all.union(around(*d, *d)))
     }
 
+    /// How many pixels of `place` are gone over to draw it, those that several of its lines reach counted again.
+    #[must_use]
+    pub fn work(&self, place: PxRect) -> f64 {
+        let lines = self.dots.windows(2).map(|w| around(w[0], w[1]).intersect(place).area() as f64);
+        let rows = self.bounds().intersect(place).height() as f64;
+        let filled = if self.form == Form::Area { rows * self.dots.len() as f64 } else { 0.0 };
+        lines.sum::<f64>() + filled
+    }
+
     /// How strongly it lies on each pixel, 0 to 1, within `place`: at its border a pixel is covered in part.
     ///
     /// # Errors

@@ -18,6 +18,7 @@ mod things;
 mod tinted;
 
 use crate::matting::{Sure, Trimap};
+use cells::Cells;
 pub use doubts::Doubt;
 use pixels::{Budget, Image, OverBudget, Rgb};
 use rayon::prelude::*;
@@ -33,7 +34,7 @@ const FEWEST: usize = 8;
 /// Why a shot's paper was not found.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum NotFound {
-    /// No even colour takes up enough of the frame; the share of the most frequent.
+    /// No even colour takes up enough of the frame or of its border; the share.
     NoPaper(f64),
     /// There is nothing on it.
     NothingOnIt,
@@ -50,6 +51,18 @@ pub struct Found {
     pub step: i64,
     /// What is worth looking at.
     pub doubts: Vec<Doubt>,
+}
+
+/// Least share of the frame's left, upper and right border that is paper: a thing stands before it, and is not all around.
+const LEAST_BORDER: f64 = 0.35;
+
+fn free_border(grid: Cells, sure: &[Sure]) -> f64 {
+    let border = (0..grid.count()).filter(|i| {
+        let (x, y) = grid.at(*i);
+        x == 0 || y == 0 || x + 1 == grid.width
+    });
+    let free = border.clone().filter(|i| sure[*i] == Sure::Outside).count();
+    free as f64 / border.count().max(1) as f64
 }
 
 /// Bytes that a cell takes meanwhile.
@@ -85,6 +98,10 @@ pub fn found(picture: &Image<Rgb>, budget: &Budget) -> Result<Result<Found, NotF
         })
         .collect();
     let place = picture.place();
+    let share = free_border(grid, &sure);
+    if share < LEAST_BORDER {
+        return Ok(Err(NotFound::NoPaper(share)));
+    }
     let doubts = doubts::Doubts { seen: &seen, paper: &paper, light: &light }.all(&filled, &rooms);
     let doubts = doubts.into_iter().map(|d| d.in_pixels(step, place)).collect();
     let trimap = Trimap::from_fn(place, |x, y| {

@@ -23,6 +23,7 @@ mod range;
 pub mod shadow;
 pub mod sightings;
 pub mod solar;
+pub mod studio;
 pub mod temperature;
 
 pub use camera::{Camera, Depth, Point, Seen, Viewpoint};
@@ -32,3 +33,4 @@ pub use lights::{Lights, Sky, Sun};
 pub use plane::Plane;
 pub use practical::Practical;
 pub use range::OutOfRange;
+pub use studio::StudioCamera;

@@ -5,6 +5,7 @@
 //! [`Keep`], and all is decided in the layout.
 #![forbid(unsafe_code)]
 
+pub mod edges;
 pub mod error;
 pub mod fast;
 pub mod keep;

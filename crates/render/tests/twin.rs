@@ -53,7 +53,7 @@ impl Sources for Made {
 }
 
 fn cut(mixing: Mixing) -> Cut {
-    Cut { shot: digest("shot"), matte: Some(digest("matte")), mixing }
+    Cut::of(digest("shot"), Some(digest("matte")), mixing)
 }
 
 fn drawn(id: u64, to_shot: Mat3, disc: f64, aperture: Aperture, mixing: Mixing) -> Drawn {

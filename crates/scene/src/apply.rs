@@ -4,7 +4,7 @@
 use crate::check::Check;
 use crate::take::largest_added_id;
 use crate::{
-    CutOutId, Edit, Facts, Piece, PieceChange, PieceId, Put, Refused, Scene, Take, TakeId, Treatment,
+    CutOutId, Edit, Facts, Piece, PieceChange, PieceId, Put, Refused, Scene, Stroke, Take, TakeId, Treatment,
     TreatmentChange, TreatmentId,
 };
 use std::collections::BTreeMap;
@@ -84,6 +84,12 @@ impl Scene {
                 Edit::CutOut { id, put }
             }
             Edit::Facts { cutout, facts } => self.put_facts(cutout, facts)?,
+            Edit::Stroke { cutout, at, put } => self.put_stroke(cutout, at, put)?,
+            Edit::Finish { cutout, mut finish } => {
+                let there = self.cutouts.get_mut(&cutout).ok_or_else(|| gone(&cutout.to_string()))?;
+                std::mem::swap(&mut there.finish, &mut finish);
+                Edit::Finish { cutout, finish }
+            }
             Edit::Piece { id, put } => self.put_piece(id, put)?,
             Edit::Change { piece, change } => {
                 let thing = self.thing(piece);
@@ -166,6 +172,13 @@ impl Scene {
         let cutout = self.cutouts.get_mut(&id).ok_or_else(|| gone(&id.to_string()))?;
         std::mem::swap(&mut cutout.facts, &mut *facts);
         Ok(Edit::Facts { cutout: id, facts })
+    }
+
+    fn put_stroke(&mut self, id: CutOutId, at: usize, put: Put<Box<Stroke>>) -> Result<Edit, Refused> {
+        let cutout = self.cutouts.get_mut(&id).ok_or_else(|| gone(&id.to_string()))?;
+        let put =
+            put_in_list(&mut cutout.strokes, "strokes", at, put).map_err(|r| r.about(&id.to_string()))?;
+        Ok(Edit::Stroke { cutout: id, at, put })
     }
 
     fn put_piece(&mut self, id: PieceId, put: Put<Box<Piece>>) -> Result<Edit, Refused> {
@@ -275,25 +288,34 @@ impl Scene {
     fn change_take(&mut self, id: TakeId, at: usize, put: Put<Box<Edit>>) -> Result<Edit, Refused> {
         let inside = put.value().and_then(|edit| largest_added_id(edit));
         let take = self.takes.get_mut(&id).ok_or_else(|| gone(&id.to_string()))?;
-        let last = match put {
-            Put::Add(_) => take.changes.len(),
-            Put::Replace(_) | Put::Remove if take.changes.is_empty() => {
-                return Err(Refused::new("the take has no changes", id.to_string(), "add one"));
-            }
-            Put::Replace(_) | Put::Remove => take.changes.len() - 1,
-        };
-        in_list("changes", at, last).map_err(|r| r.about(&id.to_string()))?;
-        let put = match put {
-            Put::Add(edit) => {
-                take.changes.insert(at, *edit);
-                Put::Remove
-            }
-            Put::Replace(edit) => Put::Replace(Box::new(replace(&mut take.changes[at], *edit))),
-            Put::Remove => Put::Add(Box::new(take.changes.remove(at))),
-        };
+        let put = put_in_list(&mut take.changes, "changes", at, put).map_err(|r| r.about(&id.to_string()))?;
         self.use_up(inside.unwrap_or_default(), inside.is_some());
         Ok(Edit::TakeChange { take: id, at, put })
     }
+}
+
+/// Puts something at a place of a list, or takes it away; returns what puts it back.
+fn put_in_list<T>(
+    list: &mut Vec<T>,
+    place: &str,
+    at: usize,
+    put: Put<Box<T>>,
+) -> Result<Put<Box<T>>, Refused> {
+    let last = match put {
+        Put::Add(_) => list.len(),
+        Put::Replace(_) | Put::Remove => {
+            list.len().checked_sub(1).ok_or_else(|| Refused::new("the list is empty", place, "add to it"))?
+        }
+    };
+    in_list(place, at, last)?;
+    Ok(match put {
+        Put::Add(value) => {
+            list.insert(at, *value);
+            Put::Remove
+        }
+        Put::Replace(value) => Put::Replace(Box::new(replace(&mut list[at], *value))),
+        Put::Remove => Put::Add(Box::new(list.remove(at))),
+    })
 }
 
 /// Puts something under an id, or takes it away; returns what puts it back.

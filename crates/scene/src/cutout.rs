@@ -1,6 +1,7 @@
 //! Cut-outs, what is known about them, and the studio set-ups they share.
 
-use crate::SetUpId;
+use crate::{Finish, Joining, SetUpId, Stroke};
+use optics::StudioCamera;
 use units::{Degrees, Digest, Kelvin, Metres, Pixels, PixelsPerMetre, Vec3};
 
 /// A shot freed of its paper, with the facts about it.
@@ -14,10 +15,46 @@ pub struct CutOut {
     pub shot: Digest,
     /// Its coverage: a source of the same size. `None`: the shot's own alpha, or none yet.
     pub matte: Option<Digest>,
+    /// The thing's own colour: a source of the same size. `None`: the shot's, freed of its paper by the matte.
+    pub colour: Option<Digest>,
     /// Solid, or light alone.
     pub kind: CutOutKind,
     /// What is known of how it was photographed.
     pub facts: Facts,
+    /// What the pen said of it, in this order.
+    pub strokes: Vec<Stroke>,
+    /// How its edge is finished.
+    pub finish: Finish,
+    /// What it takes from other shots.
+    pub joining: Option<Joining>,
+}
+
+impl CutOut {
+    /// Of this shot, by this matte; nothing is known of it yet, and nothing was done by hand.
+    #[must_use]
+    pub fn of(name: impl Into<String>, shot: Digest, matte: Option<Digest>) -> Self {
+        Self {
+            name: name.into(),
+            prop: None,
+            shot,
+            matte,
+            colour: None,
+            kind: CutOutKind::Solid,
+            facts: Facts::default(),
+            strokes: Vec::new(),
+            finish: Finish::default(),
+            joining: None,
+        }
+    }
+
+    /// The sources it is made of.
+    pub fn files(&self) -> impl Iterator<Item = Digest> {
+        let joined = self.joining.iter().flat_map(|j| {
+            let taken = j.taken.iter().flat_map(|t| std::iter::once(t.shot).chain(t.matte));
+            j.matte.into_iter().chain(taken)
+        });
+        std::iter::once(self.shot).chain(self.matte).chain(self.colour).chain(joined)
+    }
 }
 
 /// Whether a cut-out covers what is behind it.
@@ -32,9 +69,10 @@ pub enum CutOutKind {
 /// What is known about a cut-out. What is `None` is taken as stated at each field.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Facts {
-    /// Where it meets the ground: column and row in the shot. Default: the middle of the lowest solid row.
+    /// Where it meets the ground: column and row in the shot. Default: the middle of the lowest solid row, in the row of the set-up's
+    /// mark where that is known.
     pub foot: Option<(Pixels, Pixels)>,
-    /// How large it really is. Default: the solid part is 1.7 m high.
+    /// How large it really is. Default: as the set-up's camera saw it, else the solid part is 1.7 m high.
     pub scale: Option<Scale>,
     /// Where the optical axis met the shot. Default: the middle of the shot.
     pub principal: Option<(Pixels, Pixels)>,
@@ -87,6 +125,8 @@ pub struct SetUp {
     pub white_balance: Option<Kelvin>,
     /// From the camera to the mark of the prop, along the ground.
     pub camera_distance: Option<Metres>,
+    /// How the camera looked. With the distance it tells where on a shot the mark is, and how large what stands on it is.
+    pub camera: Option<StudioCamera>,
     /// What a perfect white card facing the camera reads at the prop's place, by height, lowest first. With none, the
     /// subject anchors the exposure.
     pub white_readings: Vec<WhiteReading>,

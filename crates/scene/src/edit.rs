@@ -1,9 +1,9 @@
 //! Edits: what the artist can decide, as plain values. [`Scene::apply`](crate::Scene::apply) carries them out.
 
 use crate::{
-    Backdrop, CutOut, CutOutId, Factor, Facts, Format, InFront, InFrontId, Level, LevelId, Mark, Piece,
-    PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance, Stated, SunLight,
-    Take, TakeId, Target, Treatment, TreatmentId, Warmth,
+    Backdrop, CutOut, CutOutId, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId, Mark,
+    Piece, PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance, Stated,
+    Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentId, Warmth,
 };
 use optics::{Haze, Lens};
 use std::collections::BTreeSet;
@@ -80,6 +80,22 @@ pub enum Edit {
         cutout: CutOutId,
         /// All of it.
         facts: Box<Facts>,
+    },
+    /// A stroke of the pen over a cut-out.
+    Stroke {
+        /// Which cut-out.
+        cutout: CutOutId,
+        /// Which of its strokes, counted from 0; adding puts it before the one that was there.
+        at: usize,
+        /// What becomes of it.
+        put: Put<Box<Stroke>>,
+    },
+    /// How a cut-out's edge is finished.
+    Finish {
+        /// Which cut-out.
+        cutout: CutOutId,
+        /// All of it.
+        finish: Finish,
     },
     /// A piece as a whole.
     Piece {

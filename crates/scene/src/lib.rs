@@ -14,6 +14,7 @@ mod edit;
 mod figure;
 pub mod file;
 mod format;
+mod handwork;
 mod id;
 mod light;
 mod piece;
@@ -34,6 +35,7 @@ pub use cutout::{CutOut, CutOutKind, Facts, Scale, SetUp, WhiteReading};
 pub use edit::{Edit, PieceChange, Put, TreatmentChange};
 pub use figure::figure;
 pub use format::{Format, Print};
+pub use handwork::{Finish, Joining, Says, Stroke, StrokeForm, Taken};
 pub use id::{
     CutOutId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId,
 };

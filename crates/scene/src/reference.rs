@@ -41,6 +41,8 @@ impl Scene {
     pub(crate) fn cutout_refers(&self, cutout: &CutOut) -> Result<(), Refused> {
         self.source_exists(cutout.shot, "shot")?;
         cutout.matte.map_or(Ok(()), |m| self.source_exists(m, "matte"))?;
+        cutout.colour.map_or(Ok(()), |c| self.source_exists(c, "colour"))?;
+        cutout.files().try_for_each(|file| self.source_exists(file, "joining"))?;
         self.facts_refer(&cutout.facts)
     }
 
@@ -187,7 +189,7 @@ impl Scene {
         if self.backdrop.is_some_and(|b| b.source == digest) {
             return Err(needed("the backdrop", remedy));
         }
-        let user = self.cutouts.iter().find(|(_, c)| c.shot == digest || c.matte == Some(digest));
+        let user = self.cutouts.iter().find(|(_, c)| c.files().any(|file| file == digest));
         user.map_or(Ok(()), |(id, c)| Err(needed(format!("{id} ({})", c.name), remedy)))
     }
 

@@ -1,8 +1,8 @@
 //! What an edit does, as one would say it: for the log of edits and the differences between takes.
 
 use crate::{
-    Basis, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Scale, Scene,
-    Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
+    Basis, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Says, Scale,
+    Scene, Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
 };
 use optics::Focus;
 use units::{Degrees, PixelsPerMetre, Stops};
@@ -78,6 +78,19 @@ impl Edit {
                 let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
                 format!("Facts of {name} changed")
             }
+            Self::Stroke { cutout, put, .. } => {
+                let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
+                let done = match put {
+                    Put::Add(stroke) => done_by(stroke.says),
+                    Put::Replace(_) => "a stroke drawn otherwise",
+                    Put::Remove => "a stroke taken away",
+                };
+                format!("Cut-out {name}, {done}")
+            }
+            Self::Finish { cutout, .. } => {
+                let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
+                format!("Edge of {name} finished otherwise")
+            }
             Self::Piece { id, put } => match put {
                 Put::Add(piece) => format!("{} stands {}", named(*id, piece), at(&piece.mark, scene)),
                 Put::Replace(_) => format!("{} changed", scene.called(*id)),
@@ -111,6 +124,21 @@ impl Edit {
                 }
             }
         }
+    }
+}
+
+const fn done_by(says: Says) -> &'static str {
+    match says {
+        Says::Inside => "said to be it",
+        Says::Outside => "said not to be it",
+        Says::Between => "said to be solved",
+        Says::Add => "added to",
+        Says::Remove => "removed from",
+        Says::Soften(_) => "edge softened",
+        Says::Follow => "edge followed",
+        Says::Close => "holes closed",
+        Says::Mend => "mended",
+        Says::Take | Says::Stay => "said what to take from another shot",
     }
 }
 

@@ -28,6 +28,8 @@ pub enum SourceKind {
     Shot,
     /// The coverage of a shot.
     Matte,
+    /// Made here by cutting a shot out: coverage, or the thing's own colour.
+    Cutting,
     /// Anything else: a receipt, a note, a reference.
     Other,
 }

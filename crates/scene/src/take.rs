@@ -85,7 +85,8 @@ fn says_again(new: &Edit, old: &Edit) -> bool {
         (Edit::Change { piece: a, change: x }, Edit::Change { piece: b, change: y }) => {
             a == b && discriminant(x) == discriminant(y)
         }
-        (Edit::Facts { cutout: a, .. }, Edit::Facts { cutout: b, .. }) => a == b,
+        (Edit::Facts { cutout: a, .. }, Edit::Facts { cutout: b, .. })
+        | (Edit::Finish { cutout: a, .. }, Edit::Finish { cutout: b, .. }) => a == b,
         (
             Edit::Name(_)
             | Edit::Format(_)

@@ -8,10 +8,11 @@ use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
 use scene::file::{from_file, from_line, to_file, to_line};
 use scene::{
-    CutOut, CutOutId, CutOutKind, Edit, Facts, Format, Mark, Piece, PieceId, Put, Scene, Source, SourceKind,
+    CutOut, CutOutId, Edit, Format, Mark, Piece, PieceId, Put, Says, Scene, Source, SourceKind, Stroke,
+    StrokeForm,
 };
 use std::collections::BTreeSet;
-use units::{Digest, Metres, PxSize};
+use units::{Digest, Metres, Pixels, PxSize};
 
 /// A picture with three of the four files that random edits name, two cut-outs and two pieces.
 fn picture() -> Scene {
@@ -28,14 +29,15 @@ fn picture() -> Scene {
         scene.apply(Edit::Source { digest: Digest::of(&[n]), put: Put::Add(Box::new(source)) }).unwrap();
     }
     for n in 1..3 {
-        let cutout = CutOut {
-            name: format!("Crane {n}"),
-            prop: None,
-            shot: Digest::of(&[0]),
-            matte: None,
-            kind: CutOutKind::Solid,
-            facts: Facts::default(),
+        let stroke = Stroke {
+            says: Says::Add,
+            form: StrokeForm::Line,
+            dots: vec![(Pixels::ZERO, Pixels::ZERO, Pixels::of(3.0))],
+            soft: 0.0,
+            strength: 1.0,
         };
+        let strokes = vec![stroke; 3];
+        let cutout = CutOut { strokes, ..CutOut::of(format!("Crane {n}"), Digest::of(&[0]), None) };
         let cutout_id = CutOutId::from_number(n);
         scene.apply(Edit::CutOut { id: cutout_id, put: Put::Add(Box::new(cutout)) }).unwrap();
         let piece = Piece::standing("", cutout_id, Mark::on_ground(Metres::ZERO, Metres::of(4.0)));

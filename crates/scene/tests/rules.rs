@@ -26,14 +26,7 @@ fn marsh() -> Scene {
     };
     let mut fresh = scene.fresh();
     let cutout = fresh.cutout();
-    let shown = CutOut {
-        name: "Crane, left".into(),
-        prop: Some("Crane".into()),
-        shot: Digest::of(SHOT),
-        matte: None,
-        kind: CutOutKind::Solid,
-        facts: Facts::default(),
-    };
+    let shown = CutOut { prop: Some("Crane".into()), ..CutOut::of("Crane, left", Digest::of(SHOT), None) };
     let stand = |id, name: &str, x, z| Edit::Piece {
         id,
         put: Put::Add(Box::new(Piece::standing(name, cutout, Mark::on_ground(m(x), m(z))))),

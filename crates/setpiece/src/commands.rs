@@ -7,29 +7,40 @@
 //! [`carry_out`], on the picture itself or in one of its takes. Reports are plain data whose fields, also in JSON, name their
 //! units.
 
+pub mod batch;
 pub mod check;
+mod contact;
 pub mod cut;
 pub mod cutouts;
 pub mod demo;
+pub mod edges;
 mod error;
 pub mod history;
 pub mod incoming;
+pub mod joining;
+pub mod laid;
 pub mod lamps;
 mod layer;
 pub mod line_up;
+mod making;
 pub mod marks;
 pub mod measure;
 pub mod names;
 pub mod new;
 mod out;
+pub mod out_and_back;
 pub mod pieces;
 pub mod quantity;
 pub mod read;
 pub mod reading;
 pub mod render;
 pub mod rows;
+pub mod strokes;
+mod sure;
 pub mod takes;
 pub mod toning;
+pub mod touch_up;
+pub mod white;
 pub mod write;
 
 pub use error::{Error, Kind};

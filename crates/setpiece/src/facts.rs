@@ -74,11 +74,15 @@ impl Written {
         let mut files = BTreeMap::from([(self.backdrop().to_owned(), SourceKind::Backdrop)]);
         for shot in self.0.shots.values() {
             files.insert(shot.file.clone(), SourceKind::Shot);
-            if let Some(matte) = &shot.matte {
-                files.insert(matte.clone(), SourceKind::Matte);
-            }
         }
         files
+    }
+
+    /// The mattes it names, each with its shot.
+    #[must_use]
+    pub fn mattes(&self) -> BTreeMap<String, String> {
+        let shots = self.0.shots.values();
+        shots.filter_map(|s| Some((s.matte.clone()?, s.file.clone()))).collect()
     }
 
     fn backdrop(&self) -> &str {
@@ -136,12 +140,10 @@ impl Written {
             let id = fresh.cutout();
             cutouts.insert(name, id);
             let cutout = CutOut {
-                name: name.clone(),
                 prop: prop(name),
-                shot: of(&shot.file)?,
-                matte: shot.matte.as_deref().map(of).transpose()?,
                 kind: if shot.additive { CutOutKind::Additive } else { CutOutKind::Solid },
                 facts: self.facts(shot, set_up)?,
+                ..CutOut::of(name, of(&shot.file)?, shot.matte.as_deref().map(of).transpose()?)
             };
             edits.push(Edit::CutOut { id, put: Put::Add(Box::new(cutout)) });
         }
@@ -259,6 +261,7 @@ impl Written {
             tint: 0.0,
             white_balance: Some(number(studio.white_balance_cct, Kelvin::new)?),
             camera_distance: Some(number(studio.camera_distance_m, Metres::new)?),
+            camera: None,
             white_readings: from_the_foot(readings)
                 .into_iter()
                 .map(|(h, rgb)| {

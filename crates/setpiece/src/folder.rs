@@ -1,5 +1,6 @@
 //! Where things are in a picture's folder.
 
+use scene::{Source, SourceKind};
 use std::path::{Path, PathBuf};
 
 /// A picture's folder.
@@ -59,6 +60,21 @@ impl Folder {
     pub fn cache(&self) -> Option<PathBuf> {
         let path = self.0.join(".cache");
         (!path.is_symlink()).then_some(path)
+    }
+
+    /// Where files of this kind are kept.
+    #[must_use]
+    pub fn keeps(&self, kind: SourceKind) -> PathBuf {
+        match kind {
+            SourceKind::Cutting => self.cutouts(),
+            SourceKind::Backdrop | SourceKind::Shot | SourceKind::Matte | SourceKind::Other => self.sources(),
+        }
+    }
+
+    /// Where a file of the picture is.
+    #[must_use]
+    pub fn file(&self, source: &Source) -> PathBuf {
+        self.keeps(source.kind).join(&source.file)
     }
 
     /// The lock. Not in the cache: that may be deleted while the picture is open.

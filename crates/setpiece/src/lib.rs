@@ -8,6 +8,7 @@ pub mod disk;
 mod error;
 pub mod facts;
 mod folder;
+mod handwork;
 mod history;
 mod journal;
 mod lock;

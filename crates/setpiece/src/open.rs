@@ -149,7 +149,8 @@ impl Picture {
             journal = Journal::empty(&folder, applied + 1);
         }
         // What a write that was cut short left behind; where there is none, that is as well.
-        for file in [folder.picture(), folder.sources().join("incoming")] {
+        let incoming = [folder.sources(), folder.cutouts()].map(|f| f.join("incoming"));
+        for file in incoming.into_iter().chain([folder.picture()]) {
             if let Ok((_, temporary)) = beside(&file) {
                 let _ = disk.remove(&temporary);
             }
@@ -293,7 +294,7 @@ impl Picture {
             // The same bytes under another name would be a file that nothing names; in place of the one that is
             // named it mends that, should it have been lost or damaged.
             if there.file != source.file {
-                let sources = self.folder.sources();
+                let sources = self.folder.keeps(there.kind);
                 let renamed = self.disk.rename(&sources.join(&source.file), &sources.join(&there.file));
                 renamed.map_err(Error::disk("copy the file into the picture", &sources))?;
             }

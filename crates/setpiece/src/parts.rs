@@ -1,13 +1,16 @@
 //! The photographs of a picture as rendering wants them: read, freed of their paper, measured.
 
 use crate::Folder;
+use crate::handwork::Handwork;
 use crate::originals::{Original, Originals, in_words};
+use cutting::paper::{Field, free_of};
 use files::{Limits, Photograph};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
-use scene::Source;
+use scene::{CutOut, Source};
 use staging::layout::{Cut, Mixing};
-use staging::measured::MeasuredCut;
+use staging::measured::{MeasuredCut, Rim};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 use units::{Digest, Primaries, PxRect, PxSize};
@@ -19,13 +22,19 @@ pub struct Parts {
     working: Primaries,
     limits: Limits,
     originals: Originals,
+    handwork: BTreeMap<Digest, Handwork>,
 }
 
 impl Parts {
     /// None yet.
     #[must_use]
     pub fn new(working: Primaries) -> Self {
-        Self { working, limits: Limits::default(), originals: Originals::default() }
+        Self {
+            working,
+            limits: Limits::default(),
+            originals: Originals::default(),
+            handwork: BTreeMap::new(),
+        }
     }
 
     /// Says where the file with this content is.
@@ -35,15 +44,22 @@ impl Parts {
 
     /// Says where a file of the picture is.
     pub(crate) fn add_source(&mut self, digest: Digest, source: &Source, folder: &Folder) {
-        let path = folder.sources().join(&source.file);
+        let path = folder.file(source);
         self.originals.add(digest, Original { path, bytes: Some(source.bytes), size: source.size });
+    }
+
+    /// What was done by hand to a cut-out.
+    pub(crate) fn add_handwork(&mut self, cutout: &CutOut) {
+        if let Some(digest) = cutout.handwork() {
+            self.handwork.insert(digest, Handwork::of(cutout));
+        }
     }
 
     pub(crate) const fn originals(&self) -> &Originals {
         &self.originals
     }
 
-    fn read(&self, digest: Digest, budget: &Budget) -> Result<Photograph, Error> {
+    pub(crate) fn read(&self, digest: Digest, budget: &Budget) -> Result<Photograph, Error> {
         self.originals.read(digest, |o| files::read_known(&o.path, &digest, &self.limits, budget))
     }
 
@@ -64,7 +80,10 @@ impl Parts {
     /// # Errors
     /// Where one is missing, not what it was, or cannot be read.
     pub fn check(&self, cut: Cut) -> Result<(), Error> {
-        std::iter::once(cut.shot).chain(cut.matte).try_for_each(|file| self.originals.check(file).map(drop))
+        std::iter::once(cut.shot)
+            .chain(cut.matte)
+            .chain(cut.colour)
+            .try_for_each(|file| self.originals.check(file).map(drop))
     }
 
     /// Measures a cut-out.
@@ -76,10 +95,48 @@ impl Parts {
         let size = shot.size();
         if cut.mixing == Mixing::Add {
             let rect = size.rect();
-            return Ok(MeasuredCut { size, covered: rect, solid: rect, lowest: rect.width() as f64 / 2.0 });
+            return Ok(MeasuredCut {
+                size,
+                covered: rect,
+                solid: rect,
+                lowest: rect.width() as f64 / 2.0,
+                crown: None,
+                base: None,
+            });
         }
-        let matte = self.matte(cut, &shot, budget)?;
+        let matte = self.touched(cut, &shot, budget)?;
         Ok(measured(size, &matte))
+    }
+
+    /// The matte with what was done to it by hand.
+    fn touched(&self, cut: Cut, shot: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
+        let matte = self.matte(cut, shot, budget)?;
+        match self.handwork(cut) {
+            Some(hand) => self.by_hand(hand, (cut, shot), matte, budget),
+            None => Ok(matte),
+        }
+    }
+
+    fn by_hand(
+        &self,
+        hand: &Handwork,
+        (cut, shot): (Cut, &Photograph),
+        matte: Image<Coverage>,
+        budget: &Budget,
+    ) -> Result<Image<Coverage>, Error> {
+        let over = |over| self.too_large(over, cut.shot);
+        let picture = if hand.looks_at_shot() {
+            let mut picture = shot.to_rgb(self.working, budget).map_err(|e| self.in_file(&e, cut.shot))?;
+            hand.mend(&mut picture, budget).map_err(over)?;
+            picture
+        } else {
+            Image::new(PxRect::EMPTY, budget)?
+        };
+        hand.touched(matte, &picture, budget).map_err(over)
+    }
+
+    fn handwork(&self, cut: Cut) -> Option<&Handwork> {
+        cut.handwork.and_then(|digest| self.handwork.get(&digest))
     }
 
     fn matte(&self, cut: Cut, shot: &Photograph, budget: &Budget) -> Result<Image<Coverage>, Error> {
@@ -142,17 +199,79 @@ impl Sources for Parts {
             let light = cutting::paper::light_alone(&rows, size, budget);
             return Ok(Arc::new(light.map_err(|over| self.too_large(over, cut.shot))?));
         }
+        let over = |over| self.too_large(over, cut.shot);
         let matte = self.matte(cut, &shot, budget)?;
+        let hand = self.handwork(cut);
+        let patches = match hand {
+            Some(hand) => hand.mended(
+                size,
+                &|window| linear.rgb_in(window, budget).map_err(|e| self.in_file(&e, cut.shot)),
+                budget,
+            )?,
+            None => Vec::new(),
+        };
+        let mended = |y: usize, out: &mut [Rgb]| {
+            linear.rgb(0, y as u32, out);
+            patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
+        };
+        // Where the paper is, the matte says as it was made: what the hand removed is no paper.
+        let paper = match (cut.colour, cut.matte) {
+            (None, Some(_)) => Some(Field::of(&mended, &matte, budget).map_err(over)?),
+            _ => None,
+        };
+        let matte = match hand {
+            Some(hand) => self.by_hand(hand, (cut, &shot), matte, budget)?,
+            None => matte,
+        };
         let covered = measured(shot.size(), &matte).covered;
-        let image = if cut.matte.is_some() {
-            cutting::paper::free(&rows, &matte, covered, budget)
-                .map_err(|over| self.too_large(over, cut.shot))?
-        } else {
+        let image = match (cut.colour, &paper) {
+            (Some(colour), _) => {
+                let own = self.read(colour, budget)?;
+                let own = own.linear(self.working);
+                let row = |y: usize, out: &mut [Rgb]| {
+                    own.rgb(0, y as u32, out);
+                    patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
+                };
+                covered_by(&row, &matte, covered, budget).map_err(over)?
+            }
+            (None, Some(paper)) => free_of(&mended, &matte, paper, covered, budget).map_err(over)?,
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
-            linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?
+            (None, None) if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,
+            (None, None) => covered_by(&mended, &matte, covered, budget).map_err(over)?,
+        };
+        let image = match hand.filter(|hand| hand.works_on_rim()) {
+            Some(hand) => hand.finished(image, paper.as_ref(), budget).map_err(over)?,
+            None => image,
         };
         Ok(Arc::new(image))
     }
+}
+
+/// A row of a shot with what was mended in it.
+fn lay_row(patch: &Image<Rgb>, y: i64, row: &mut [Rgb]) {
+    let place = patch.place();
+    if (place.y0()..place.y1()).contains(&y) {
+        row[place.x0() as usize..place.x1() as usize].copy_from_slice(patch.row(y));
+    }
+}
+
+/// Colours that are a thing's own, as far as the matte covers.
+fn covered_by(
+    rows: &dyn Fn(usize, &mut [Rgb]),
+    matte: &Image<Coverage>,
+    place: PxRect,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
+    let mut out = Image::<Rgba>::new(place, budget)?;
+    let mut line = vec![Rgb::default(); matte.width()];
+    for y in place.y0()..place.y1() {
+        rows(y as usize, &mut line);
+        for (x, o) in (place.x0()..place.x1()).zip(out.row_mut(y)) {
+            let (Rgb([r, g, b]), a) = (line[x as usize], matte.at(x, y).0);
+            *o = Rgba([r * a, g * a, b * a, a]);
+        }
+    }
+    Ok(out)
 }
 
 /// A photograph that stays in memory as its file holds it.
@@ -171,7 +290,39 @@ impl render::Photograph for Shown {
     }
 }
 
-fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
+/// The rim at the end that `rows` begin with: wider and wider as half an ellipse is, and then no more. `None` for another end.
+fn rim(matte: &Image<Coverage>, rows: impl Iterator<Item = i64>) -> Option<Rim> {
+    /// Rows after which it is no wider than it was.
+    const NO_MORE: usize = 3;
+    /// How far it may miss an ellipse, as a share of its width; and where that is asked, as shares of its rows from the end.
+    const MISS: f64 = 0.14;
+    const ASKED: [f64; 2] = [0.25, 0.5];
+    let mut widths: Vec<f64> = Vec::new();
+    let mut widest = 0;
+    for y in rows {
+        let row = matte.row(y);
+        let first = row.iter().position(|c| c.0 > 0.5);
+        let last = row.iter().rposition(|c| c.0 > 0.5);
+        let width = first.zip(last).map_or(0.0, |(a, b)| (b + 1 - a) as f64);
+        widths.push(width);
+        if width > widths[widest] {
+            widest = widths.len() - 1;
+        } else if widths.len() - widest > NO_MORE + widest / 4 {
+            break;
+        }
+    }
+    let (width, rows) = (*widths.get(widest)?, widest as f64 + 0.5);
+    let ellipse = |share: f64| (1.0 - (1.0 - share).powi(2)).sqrt() * width;
+    let at = |share: f64| widths.get((share * rows) as usize).copied().unwrap_or(0.0);
+    // Between rows it is as wide as the mean of what it is above and below.
+    let misses = |share: &f64| {
+        let k = (share * rows).floor() + 0.5;
+        (at(*share) - ellipse(k / rows)).abs() > MISS * width
+    };
+    (widest >= 3 && !ASKED.iter().any(misses)).then_some(Rim { rows, width })
+}
+
+pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
     let within = |least: f32| {
         let mut rect = PxRect::EMPTY;
         for y in 0..matte.height() as i64 {
@@ -197,5 +348,7 @@ fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
             .fold((0.0, 0.0), |(s, w), (x, c)| (s + (x as f64 + 0.5) * f64::from(c.0), w + f64::from(c.0)));
         if weight > 0.0 { sum / weight } else { f64::from(size.width()) / 2.0 }
     };
-    MeasuredCut { size, covered, solid, lowest }
+    let crown = rim(matte, solid.y0()..solid.y1());
+    let base = rim(matte, (solid.y0()..solid.y1()).rev());
+    MeasuredCut { size, covered, solid, lowest, crown, base }
 }

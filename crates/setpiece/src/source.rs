@@ -34,7 +34,7 @@ pub(crate) fn bring_in(
     new: NewSource,
 ) -> Result<(Digest, Source), Error> {
     let doing = "copy the file into the picture";
-    let sources = folder.sources();
+    let sources = folder.keeps(new.kind);
     disk.make_folder(&sources).map_err(Error::disk(doing, &sources))?;
     let incoming = sources.join("incoming");
     let (_, temporary) = beside(&incoming).map_err(Error::disk(doing, &incoming))?;

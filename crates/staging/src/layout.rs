@@ -4,7 +4,7 @@
 //! All lengths are picture pixels; all colours linear light in the picture's primaries.
 
 pub use optics::Aperture;
-use scene::PieceId;
+use scene::{CutOut, CutOutKind, PieceId};
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3};
 
 /// A picture with nothing left to decide.
@@ -79,8 +79,31 @@ pub struct Cut {
     pub shot: Digest,
     /// Its coverage, where it has one of its own beside the shot.
     pub matte: Option<Digest>,
+    /// Its own colour, where it has that beside the shot.
+    pub colour: Option<Digest>,
+    /// What was done to it by hand.
+    pub handwork: Option<Digest>,
     /// Whether it covers or only adds light.
     pub mixing: Mixing,
+}
+
+impl Cut {
+    /// A shot cut out by a matte, or by its own alpha, that nobody worked on.
+    #[must_use]
+    pub const fn of(shot: Digest, matte: Option<Digest>, mixing: Mixing) -> Self {
+        Self { shot, matte, colour: None, handwork: None, mixing }
+    }
+
+    /// The pixels of a cut-out of the scene.
+    #[must_use]
+    pub fn out(cutout: &CutOut) -> Self {
+        let mixing = match cutout.kind {
+            CutOutKind::Solid => Mixing::Over,
+            CutOutKind::Additive => Mixing::Add,
+        };
+        let (colour, handwork) = (cutout.colour, cutout.handwork());
+        Self { colour, handwork, ..Self::of(cutout.shot, cutout.matte, mixing) }
+    }
 }
 
 /// How a piece meets what is behind it.

@@ -7,6 +7,7 @@
 pub mod facing;
 pub mod frame;
 pub mod illumination;
+pub mod in_shot;
 pub mod layout;
 pub mod measured;
 mod pools;

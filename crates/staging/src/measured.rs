@@ -24,4 +24,17 @@ pub struct MeasuredCut {
     pub solid: PxRect,
     /// Middle of the solid part of the lowest solid row.
     pub lowest: f64,
+    /// Its upper end, where that is round as the far rim of a vessel is.
+    pub crown: Option<Rim>,
+    /// Its lower end, where that is round as the near rim of a foot is.
+    pub base: Option<Rim>,
+}
+
+/// Half of an ellipse at an end of what is solid: from the end to where it is widest.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Rim {
+    /// Rows from the end to its middle.
+    pub rows: f64,
+    /// Columns across its middle.
+    pub width: f64,
 }

@@ -7,7 +7,7 @@ use crate::measured::{Measured, MeasuredCut};
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
 use crate::{pools, remarks, shadows, toning};
-use scene::{CutOutKind, InFrontOf, PieceId, Scene, Surface};
+use scene::{InFrontOf, PieceId, Scene, Surface};
 use std::collections::BTreeMap;
 use units::{Mat3, PxRect, PxSize, Vec3, math};
 
@@ -77,14 +77,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
                 remedy: "take the mirror image back, or show another cut-out".to_owned(),
             });
         }
-        let cut = Cut {
-            shot: cutout.shot,
-            matte: cutout.matte,
-            mixing: match cutout.kind {
-                CutOutKind::Solid => Mixing::Over,
-                CutOutKind::Additive => Mixing::Add,
-            },
-        };
+        let cut = Cut::out(cutout);
         let MeasuredCut { covered, solid, .. } = measured.cuts[&stands.cutout];
         let Some(drawn) = drawn(&stage, stands, cut, covered) else {
             snags.push(Snag {

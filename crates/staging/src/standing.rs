@@ -3,10 +3,11 @@
 use crate::facing;
 use crate::frame::Frame;
 use crate::illumination::{self, Illumination};
-use crate::measured::{Measured, MeasuredCut};
+use crate::in_shot::{self, SeenInShot};
+use crate::measured::Measured;
 use crate::snag::Snag;
 use optics::{Depth, Plane, Point};
-use scene::{Basis, CutOut, CutOutId, Piece, PieceId, PracticalId, Scale, Scene, Stance, Target};
+use scene::{Basis, CutOut, CutOutId, Piece, PieceId, PracticalId, Scene, Stance, Target};
 use std::collections::BTreeMap;
 use units::{Degrees, Mat3, Metres, Vec3, math};
 
@@ -143,7 +144,9 @@ impl Stage<'_> {
             );
             return None;
         };
-        let Some((metres_to_shot, height)) = metres_to_shot(cutout, &cut, piece.stance) else {
+        let Some(SeenInShot { to_shot, per_metre: shot_per_metre, height, .. }) =
+            in_shot::seen(self.scene, cutout, &cut, piece.stance)
+        else {
             snag("has no height: its foot lies above its top".to_owned(), "set the foot of its cut-out");
             return None;
         };
@@ -154,7 +157,6 @@ impl Stage<'_> {
 
         // Size: F / d at the foot, against the shot's own pixels.
         let per_metre = camera.scale(depth).get();
-        let shot_per_metre = metres_to_shot.0[0][0];
         let size = Figure {
             computed: per_metre,
             result: match piece.rows.size.basis {
@@ -208,7 +210,7 @@ impl Stage<'_> {
             haze,
             shadow,
             to_picture,
-            to_shot: metres_to_shot,
+            to_shot,
         })
     }
 
@@ -382,7 +384,7 @@ impl Stage<'_> {
         let (cutout_id, ..) = self.view(id, piece, foot);
         let cutout = self.scene.cutouts().get(&cutout_id)?;
         let cut = self.measured.cuts.get(&cutout_id)?;
-        let (_, height) = metres_to_shot(cutout, cut, piece.stance)?;
+        let height = in_shot::seen(self.scene, cutout, cut, piece.stance)?.height;
         let here = || self.light.lights.on_cylinder(illumination::middle(foot, height), 1.0);
         Some(self.reading(cutout, height).unwrap_or_else(here))
     }
@@ -393,27 +395,4 @@ fn camera_place(camera: &optics::Camera, place: Point) -> Option<Vec3> {
     let seen = camera.project(place)?;
     let depth = seen.depth.metres().get();
     Some(Vec3::new(seen.u * depth, seen.v * depth, depth))
-}
-
-/// From metres (right, up) of the foot to the shot's pixels, and the real height of the solid part.
-fn metres_to_shot(cutout: &CutOut, cut: &MeasuredCut, stance: Stance) -> Option<(Mat3, Metres)> {
-    let facts = &cutout.facts;
-    let (u, v) = match facts.foot {
-        Some((u, v)) => (u.get(), v.get()),
-        None => (cut.lowest, cut.solid.y1() as f64),
-    };
-    let above = v - cut.solid.y0() as f64;
-    let per_metre = match facts.scale {
-        Some(Scale::PerMetre(scale)) => scale.get(),
-        Some(Scale::Height(height)) => above / height.get(),
-        None => above / scene::Facts::HEIGHT.get(),
-    };
-    if !(per_metre > 0.0 && per_metre.is_finite()) {
-        return None;
-    }
-    let height = Metres::new(above / per_metre)?;
-    // What hangs is held at its top: the mark is there instead of at the foot.
-    let v = if stance == Stance::Hanging { cut.solid.y0() as f64 } else { v };
-    let to_shot = Mat3([[per_metre, 0.0, u], [0.0, -per_metre, v], [0.0, 0.0, 1.0]]);
-    Some((to_shot, height))
 }

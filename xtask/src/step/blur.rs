@@ -103,7 +103,7 @@ mod tests {
         });
         let sources = One(Arc::new(image.unwrap()));
         for disc in [0.5, 5.0, 20.0, 80.0, 240.0] {
-            let cut = Cut { shot: Digest::of(b"one"), matte: None, mixing: Mixing::Over };
+            let cut = Cut::of(Digest::of(b"one"), None, Mixing::Over);
             let piece = Drawn {
                 piece: PieceId::from_number(1),
                 cut,

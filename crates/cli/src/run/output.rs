@@ -51,19 +51,8 @@ fn rendered(
     wanted: &Wanted,
     typed: &TypedHands,
 ) -> Result<Answer, Trouble> {
-    hands::listen();
-    let progress = Progress::new("Rendering");
-    let budget = Budget::of_bytes(typed.memory);
-    let kept = folder.cache().map(|cache| setpiece::rasters::Kept::at(&cache, &budget));
-    let work = Hands {
-        threads: typed.threads.unwrap_or_else(hands::threads),
-        budget: &budget,
-        keep: kept.as_ref().map_or(&Nothing as &dyn Keep, |kept| kept),
-        cancel: &CALLED_OFF,
-        progress: &|share| progress.tell(share),
-    };
-    let done: Rendered = render::render(scene, folder, wanted, &work)?;
-    drop(progress);
+    let done: Rendered =
+        with_hands("Rendering", folder, typed, &|hands| Ok(render::render(scene, folder, wanted, hands)?))?;
     let mut answer = Answer::new(shown::rendered(&done), &done);
     answer.asides = shown::snags(&done.snags, Has::Memory);
     if !done.snags.is_empty() {
@@ -72,11 +61,33 @@ fn rendered(
     Ok(answer)
 }
 
+/// Does some work with the memory and threads that were typed, its progress told, to be called off.
+pub(super) fn with_hands<R>(
+    what: &'static str,
+    folder: &setpiece::Folder,
+    typed: &TypedHands,
+    work: &dyn Fn(&Hands<'_>) -> Result<R, Trouble>,
+) -> Result<R, Trouble> {
+    hands::listen();
+    let progress = Progress::new(what);
+    let budget = Budget::of_bytes(typed.memory);
+    let kept = folder.cache().map(|cache| setpiece::rasters::Kept::at(&cache, &budget));
+    work(&Hands {
+        threads: typed.threads.unwrap_or_else(hands::threads),
+        budget: &budget,
+        keep: kept.as_ref().map_or(&Nothing as &dyn Keep, |kept| kept),
+        cancel: &CALLED_OFF,
+        progress: &|share| progress.tell(share),
+    })
+}
+
 /// The parts of the demo picture: name and content of each file.
 const PARTS: demo::Parts<'static> = demo::Parts(include!(concat!(env!("OUT_DIR"), "/demo_parts.rs")));
 
 pub(crate) fn demo(typed: &Demo) -> Result<Answer, Trouble> {
-    let picture = demo::demo(&typed.folder, &PARTS, hands::now())?;
+    let progress = Progress::new("Cutting out");
+    let picture = demo::demo(&typed.folder, &PARTS, hands::now(), &|share| progress.tell(share))?;
+    drop(progress);
     let folder = typed.folder.display();
     let told = format!(
         "{} put together in {folder}: {} pieces\n",

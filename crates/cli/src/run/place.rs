@@ -12,9 +12,11 @@ use setpiece::commands::cutouts::{self, FactsSaid, NewCutOut, SetUpSaid};
 use setpiece::commands::incoming;
 use setpiece::commands::line_up::{self, Card};
 use setpiece::commands::marks::MarkSaid;
+use setpiece::commands::measure::{self, Measured};
 use setpiece::commands::pieces::{self, NewPiece, Shows};
 use setpiece::commands::rows::{self, Return};
-use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene};
+use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene, WhiteReading};
+use setpiece::commands::white::{self, White};
 use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, seen};
 use std::path::Path;
 
@@ -66,11 +68,23 @@ pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
             pieces::in_front(s, names::piece(s, &piece)?, &what, corners, softness)
         }),
         What::Remove { piece } => one(folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
-        What::SetUp(said) => one(folder, layer, |s| set_up(s, said)),
-        What::Facts { cut_out, name, facts } => known(folder, layer, &cut_out, name, *facts),
+        What::SetUp(said) => {
+            let of_paper = said.paper.clone().map(White::Paper);
+            let white = of_paper.or(said.grey_card.clone().map(|(cut_out, at)| White::GreyCard(cut_out, at)));
+            let (mut measured, mut read) = (Measured::default(), None);
+            if said.known.is_some() || white.is_some() {
+                let (look, seen) = looked_at(folder, layer)?;
+                measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+                let from = |w| white::read(&seen, look.folder(), w, &measured, &hands::budget());
+                read = white.as_ref().map(from).transpose()?;
+            }
+            one(folder, layer, |s| set_up(s, said, read, &measured))
+        }
+        What::Facts { cut_out, name, like, facts } => known(folder, layer, &cut_out, (name, like), *facts),
         What::CutOuts => {
-            let (_, seen) = looked_at(folder, layer)?;
-            let list = cutouts::list(&seen);
+            let (look, seen) = looked_at(folder, layer)?;
+            let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+            let list = cutouts::list(&seen, &measured);
             Ok(Answer::new(shown::cutouts(&list), &json!({ "cutouts": list })))
         }
         What::List { piece } => list(folder, layer, piece.as_deref()),
@@ -142,7 +156,8 @@ fn view(folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble
     let budget = hands::budget();
     let mut picture = Picture::open(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-    let cut = incoming::cut(&said.shot, said.shows.matte.as_deref(), kind(said.shows.additive), &budget)?;
+    let matte = said.shows.matte.or_else(|| incoming::matte_made(&picture, &said.shot));
+    let cut = incoming::cut(&said.shot, matte.as_deref(), kind(said.shows.additive), &budget)?;
     let new = NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) };
     let mut tried = seen(picture.scene(), layer);
     let edit = cutouts::view(&tried, &new)?;
@@ -171,40 +186,47 @@ fn known(
     folder: &Path,
     layer: &TypedLayer,
     cut_out: &str,
-    name: Option<String>,
+    (name, like): (Option<String>, Option<String>),
     facts: CutOutFacts,
 ) -> Result<Answer, Trouble> {
     let said = facts_of(facts);
-    if name.is_none() && said == FactsSaid::default() {
+    if name.is_none() && like.is_none() && said == FactsSaid::default() {
         let (look, seen) = looked_at(folder, layer)?;
-        let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?)?;
+        let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+        let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?, &measured)?;
         let mut answer = Answer::new(shown::facts(&report), &report);
         answer.asides = notices(look.notices());
         return Ok(answer);
     }
     edit(folder, |picture, at| {
         let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-        let done = carry_out(picture, layer, at, |s| {
-            let id = cutouts::named(s, cut_out)?;
-            match name {
-                Some(name) => cutouts::rename(s, id, name, &said),
-                None => cutouts::facts(s, id, &said),
-            }
+        let done = carry_out(picture, layer, at, |s| match name {
+            Some(name) => cutouts::rename(s, cutouts::named(s, cut_out)?, name, &said),
+            None => cutouts::facts(s, &names::cutouts(s, cut_out)?, like.as_deref(), &said),
         })?;
         Ok(vec![done])
     })
 }
 
-fn set_up(scene: &Scene, said: SetUp) -> Result<Edit, Error> {
-    let white = (!said.white.is_empty()).then_some(said.white);
+fn set_up(
+    scene: &Scene,
+    said: SetUp,
+    read: Option<Vec<WhiteReading>>,
+    measured: &Measured,
+) -> Result<Edit, Error> {
+    let white = (!said.white.is_empty()).then_some(said.white).or(read);
     let meant = SetUpSaid {
         cct: said.cct,
         tint: said.tint,
         white_balance: said.white_balance,
         camera_distance: said.camera_distance,
         white_readings: white,
+        known: said.known,
+        pitch: said.shot_pitch,
+        focal_px: said.focal_px,
+        principal: said.principal,
     };
-    cutouts::set_up(scene, &said.name, &meant)
+    cutouts::set_up(scene, &said.name, &meant, measured)
 }
 
 fn list(folder: &Path, layer: &TypedLayer, piece: Option<&str>) -> Result<Answer, Trouble> {

@@ -16,8 +16,24 @@ pub(crate) fn facts(f: &FactsReport) -> String {
     line("shot", f.shot.clone());
     line("matte", f.matte.clone().unwrap_or_else(|| "the shot's own".to_owned()));
     line("prop", f.prop.clone().unwrap_or_else(|| "none".to_owned()));
-    line("foot", pair(f.foot_px, "not stated: middle of the lowest solid row"));
+    let set_up = f.set_up.clone().unwrap_or_default();
+    match (f.foot_px, f.seen_foot_px, f.height_from) {
+        (None, Some(_), "set-up") => {
+            line("foot", format!("{}, by the set-up {set_up}", pair(f.seen_foot_px, "")));
+        }
+        _ => line("foot", pair(f.foot_px, "not stated: middle of the lowest solid row")),
+    }
     match (f.height_m, f.per_metre_px) {
+        (None, None) if f.height_from == "set-up" => {
+            line(
+                "height",
+                or(
+                    f.seen_height_m,
+                    &format!(" m, by the set-up {set_up}"),
+                    "not to be told: the top lies below the foot",
+                ),
+            );
+        }
         (None, None) => line("height", "not stated: taken as 1.7 m".to_owned()),
         (height, scale) => {
             if height.is_some() {
@@ -56,6 +72,9 @@ pub(crate) fn cutouts(all: &[FactsReport]) -> String {
             let size = match (f.height_m, f.per_metre_px) {
                 (Some(m), _) => format!("{} m", plain(m, 2)),
                 (None, Some(px)) => format!("{} px/m", plain(px, 1)),
+                (None, None) if f.height_from == "set-up" => f
+                    .seen_height_m
+                    .map_or_else(|| "unclear".to_owned(), |m| format!("{} m (set-up)", plain(m, 2))),
                 (None, None) => "1.7 m (assumed)".to_owned(),
             };
             let matte = match (&f.matte, f.kind) {

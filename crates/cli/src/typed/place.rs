@@ -172,11 +172,14 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
     SetUp(SetUp),
     /// Tell, or state, what is known of a cut-out
     Facts {
-        /// The cut-out, or a piece that shows it
+        /// The cut-out, or a piece that shows it; where facts are stated also several, as sitter*
         cut_out: String,
         /// Call the cut-out otherwise
         #[arg(long, value_name = "NAME", value_parser = crate::words::name)]
         name: Option<String>,
+        /// Take the facts of this cut-out over, but for its bearing and a height: for shots of one sequence
+        #[arg(long, value_name = "CUT-OUT", conflicts_with = "name")]
+        like: Option<String>,
         #[command(flatten)]
         facts: Box<CutOutFacts>,
     },
@@ -229,7 +232,7 @@ pub(crate) struct View {
 
 #[derive(Args)]
 pub(crate) struct Shows {
-    /// Its matte: a picture of the same size, white where the thing is [default: the shot's own alpha]
+    /// Its matte: a picture of the same size, white where the thing is [default: the shot's own alpha; else it is cut out by itself]
     #[arg(long, value_name = "FILE", conflicts_with = "additive")]
     pub(crate) matte: Option<PathBuf>,
     /// Light alone, shot on black: sparks, smoke, flame
@@ -352,6 +355,24 @@ pub(crate) struct SetUp {
     /// From the camera to the prop, along the ground
     #[arg(long, value_name = "LENGTH", value_parser = q::distance)]
     pub(crate) camera_distance: Option<Metres>,
+    /// A cut-out of it whose height is known, as post=1m: heights of all others on the same mark follow
+    #[arg(long, value_name = "CUT-OUT=LENGTH", value_parser = crate::words::known_height)]
+    pub(crate) known: Option<(String, Metres)>,
+    /// Pitch of its camera, positive looked down [default: level]
+    #[arg(long, value_name = "DEG", value_parser = q::degrees)]
+    pub(crate) shot_pitch: Option<Degrees>,
+    /// Focal length in pixels of its shots; of a level camera it does not matter
+    #[arg(long, value_name = "PX", value_parser = q::pixels)]
+    pub(crate) focal_px: Option<Pixels>,
+    /// Where the optical axis meets its shots [default: their middle]
+    #[arg(long, value_name = "U,V", value_parser = q::spot)]
+    pub(crate) principal: Option<(Pixels, Pixels)>,
+    /// Read white from the white paper beside this cut-out, at its foot and its top
+    #[arg(long, value_name = "CUT-OUT", conflicts_with_all = ["white", "grey_card"])]
+    pub(crate) paper: Option<String>,
+    /// Read white from a grey card in a cut-out's shot, as heron:1210,2400
+    #[arg(long, value_name = "CUT-OUT:U,V", conflicts_with = "white", value_parser = crate::words::grey_card)]
+    pub(crate) grey_card: Option<(String, (Pixels, Pixels))>,
     /// What a white card reads at a height, as 0.5:0.95,0.93,0.89; all of them
     #[arg(long, value_name = "LENGTH:R,G,B", num_args = 1.., value_parser = crate::words::white)]
     pub(crate) white: Vec<WhiteReading>,

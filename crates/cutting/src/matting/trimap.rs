@@ -36,6 +36,17 @@ impl Trimap {
         Self { place: grey.place(), cells: grey.pixels().iter().map(sure).collect() }
     }
 
+    /// From its cells, row by row; what is missing is between.
+    #[must_use]
+    pub(crate) fn of_cells(place: PxRect, mut cells: Vec<Sure>) -> Self {
+        cells.resize(place.area(), Sure::Between);
+        Self { place, cells }
+    }
+
+    pub(crate) fn cells_mut(&mut self) -> &mut [Sure] {
+        &mut self.cells
+    }
+
     /// Of each pixel from a function of its column and row; on all threads.
     #[must_use]
     pub fn from_fn(place: PxRect, sure: impl Fn(i64, i64) -> Sure + Sync) -> Self {

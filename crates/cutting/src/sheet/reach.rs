@@ -28,7 +28,8 @@ const FEW: usize = 200;
 const LEAST: f64 = 0.05;
 
 /// The paper's colour in a calmed picture in evened light: of the most frequent even ones along the frame, the one that
-/// reaches farthest.
+/// reaches farthest, within the frame and along its border: a smooth thing may fill more of the frame, and a wall beside the paper more
+/// of its border, but hardly both.
 pub(super) fn colour(soft: &Image<Rgb>) -> Option<[f32; 3]> {
     let grid = Cells { width: soft.width(), height: soft.height() };
     let all = soft.pixels();
@@ -47,7 +48,14 @@ pub(super) fn colour(soft: &Image<Rgb>) -> Option<[f32; 3]> {
             std::array::from_fn(|c| own[c] / paper[c].max(1e-3))
         };
         let small: Vec<[f32; 3]> = (0..few.count()).map(share).collect();
-        reach(few, &small, 1.0).map_or(0, |found| found.iter().filter(|f| **f).count())
+        reach(few, &small, 1.0).map_or(0, |found| {
+            let reached = (0..few.count()).filter(|i| found[*i]);
+            let border = reached.clone().filter(|i| {
+                let (x, y) = few.at(*i);
+                x.min(few.width - 1 - x).min(y.min(few.height - 1 - y)) == 0
+            });
+            border.count() * reached.count()
+        })
     };
     most_frequent(rim).into_iter().rev().max_by_key(reached)
 }

@@ -9,7 +9,7 @@ fn budget() -> Budget {
 
 /// Even and repeatable, about -1 to 1.
 fn noise(x: i64, y: i64, c: i64) -> f32 {
-    let mut h = (x * 73_856_093 ^ y * 19_349_663 ^ c * 83_492_791) as u64;
+    let mut h = ((x * 73_856_093) ^ (y * 19_349_663) ^ (c * 83_492_791)) as u64;
     (0..3).for_each(|_| h = (h ^ h >> 29).wrapping_mul(0xbf58_476d_1ce4_e5b9));
     (h >> 40) as f32 / (1 << 23) as f32 - 1.0
 }

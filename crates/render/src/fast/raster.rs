@@ -18,7 +18,7 @@ use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 6;
+const VERSION: u64 = 7;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]
@@ -130,10 +130,12 @@ impl Request {
     pub(super) fn key(&self) -> Digest {
         let mut d = Digester::new();
         d.text("raster").number(VERSION).text(&format!("{:?}", self.primaries)).digest(&self.cut.shot);
-        match &self.cut.matte {
-            Some(matte) => d.number(1).digest(matte),
-            None => d.number(0),
-        };
+        for part in [&self.cut.matte, &self.cut.colour, &self.cut.handwork] {
+            match part {
+                Some(part) => d.number(1).digest(part),
+                None => d.number(0),
+            };
+        }
         d.number(u64::from(self.cut.mixing == Mixing::Add));
         self.to_shot.0.iter().flatten().for_each(|v| {
             d.float(*v);

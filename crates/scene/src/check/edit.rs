@@ -55,6 +55,8 @@ fn check(edit: &Edit, on: On, deep: usize) -> Result<(), Refused> {
         Edit::SetUp { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),
         Edit::CutOut { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),
         Edit::Facts { cutout, facts } => of(cutout, field("facts", facts)),
+        Edit::Stroke { cutout, put, .. } => of(cutout, put.check().map_err(|r| r.inside("strokes"))),
+        Edit::Finish { cutout, finish } => of(cutout, field("finish", finish)),
         Edit::Piece { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),
         Edit::Change { piece, change } => of(piece, change.check()),
         Edit::InFront { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),

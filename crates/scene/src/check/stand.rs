@@ -2,8 +2,8 @@
 
 use super::{Check, FAR, count, distance, far, field, in_picture, maybe, name, number, share, tint, turn};
 use crate::{
-    Basis, CutOut, Factor, Facts, InFront, Mark, Piece, PieceChange, Refused, Row, Rows, Scale, Take, Target,
-    Warmth,
+    Basis, CutOut, Factor, Facts, Finish, InFront, Joining, Mark, Piece, PieceChange, Refused, Row, Rows,
+    Says, Scale, Stroke, Take, Target, Warmth,
 };
 use units::{Metres, Pixels, PixelsPerMetre, Stops};
 
@@ -49,7 +49,71 @@ impl Check for CutOut {
     fn check(&self) -> Result<(), Refused> {
         name("name", &self.name)?;
         name("prop", self.prop.as_deref().unwrap_or_default())?;
-        field("facts", &self.facts)
+        field("facts", &self.facts)?;
+        count("strokes", self.strokes.len(), 100_000)?;
+        for (i, stroke) in self.strokes.iter().enumerate() {
+            field(&format!("strokes[{i}]"), stroke)?;
+        }
+        field("finish", &self.finish)?;
+        self.joining.as_ref().map_or(Ok(()), |joining| field("joining", joining))
+    }
+}
+
+impl Check for Joining {
+    fn check(&self) -> Result<(), Refused> {
+        count("taken", self.taken.len(), 1000)?;
+        for (i, taken) in self.taken.iter().enumerate() {
+            let place = format!("taken[{i}]");
+            for (j, v) in taken.to_shot.0.iter().flatten().enumerate() {
+                number(&format!("to_shot[{}][{}]", j / 3, j % 3), *v, SHOT, "")
+                    .map_err(|r| r.inside(&place))?;
+            }
+            count("strokes", taken.strokes.len(), 100_000).map_err(|r| r.inside(&place))?;
+            for (j, stroke) in taken.strokes.iter().enumerate() {
+                field(&format!("{place}.strokes[{j}]"), stroke)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Check for Stroke {
+    fn check(&self) -> Result<(), Refused> {
+        if let Says::Soften(radius) = self.says {
+            number("says.soften", radius.get(), (0.0, 1000.0), "px")?;
+        }
+        if self.dots.is_empty() {
+            return Err(Refused::new("the stroke has no point", "dots", "draw it"));
+        }
+        count("dots", self.dots.len(), 1_000_000)?;
+        for (i, (u, v, radius)) in self.dots.iter().enumerate() {
+            number(&format!("dots[{i}][0]"), u.get(), SHOT, "px")?;
+            number(&format!("dots[{i}][1]"), v.get(), SHOT, "px")?;
+            number(&format!("dots[{i}][2]"), radius.get(), (0.0, 1e5), "px")?;
+        }
+        share("soft", self.soft)?;
+        share("strength", self.strength)
+    }
+}
+
+impl Check for Finish {
+    fn check(&self) -> Result<(), Refused> {
+        number("margin", self.margin.get(), (-16.0, 16.0), "px")?;
+        if let Some((clear, solid)) = self.levels {
+            share("levels[0]", clear)?;
+            share("levels[1]", solid)?;
+            if clear >= solid {
+                return Err(Refused::new(
+                    "what becomes clear must cover less than what becomes solid",
+                    "levels",
+                    "give the smaller first",
+                ));
+            }
+        }
+        number("holes", self.holes, (0.0, 1e10), "px")?;
+        share("cast", self.cast)?;
+        share("calm", self.calm)?;
+        maybe("rim", self.rim.map(Pixels::get), (1.0, 200.0), "px")
     }
 }
 

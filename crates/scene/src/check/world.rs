@@ -122,6 +122,16 @@ impl Check for Practical {
     }
 }
 
+fn camera_of_set_up(camera: &optics::StudioCamera) -> Result<(), Refused> {
+    far("eye_height", camera.eye_height)?;
+    number("pitch", camera.pitch.get(), (-60.0, 60.0), "degrees")?;
+    number("focal_px", camera.focal_px.get(), (1.0, 1e9), "px")?;
+    for (i, at) in [camera.principal.0, camera.principal.1].iter().enumerate() {
+        number(&format!("principal[{i}]"), at.get(), (-1e7, 1e7), "px")?;
+    }
+    Ok(())
+}
+
 impl Check for SetUp {
     fn check(&self) -> Result<(), Refused> {
         name("name", &self.name)?;
@@ -129,6 +139,9 @@ impl Check for SetUp {
         tint("tint", self.tint)?;
         maybe("white_balance", self.white_balance.map(units::Kelvin::get), KELVIN, "K")?;
         maybe("camera_distance", self.camera_distance.map(units::Metres::get), (0.01, FAR), "m")?;
+        if let Some(camera) = &self.camera {
+            camera_of_set_up(camera).map_err(|r| r.inside("camera"))?;
+        }
         count("white_readings", self.white_readings.len(), 1000)?;
         for (i, reading) in self.white_readings.iter().enumerate() {
             let place = format!("white_readings[{i}]");

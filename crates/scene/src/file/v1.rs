@@ -1,6 +1,7 @@
 //! Version 1 of the written form.
 
 mod edit;
+mod handwork;
 mod keyed;
 mod look;
 mod object;

@@ -7,8 +7,8 @@ use proptest::option;
 use proptest::prelude::*;
 use scene::*;
 use units::{
-    Degrees, Digest, Kelvin, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, Primaries, PxSize, Stops,
-    Vec3,
+    Degrees, Digest, Kelvin, Mat3, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, Primaries, PxSize,
+    Stops, Vec3,
 };
 
 /// Mostly in the range, at times anything a float can be.
@@ -162,6 +162,7 @@ fn source() -> impl Strategy<Value = Source> {
         SourceKind::Backdrop,
         SourceKind::Shot,
         SourceKind::Matte,
+        SourceKind::Cutting,
         SourceKind::Other,
     ]);
     let file = prop_oneof![9 => "[a-z0-9-]{1,20}\\.(png|tif)", 1 => any::<String>()];
@@ -208,8 +209,72 @@ fn facts() -> impl Strategy<Value = Facts> {
 
 fn cutout() -> impl Strategy<Value = CutOut> {
     let kind = prop_oneof![Just(CutOutKind::Solid), Just(CutOutKind::Additive)];
-    (name(), option::of(name()), digest(), option::of(digest()), kind, facts())
-        .prop_map(|(name, prop, shot, matte, kind, facts)| CutOut { name, prop, shot, matte, kind, facts })
+    let file = || option::of(digest());
+    let hand = (vec(stroke(), 0..3), finish(), option::weighted(0.2, joining()));
+    (name(), option::of(name()), digest(), file(), file(), kind, facts(), hand).prop_map(
+        |(name, prop, shot, matte, colour, kind, facts, (strokes, finish, joining))| CutOut {
+            name,
+            prop,
+            shot,
+            matte,
+            colour,
+            kind,
+            facts,
+            strokes,
+            finish,
+            joining,
+        },
+    )
+}
+
+fn joining() -> impl Strategy<Value = Joining> {
+    let numbers = proptest::array::uniform9(number(-9.0, 9.0));
+    let to_shot = numbers.prop_map(|[a, b, c, d, e, f, g, h, i]| Mat3([[a, b, c], [d, e, f], [g, h, i]]));
+    let taken = (digest(), option::of(digest()), to_shot, vec(stroke(), 0..2))
+        .prop_map(|(shot, matte, to_shot, strokes)| Taken { shot, matte, to_shot, strokes });
+    (option::of(digest()), vec(taken, 0..3)).prop_map(|(matte, taken)| Joining { matte, taken })
+}
+
+fn stroke() -> impl Strategy<Value = Stroke> {
+    let says = prop_oneof![
+        proptest::sample::select(vec![
+            Says::Inside,
+            Says::Outside,
+            Says::Between,
+            Says::Add,
+            Says::Remove,
+            Says::Follow,
+            Says::Close,
+            Says::Mend,
+            Says::Take,
+            Says::Stay,
+        ]),
+        pixels(0.0, 90.0).prop_map(Says::Soften),
+    ];
+    let form = proptest::sample::select(vec![StrokeForm::Line, StrokeForm::Area]);
+    let dots = vec((pixels(-10.0, 5000.0), pixels(-10.0, 5000.0), pixels(0.0, 90.0)), 0..4);
+    (says, form, dots, number(0.0, 1.0), number(0.0, 1.0))
+        .prop_map(|(says, form, dots, soft, strength)| Stroke { says, form, dots, soft, strength })
+}
+
+fn finish() -> impl Strategy<Value = Finish> {
+    let levels = option::of((number(0.0, 0.6), number(0.4, 1.0)));
+    let rim = option::of(pixels(1.0, 30.0));
+    (pixels(-5.0, 5.0), levels, number(0.0, 900.0), number(0.0, 1.0), number(0.0, 1.0), rim).prop_map(
+        |(margin, levels, holes, cast, calm, rim)| Finish { margin, levels, holes, cast, calm, rim },
+    )
+}
+
+fn studio_camera() -> impl Strategy<Value = optics::StudioCamera> {
+    let principal = (pixels(0.0, 4000.0), pixels(0.0, 4000.0));
+    (metres(-1.0, 3.0), degrees(-20.0, 20.0), pixels(100.0, 9000.0), principal).prop_map(
+        |(eye_height, pitch, focal_px, principal)| optics::StudioCamera {
+            eye_height,
+            pitch,
+            focal_px,
+            principal,
+        },
+    )
 }
 
 fn set_up() -> impl Strategy<Value = SetUp> {
@@ -220,11 +285,12 @@ fn set_up() -> impl Strategy<Value = SetUp> {
         number(-9.0, 9.0),
         option::of(kelvin()),
         option::of(metres(1.0, 9.0)),
+        option::weighted(0.3, studio_camera()),
         vec(reading, 0..3),
     )
-        .prop_map(|(name, cct, tint, white_balance, camera_distance, mut white_readings)| {
+        .prop_map(|(name, cct, tint, white_balance, camera_distance, camera, mut white_readings)| {
             white_readings.sort_by_key(|r| r.height);
-            SetUp { name, cct, tint, white_balance, camera_distance, white_readings }
+            SetUp { name, cct, tint, white_balance, camera_distance, camera, white_readings }
         })
 }
 
@@ -474,6 +540,13 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         2 => (id(), put(practical())).prop_map(|(n, put)| Edit::Practical { id: PracticalId::from_number(n), put }),
         2 => (id(), put(set_up())).prop_map(|(n, put)| Edit::SetUp { id: SetUpId::from_number(n), put }),
         6 => (id(), put(cutout())).prop_map(|(n, put)| Edit::CutOut { id: CutOutId::from_number(n), put }),
+        4 => (id(), 0_usize..4, put(stroke())).prop_map(|(n, at, put)| Edit::Stroke {
+            cutout: CutOutId::from_number(n),
+            at,
+            put
+        }),
+        2 => (id(), finish())
+            .prop_map(|(n, finish)| Edit::Finish { cutout: CutOutId::from_number(n), finish }),
         2 => (id(), facts()).prop_map(|(n, facts)| Edit::Facts {
             cutout: CutOutId::from_number(n),
             facts: Box::new(facts)

@@ -8,6 +8,7 @@ use pixels::Budget;
 use scene::Scene;
 use serde::Serialize;
 use std::collections::BTreeSet;
+use std::path::Path;
 
 /// What was found.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -72,7 +73,7 @@ pub fn check(look: &Look, budget: &Budget) -> Result<Checked, Error> {
 fn sources(scene: &Scene, folder: &Folder) -> Vec<SnagReport> {
     let mut snags = Vec::new();
     for (digest, source) in scene.sources() {
-        let path = folder.sources().join(&source.file);
+        let path = folder.file(source);
         let mut snag = |what: String, remedy: &str| {
             snags.push(SnagReport { what, place: path.display().to_string(), remedy: remedy.to_owned() });
         };
@@ -99,13 +100,20 @@ fn sources(scene: &Scene, folder: &Folder) -> Vec<SnagReport> {
 
 /// Files among the originals that the picture does not name.
 fn strays(scene: &Scene, folder: &Folder) -> Result<Vec<String>, Error> {
-    let path = folder.sources();
+    let mut names = Vec::new();
+    for (inner, path) in [("sources", folder.sources()), ("cutouts", folder.cutouts())] {
+        names.extend(unused_in(scene, &path)?.into_iter().map(|name| format!("{inner}/{name}")));
+    }
+    Ok(names.into_iter().map(|name| format!("nothing in the picture uses {name}")).collect())
+}
+
+fn unused_in(scene: &Scene, path: &Path) -> Result<Vec<String>, Error> {
     let known: BTreeSet<&str> = scene.sources().values().map(|s| s.file.as_str()).collect();
-    let listed = match std::fs::read_dir(&path) {
+    let listed = match std::fs::read_dir(path) {
         Ok(listed) => listed,
         // That nothing is there is said of each file that should be.
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(e) => return Err(crate::Error::unread("list the original files", &path)(e).into()),
+        Err(e) => return Err(crate::Error::unread("list the original files", path)(e).into()),
     };
     let mut names: Vec<String> = listed
         .filter_map(Result::ok)
@@ -113,5 +121,5 @@ fn strays(scene: &Scene, folder: &Folder) -> Result<Vec<String>, Error> {
         .filter(|name| !known.contains(name.as_str()) && name != ".incoming.part")
         .collect();
     names.sort();
-    Ok(names.into_iter().map(|name| format!("nothing in the picture uses sources/{name}")).collect())
+    Ok(names)
 }

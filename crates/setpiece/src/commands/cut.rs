@@ -1,10 +1,12 @@
-//! From a shot to a matte: by itself before paper, or by a trimap.
+//! From a shot to a matte: by itself before paper, by strokes, or by a trimap.
 
 use super::render::Existing;
+use super::strokes::{Strokes, for_cutting};
+use super::sure::{self, Found};
 use super::{Error, Kind};
+use crate::handwork::Handwork;
 use cutting::foreground;
 use cutting::matting::{self, Effort, Sure, Trimap};
-use cutting::sheet::{self, Doubt};
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Colour, Depth, Format, Limits, Photograph, Samples};
 use pixels::encode::{Encoder as Curve, Transfer};
@@ -12,7 +14,7 @@ use pixels::{Budget, Coverage, Image, Rgb};
 use serde::Serialize;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
-use units::{Primaries, PxRect, PxSize};
+use units::{Primaries, PxSize};
 
 /// What is wanted of a shot.
 #[derive(Clone, PartialEq, Debug)]
@@ -21,6 +23,9 @@ pub struct Wanted {
     pub shot: PathBuf,
     /// What is sure of it: black outside, white inside, grey between. Without one it is found from the paper.
     pub trimap: Option<PathBuf>,
+    /// What was drawn over it. With strokes inside, the thing is found from strokes alone; without, and with a trimap, what they
+    /// say is laid over what else is sure.
+    pub strokes: Option<PathBuf>,
     /// Where the matte goes.
     pub matte: PathBuf,
     /// Where the thing's own colour goes.
@@ -42,7 +47,7 @@ pub struct Report {
     pub width_px: u32,
     /// As well.
     pub height_px: u32,
-    /// What is sure was found from: `paper` or `trimap`.
+    /// What is sure was found from: `paper`, `trimap` or `strokes`, or the first or second `and strokes`.
     pub by: &'static str,
     /// Share of the frame that was sure to be the thing.
     pub inside_share: f64,
@@ -57,8 +62,8 @@ pub struct Report {
 /// Cuts a shot out: the matte is written, and the thing's own colour where that is wanted; each whole or not at all.
 ///
 /// # Errors
-/// Where shot or trimap cannot be read or do not belong together, no paper is found and no trimap given, a file is in the way or
-/// cannot be written, or the memory does not suffice.
+/// Where shot, trimap or strokes cannot be read or do not belong together, too little is said, no paper is found and nothing else
+/// given, a file is in the way or cannot be written, or the memory does not suffice.
 pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Result<Report, Error> {
     let matte_form = form(&wanted.matte, wanted)?;
     let foreground_form = wanted.foreground.as_deref().map(|p| form(p, wanted)).transpose()?;
@@ -75,20 +80,20 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         Colour::Untagged | Colour::Known(Primaries::Srgb, _) => Primaries::Srgb,
         _ => Primaries::Rec2020,
     };
-    let picture = shot.to_rgb(primaries, budget)?;
+    let mut picture = shot.to_rgb(primaries, budget)?;
     let size = shot.size();
     drop(shot);
     let trimap = wanted.trimap.as_deref().map(|t| trimap(t, size, budget)).transpose()?;
-    let by = if trimap.is_some() { "trimap" } else { "paper" };
+    let told =
+        wanted.strokes.as_deref().map(|s| Strokes::read(s)?.over(size)).transpose()?.unwrap_or_default();
+    let drawn = wanted.strokes.as_deref().unwrap_or(&wanted.shot).display().to_string();
+    let hand = Handwork::by_strokes(&told);
     cutting::on_threads(threads, || {
-        let (trimap, doubts) = match trimap {
-            Some(trimap) => (trimap, Vec::new()),
-            None => {
-                let found = sheet::found(&picture, budget)?.map_err(|e| not_found(e, &wanted.shot))?;
-                (found.trimap, found.doubts.iter().map(doubt).collect())
-            }
-        };
-        let matte = matting::matte(&picture, &trimap, wanted.effort, budget)?;
+        hand.mend(&mut picture, budget)?;
+        let called = (wanted.shot.as_path(), drawn.as_str());
+        let found = sure::found(&picture, trimap, &for_cutting(&told), called, budget)?;
+        let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
+        let matte = hand.touched(matte, &picture, budget)?;
         let own = match foreground_form {
             Some(_) => Some(foreground::foreground(&picture, &matte, budget)?),
             None => None,
@@ -102,7 +107,7 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
                 Description { size, channels: Channels::Rgb, colour: Some((primaries, transfer)), ppi: None };
             write(path, rgb, form, &encoded(&own, transfer))?;
         }
-        Ok(report(wanted, (size, by), &trimap, doubts))
+        Ok(report(wanted, size, found))
     })
 }
 
@@ -122,7 +127,7 @@ fn form(path: &Path, wanted: &Wanted) -> Result<Form, Error> {
     };
     let is_same =
         |other: &Path| matches!((path.canonicalize(), other.canonicalize()), (Ok(a), Ok(b)) if a == b);
-    if is_same(&wanted.shot) || wanted.trimap.as_deref().is_some_and(is_same) {
+    if is_same(&wanted.shot) || [&wanted.trimap, &wanted.strokes].into_iter().flatten().any(|p| is_same(p)) {
         return Err(Error::refused(
             "this is what the matte is made from, and stays as it is",
             path.display().to_string(),
@@ -177,45 +182,6 @@ fn first_channel(read: &Photograph, budget: &Budget) -> Result<Image<Coverage>, 
     Ok(Image::from_fn(read.size().rect(), budget, |x, y| Coverage(level(at(x, y))))?)
 }
 
-fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
-    let what = match e {
-        sheet::NotFound::NoPaper(share) => format!(
-            "no paper is found behind the thing: the most frequent even colour takes up {} % of the frame",
-            scene::figure((share * 1000.0).round() / 10.0)
-        ),
-        sheet::NotFound::NothingOnIt => "nothing is found before the paper".to_owned(),
-    };
-    Error::new(
-        Kind::Refused,
-        what,
-        shot.display().to_string(),
-        "give a trimap: black outside, white inside, grey between (--trimap)",
-    )
-}
-
-/// What is worth looking at, in words.
-fn doubt(doubt: &Doubt) -> String {
-    let at = |p: &PxRect| format!("columns {} to {}, rows {} to {}", p.x0(), p.x1() - 1, p.y0(), p.y1() - 1);
-    match doubt {
-        Doubt::DarkPaper(light) => format!(
-            "the paper is dark ({} % of white): noise may hide the edge",
-            scene::figure((light * 1000.0).round() / 10.0)
-        ),
-        Doubt::Filled(p) => {
-            format!("like paper, but taken for a part of the thing: {}; is it a gap?", at(p))
-        }
-        Doubt::LikePaper(p) => {
-            format!("the edge is hard to tell from paper: {}", at(p))
-        }
-        Doubt::Room(p) => {
-            format!("beyond the paper, it seems, and left out: {}", at(p))
-        }
-        Doubt::Clipped(p) => {
-            format!("without detail in the lights along the edge: {}", at(p))
-        }
-    }
-}
-
 fn write(path: &Path, description: Description, form: Form, codes: &[u16]) -> Result<(), Error> {
     files::atomic::write(path, |out| encode::whole(out, description, form, Codes::U16(codes)).map(drop))?;
     Ok(())
@@ -227,28 +193,11 @@ fn encoded(own: &Image<Rgb>, transfer: Transfer) -> Vec<u16> {
     codes
 }
 
-fn report(
-    wanted: &Wanted,
-    (size, by): (PxSize, &'static str),
-    trimap: &Trimap,
-    mut doubts: Vec<String>,
-) -> Report {
+fn report(wanted: &Wanted, size: PxSize, found: Found) -> Report {
+    let Found { trimap, by, doubts } = found;
     let share = |sure: Sure| {
         trimap.cells().iter().filter(|s| **s == sure).count() as f64 / trimap.cells().len().max(1) as f64
     };
-    let (w, h) = (i64::from(size.width()), i64::from(size.height()));
-    let open = |x: i64, y: i64| trimap.at(x, y) != Sure::Outside;
-    for (side, touches) in [
-        ("left", (0..h).any(|y| open(0, y))),
-        ("upper", (0..w).any(|x| open(x, 0))),
-        ("right", (0..h).any(|y| open(w - 1, y))),
-    ] {
-        if touches {
-            doubts.push(format!(
-                "it touches the {side} edge of the frame: paper may end there, or the thing is cut off"
-            ));
-        }
-    }
     Report {
         matte: wanted.matte.clone(),
         foreground: wanted.foreground.clone(),

@@ -1,9 +1,14 @@
 //! Cut-outs: a shot, what it is cut out by, and the facts about it; the views of a prop; studio set-ups.
 
 use super::incoming::{self, Incoming, IncomingCut};
-use super::{Error, names};
-use scene::{CutOut, CutOutId, CutOutKind, Edit, Facts, Fresh, Put, Scale, Scene, SetUp, WhiteReading};
+use super::{Error, Kind, names};
+use optics::StudioCamera;
+use scene::{
+    CutOut, CutOutId, CutOutKind, Edit, Facts, Fresh, Put, Scale, Scene, SetUp, Stance, WhiteReading,
+};
 use serde::Serialize;
+use staging::in_shot;
+use staging::measured::Measured;
 use units::{Degrees, Kelvin, Metres, Pixels};
 
 /// What is said of a cut-out. What is `None` stays as it is.
@@ -94,7 +99,8 @@ pub fn bring(scene: &Scene, fresh: &mut Fresh, new: &NewCutOut) -> Result<(CutOu
     let mut edits = incoming::edits(scene, &files);
     let id = fresh.cutout();
     let name = new.name.clone().unwrap_or_else(|| unused(scene, &new.cut.shot.stem()));
-    let cutout = CutOut { name, prop: new.prop.clone(), shot, matte, kind: new.cut.kind, facts };
+    let cutout =
+        CutOut { prop: new.prop.clone(), kind: new.cut.kind, facts, ..CutOut::of(name, shot, matte) };
     edits.push(Edit::CutOut { id, put: Put::Add(Box::new(cutout)) });
     Ok((id, edits))
 }
@@ -121,8 +127,8 @@ pub fn rename(scene: &Scene, id: CutOutId, name: String, said: &FactsSaid) -> Re
 
 /// What is known of every cut-out, by number.
 #[must_use]
-pub fn list(scene: &Scene) -> Vec<FactsReport> {
-    scene.cutouts().keys().filter_map(|id| report(scene, *id).ok()).collect()
+pub fn list(scene: &Scene, measured: &Measured) -> Vec<FactsReport> {
+    scene.cutouts().keys().filter_map(|id| report(scene, *id, measured).ok()).collect()
 }
 
 /// The edit that adds a view of a prop without standing a piece.
@@ -141,14 +147,27 @@ pub fn view(scene: &Scene, new: &NewCutOut) -> Result<Edit, Error> {
     Ok(Edit::Group(edits))
 }
 
-/// The edit that states facts of a cut-out.
+/// The edit that states facts of cut-outs; those of another one are taken over first, but for its bearing and a height, which are the
+/// thing's own.
 ///
 /// # Errors
 /// Where there is no such cut-out or set-up.
-pub fn facts(scene: &Scene, id: CutOutId, said: &FactsSaid) -> Result<Edit, Error> {
-    let cutout = scene.cutouts().get(&id).ok_or_else(|| gone(&id.to_string()))?;
-    let facts = said.over(&cutout.facts, scene)?;
-    Ok(Edit::Facts { cutout: id, facts: Box::new(facts) })
+pub fn facts(scene: &Scene, ids: &[CutOutId], like: Option<&str>, said: &FactsSaid) -> Result<Edit, Error> {
+    let like = like.map(|text| named(scene, text)).transpose()?.map(|id| scene.cutouts()[&id].facts);
+    let mut edits = Vec::with_capacity(ids.len());
+    for id in ids {
+        let own = scene.cutouts().get(id).ok_or_else(|| gone(&id.to_string()))?.facts;
+        let base = like.map_or(own, |like| Facts {
+            bearing: own.bearing,
+            scale: match like.scale {
+                Some(Scale::PerMetre(_)) => like.scale,
+                _ => own.scale,
+            },
+            ..like
+        });
+        edits.push(Edit::Facts { cutout: *id, facts: Box::new(said.over(&base, scene)?) });
+    }
+    Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
 }
 
 pub(crate) fn gone(thing: &str) -> Error {
@@ -179,30 +198,118 @@ pub struct SetUpSaid {
     pub camera_distance: Option<Metres>,
     /// What a white card reads, by height; all of them.
     pub white_readings: Option<Vec<WhiteReading>>,
+    /// A cut-out of it whose height is known, and that height.
+    pub known: Option<(String, Metres)>,
+    /// Of its camera, positive looks down.
+    pub pitch: Option<Degrees>,
+    /// Focal length in its shots' pixels.
+    pub focal_px: Option<Pixels>,
+    /// Where the optical axis meets its shots.
+    pub principal: Option<(Pixels, Pixels)>,
 }
 
 /// The edit that states a set-up: a new one, or what changes of the one of that name.
 ///
 /// # Errors
-/// Where several are called so.
-pub fn set_up(scene: &Scene, name: &str, said: &SetUpSaid) -> Result<Edit, Error> {
+/// Where what is known of a height cannot be.
+pub fn set_up(scene: &Scene, name: &str, said: &SetUpSaid, measured: &Measured) -> Result<Edit, Error> {
     let named = scene.set_ups().iter().find(|(_, s)| s.name == name);
     let old = named.map(|(_, s)| s.clone()).unwrap_or_default();
     let mut white_readings = said.white_readings.clone().unwrap_or(old.white_readings);
     white_readings.sort_by_key(|r| r.height);
-    let new = SetUp {
+    let mut new = SetUp {
         name: name.to_owned(),
         cct: said.cct.or(old.cct),
         tint: said.tint.unwrap_or(old.tint),
         white_balance: said.white_balance.or(old.white_balance),
         camera_distance: said.camera_distance.or(old.camera_distance),
+        camera: old.camera.map(|c| StudioCamera {
+            pitch: said.pitch.unwrap_or(c.pitch),
+            focal_px: said.focal_px.unwrap_or(c.focal_px),
+            principal: said.principal.unwrap_or(c.principal),
+            ..c
+        }),
         white_readings,
     };
-    Ok(match named {
-        Some((id, _)) => Edit::SetUp { id: *id, put: Put::Replace(Box::new(new)) },
-        None => Edit::SetUp { id: scene.fresh().set_up(), put: Put::Add(Box::new(new)) },
-    })
+    let id = named.map_or_else(|| scene.fresh().set_up(), |(id, _)| *id);
+    let mut edits = Vec::new();
+    if let Some((text, height)) = &said.known {
+        let known = self::named(scene, text)?;
+        let (camera, distance) = seen_by(scene, known, *height, (&new, said), measured)?;
+        new.camera = Some(camera);
+        new.camera_distance = Some(distance);
+        // What is known was shot in this set-up.
+        let facts = Facts { set_up: Some(id), ..scene.cutouts()[&known].facts };
+        if facts != scene.cutouts()[&known].facts {
+            edits.push(Edit::Facts { cutout: known, facts: Box::new(facts) });
+        }
+    } else if new.camera.is_none() && (said.pitch, said.focal_px, said.principal) != (None, None, None) {
+        return Err(Error::new(
+            Kind::Wording,
+            "how the camera looked tells nothing without something of known height before it",
+            name,
+            "name a cut-out of this set-up and its height, as --known post=1m",
+        ));
+    }
+    let put = Box::new(new);
+    edits.insert(
+        0,
+        match named {
+            Some(_) => Edit::SetUp { id, put: Put::Replace(put) },
+            None => Edit::SetUp { id, put: Put::Add(put) },
+        },
+    );
+    Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
 }
+
+/// The camera that saw a cut-out as its shot shows it, where the thing is so high; and how far from it the thing stood.
+fn seen_by(
+    scene: &Scene,
+    known: CutOutId,
+    height: Metres,
+    (set_up, said): (&SetUp, &SetUpSaid),
+    measured: &Measured,
+) -> Result<(StudioCamera, Metres), Error> {
+    let cutout = &scene.cutouts()[&known];
+    let Some(cut) = measured.cuts.get(&known) else {
+        return Err(Error::refused(
+            "its shot or matte cannot be read, so nothing can be measured in it",
+            cutout.name.clone(),
+            "bring the file back",
+        ));
+    };
+    let (f, old) = (&cutout.facts, set_up.camera);
+    let pitch = said.pitch.or(f.pitch).or(old.map(|c| c.pitch)).unwrap_or(Degrees::ZERO);
+    let middle =
+        Pixels::new(f64::from(cut.size.width()) / 2.0).zip(Pixels::new(f64::from(cut.size.height()) / 2.0));
+    let principal = said.principal.or(f.principal).or(old.map(|c| c.principal)).or(middle);
+    let top = cut.solid.y0() as f64;
+    let foot = f.foot.map_or(cut.solid.y1() as f64, |(_, v)| v.get());
+    let focal = said.focal_px.or(f.focal_px).or(old.map(|c| c.focal_px));
+    // Of a level camera any focal length gives the same heights; this one puts the thing at its stated distance.
+    let by_distance = set_up.camera_distance.unwrap_or(SHOT_FROM).get() * (foot - top) / height.get();
+    let focal = focal.or_else(|| Pixels::new(by_distance).filter(|_| pitch == Degrees::ZERO));
+    let (Some(focal), Some(principal)) = (focal, principal) else {
+        return Err(Error::new(
+            Kind::Wording,
+            "the camera was not level: without its focal length heights do not follow",
+            cutout.name.clone(),
+            "give it in the shot's pixels, as --focal-px 7083: millimetres of the lens, divided by those of the sensor's width, times the shot's width",
+        ));
+    };
+    let by = |ends| {
+        StudioCamera::by_known_height(pitch, focal, principal, ends, height).map_err(|e| {
+            Error::new(Kind::Wording, e.what(), cutout.name.clone(), "give its foot, or another height")
+        })
+    };
+    // Where its ends are round, their rims lie before and behind the mark; how far, the camera tells.
+    let (first, _) = by((foot, top))?;
+    let stated = f.foot.map(|(_, v)| v.get());
+    by((stated.unwrap_or_else(|| in_shot::base(&first, cut)), in_shot::crown(&first, cut)))
+}
+
+/// From a camera to what it shows, where nobody has said (trade practice for full figures, no source). It has no bearing on heights.
+const SHOT_FROM: Metres = Metres::of(5.0);
 
 /// What is known of a cut-out.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -225,6 +332,12 @@ pub struct FactsReport {
     pub per_metre_px: Option<f64>,
     /// Real height, where that is stated; with neither it is taken as 1.7 m.
     pub height_m: Option<f64>,
+    /// Real height that follows from what is known.
+    pub seen_height_m: Option<f64>,
+    /// What it follows from: `stated`, `set-up` or `assumed`.
+    pub height_from: &'static str,
+    /// Column and row of the foot that follows.
+    pub seen_foot_px: Option<[f64; 2]>,
     /// Which way it was turned.
     pub bearing_deg: Option<f64>,
     /// Of the camera above the foot.
@@ -253,9 +366,10 @@ pub struct FactsReport {
 ///
 /// # Errors
 /// Where there is no such cut-out.
-pub fn report(scene: &Scene, id: CutOutId) -> Result<FactsReport, Error> {
+pub fn report(scene: &Scene, id: CutOutId, measured: &Measured) -> Result<FactsReport, Error> {
     let cutout = scene.cutouts().get(&id).ok_or_else(|| gone(&id.to_string()))?;
     let f = &cutout.facts;
+    let seen = measured.cuts.get(&id).and_then(|cut| in_shot::seen(scene, cutout, cut, Stance::Upright));
     let file = |d| scene.sources().get(d).map_or_else(String::new, |s| s.name.clone());
     let pair = |p: Option<(Pixels, Pixels)>| p.map(|(u, v)| [u.get(), v.get()]);
     let (per_metre_px, height_m) = match f.scale {
@@ -276,6 +390,13 @@ pub fn report(scene: &Scene, id: CutOutId) -> Result<FactsReport, Error> {
         foot_px: pair(f.foot),
         per_metre_px,
         height_m,
+        seen_height_m: seen.map(|s| s.height.get()),
+        height_from: match f.scale {
+            Some(_) => "stated",
+            None if f.set_up.and_then(|s| scene.set_ups().get(&s)?.camera).is_some() => "set-up",
+            None => "assumed",
+        },
+        seen_foot_px: seen.map(|s| [s.foot.0, s.foot.1]),
         bearing_deg: f.bearing.map(Degrees::get),
         eye_height_m: f.eye_height.map(Metres::get),
         camera_distance_m: f.camera_distance.map(Metres::get),

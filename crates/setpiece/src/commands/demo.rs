@@ -1,12 +1,16 @@
 //! The demo picture, put together from its parts by the edits that an artist would make.
 
-use super::{Error, Kind};
+use super::{Error, Kind, making};
 use crate::facts::{Unclear, Written};
 use crate::{NewSource, Picture, Timestamp};
+use cutting::matting::Effort;
 use files::Limits;
-use scene::{Clause, Edit, Treatment, TreatmentChange, Where};
+use pixels::Budget;
+use rayon::prelude::*;
+use scene::{Clause, Edit, SourceKind, Treatment, TreatmentChange, Where};
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use units::{Mired, Pixels, Primaries, Stops, Vec3};
 
 /// The parts: name (with `/`) and content of each file; `facts.json` among them says what they are.
@@ -23,11 +27,16 @@ fn wrong(what: impl Into<String>, place: &str) -> Error {
     Error::new(Kind::Files, what, place, "build the program again with all of the demo's parts")
 }
 
-/// Puts the demo picture together in a new folder.
+/// Puts the demo picture together in a new folder: its shots are cut out from their paper. `progress` is told the share that is done.
 ///
 /// # Errors
 /// Where the folder holds something, a part is missing, or the disk refuses.
-pub fn demo(folder: &Path, parts: &Parts<'_>, at: Timestamp) -> Result<Picture, Error> {
+pub fn demo(
+    folder: &Path,
+    parts: &Parts<'_>,
+    at: Timestamp,
+    progress: &(dyn Fn(f64) + Sync),
+) -> Result<Picture, Error> {
     let unclear = |e: Unclear| wrong(format!("the facts cannot be used: {e}"), "facts.json");
     let text = String::from_utf8_lossy(parts.file("facts.json")?);
     let written = Written::read(&text).map_err(unclear)?;
@@ -39,6 +48,26 @@ pub fn demo(folder: &Path, parts: &Parts<'_>, at: Timestamp) -> Result<Picture, 
         let size = Some(files::probe(bytes, &Limits::default())?.size);
         let new = NewSource { name: name.clone(), kind, size, note: String::new() };
         digests.insert(name, demo.picture.add_source(bytes, new, at)?);
+    }
+    let mattes = written.mattes();
+    let done = AtomicUsize::new(0);
+    let cut = |(matte, shot): (&String, &String)| {
+        let budget = Budget::of_bytes(1_000_000_000);
+        let read = files::decode(parts.file(shot)?, &Limits::default(), &budget)?;
+        let size = read.size();
+        let (cut, _) = making::by_itself(read, Path::new(shot), Effort::Quick, &budget)?;
+        progress((done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / mattes.len() as f64);
+        Ok((matte.clone(), size, making::file(&cut, size)?))
+    };
+    let made: Vec<_> = mattes.par_iter().map(cut).collect::<Result<_, Error>>()?;
+    for (name, size, bytes) in made {
+        let new = NewSource {
+            name: name.clone(),
+            kind: SourceKind::Cutting,
+            size: Some(size),
+            note: "cut out from its paper".to_owned(),
+        };
+        digests.insert(name, demo.picture.add_source(&*bytes, new, at)?);
     }
     let mut fresh = demo.picture.scene().fresh();
     for edit in written.staged(&mut fresh, &digests, format.primaries).map_err(unclear)?.edits {

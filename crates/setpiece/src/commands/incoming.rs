@@ -10,7 +10,9 @@ use files::{Limits, Photograph};
 use pixels::Budget;
 use scene::{CutOutKind, Edit, Put, Scene, Source, SourceKind};
 use staging::measured::MeasuredCut;
+use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use units::{Digest, PxSize};
 
 /// A file that was looked at and may come in.
@@ -28,6 +30,8 @@ pub struct Incoming {
     pub bytes: u64,
     /// What is odd about it but does not hinder.
     pub warnings: Vec<String>,
+    /// Its bytes, where it was made here and is on no disk yet.
+    pub made: Option<Arc<[u8]>>,
 }
 
 impl Incoming {
@@ -58,6 +62,7 @@ pub fn photograph(path: &Path, kind: SourceKind, budget: &Budget) -> Result<(Inc
         size: read.size(),
         bytes,
         warnings: read.warnings().to_vec(),
+        made: None,
     };
     Ok((incoming, read))
 }
@@ -76,23 +81,32 @@ pub struct IncomingCut {
 }
 
 impl IncomingCut {
-    /// What is odd about its files. Of a matte, coverage alone is read: its colours do not matter.
+    /// What is odd about its files. Of a matte that came in, coverage alone is read: its colours do not matter; of one that was made,
+    /// what is doubtful.
     pub fn notes(&self) -> impl Iterator<Item = String> {
-        self.shot.warnings.iter().map(|warning| format!("{}: {warning}", self.shot.name()))
+        let made = self.matte.iter().filter(|m| m.made.is_some());
+        std::iter::once(&self.shot)
+            .chain(made)
+            .flat_map(|file| file.warnings.iter().map(|warning| format!("{}: {warning}", file.name())))
     }
 }
 
-/// Looks at a shot and its matte, and whether they belong together.
+/// Looks at a shot and its matte, and whether they belong together. A shot that has neither matte nor alpha is cut out.
 ///
 /// # Errors
-/// Where one cannot be read, their sizes differ, or there is nothing to cut the shot out by.
+/// Where one cannot be read, their sizes differ, or the shot cannot be cut out by itself.
 pub fn cut(
     shot: &Path,
     matte: Option<&Path>,
     kind: CutOutKind,
     budget: &Budget,
 ) -> Result<IncomingCut, Error> {
-    let (shot, _) = photograph(shot, SourceKind::Shot, budget)?;
+    let (shot, read) = photograph(shot, SourceKind::Shot, budget)?;
+    if matte.is_none() && kind == CutOutKind::Solid && !read.channels().has_alpha() {
+        let (matte, measured) = super::making::matte(&shot, read, budget)?;
+        return Ok(IncomingCut { shot, matte: Some(matte), kind, measured });
+    }
+    drop(read);
     let matte = matte.map(|m| photograph(m, SourceKind::Matte, budget)).transpose()?.map(|(m, _)| m);
     let measured = measured_alone(&shot, matte.as_ref(), kind, budget)?;
     if measured.covered.is_empty() {
@@ -108,6 +122,16 @@ pub fn cut(
         ));
     }
     Ok(IncomingCut { shot, matte, kind, measured })
+}
+
+/// The matte that this picture made for a shot before, where there is one.
+#[must_use]
+pub fn matte_made(picture: &Picture, shot: &Path) -> Option<PathBuf> {
+    let scene = picture.scene();
+    let (digest, _) = files::digest(shot).ok()?;
+    let of_shot = scene.cutouts().values().filter(|c| c.shot == digest).filter_map(|c| c.matte);
+    let mut made = of_shot.filter_map(|m| scene.sources().get(&m)).filter(|s| s.kind == SourceKind::Cutting);
+    made.next().map(|source| picture.folder().file(source))
 }
 
 /// The edits that name files in the picture; those that are there already are left out, each file comes once.
@@ -141,17 +165,20 @@ pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
     let folder = picture.folder();
     for file in incoming {
         let there = picture.scene().sources().get(&file.digest);
-        let path = there.map(|s| folder.sources().join(&s.file));
+        let path = there.map(|s| folder.file(s));
         if path.as_ref().is_some_and(|p| files::digest(p).is_ok_and(|(found, _)| found == file.digest)) {
             continue;
         }
         let new =
             NewSource { name: file.name(), kind: file.kind, size: Some(file.size), note: String::new() };
-        let (open, _) = files::open(&file.path)?;
-        let (digest, source) = bring_in(&Local, folder, open, new)?;
+        let mut open: Box<dyn Read> = match &file.made {
+            Some(bytes) => Box::new(&bytes[..]),
+            None => Box::new(files::open(&file.path)?.0),
+        };
+        let (digest, source) = bring_in(&Local, folder, &mut open, new)?;
         if digest != file.digest {
             // Nothing names the copy: the picture is as it was.
-            let _ = std::fs::remove_file(folder.sources().join(&source.file));
+            let _ = std::fs::remove_file(folder.file(&source));
             return Err(Error::new(
                 Kind::Files,
                 "the file changed while it was being copied",
@@ -159,8 +186,8 @@ pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
                 "wait until it is written, then try again",
             ));
         }
-        if let Some(path) = path.filter(|p| *p != folder.sources().join(&source.file)) {
-            let from = folder.sources().join(&source.file);
+        if let Some(path) = path.filter(|p| *p != folder.file(&source)) {
+            let from = folder.file(&source);
             std::fs::rename(&from, &path)
                 .map_err(crate::Error::disk("copy the file into the picture", &path))?;
         }

@@ -9,10 +9,11 @@ use crate::Folder;
 use crate::originals::Stamp;
 use crate::parts::Parts;
 use pixels::Budget;
-use scene::{CutOut, CutOutId, CutOutKind, Scene};
+use scene::{CutOutId, CutOutKind, Scene};
 use serde::{Deserialize, Serialize};
 use staging::layout::{Cut, Mixing};
-use staging::measured::{Measured, MeasuredCut};
+pub use staging::measured::Measured;
+use staging::measured::{MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::io::Write as _;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -31,16 +32,6 @@ pub struct Measures {
     pub backdrop: Option<Error>,
 }
 
-/// The pixels of a cut-out as staging names them.
-#[must_use]
-pub fn cut_of(cutout: &CutOut) -> Cut {
-    let mixing = match cutout.kind {
-        CutOutKind::Solid => Mixing::Over,
-        CutOutKind::Additive => Mixing::Add,
-    };
-    Cut { shot: cutout.shot, matte: cutout.matte, mixing }
-}
-
 /// Where a picture's original files are.
 #[must_use]
 pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
@@ -48,6 +39,7 @@ pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
     for (digest, source) in scene.sources() {
         parts.add_source(*digest, source, folder);
     }
+    scene.cutouts().values().for_each(|cutout| parts.add_handwork(cutout));
     parts
 }
 
@@ -68,7 +60,7 @@ pub fn measure(scene: &Scene, folder: &Folder, budget: &Budget) -> Measures {
     let mut kept = Kept::of(folder);
     let before = kept.known(scene);
     parts.originals().know(before.clone());
-    let cuts: Vec<(CutOutId, Cut)> = scene.cutouts().iter().map(|(id, c)| (*id, cut_of(c))).collect();
+    let cuts: Vec<(CutOutId, Cut)> = scene.cutouts().iter().map(|(id, c)| (*id, Cut::out(c))).collect();
     let results =
         on_all_threads(&cuts, &|(_, cut)| match kept.cuts.get(&key(*cut)).and_then(Numbers::measured) {
             Some(known) => parts.check(*cut).map(|()| known),
@@ -117,7 +109,7 @@ pub(crate) fn measured_alone(
         CutOutKind::Solid => Mixing::Over,
         CutOutKind::Additive => Mixing::Add,
     };
-    let cut = Cut { shot: shot.digest, matte: matte.map(|m| m.digest), mixing };
+    let cut = Cut::of(shot.digest, matte.map(|m| m.digest), mixing);
     Ok(parts.measure(cut, budget)?)
 }
 
@@ -156,9 +148,9 @@ struct Kept {
     stamps: BTreeMap<String, Stamp>,
 }
 
-/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place.
+/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place; rows and width of the rims at both ends.
 #[derive(Serialize, Deserialize)]
-struct Numbers([u32; 2], [i64; 4], [i64; 4], f64);
+struct Numbers([u32; 2], [i64; 4], [i64; 4], f64, Option<[f64; 2]>, Option<[f64; 2]>);
 
 fn key(cut: Cut) -> String {
     let matte = cut.matte.map_or_else(|| "alpha".to_owned(), |m| m.to_string());
@@ -166,29 +158,35 @@ fn key(cut: Cut) -> String {
         Mixing::Over => "over",
         Mixing::Add => "add",
     };
-    format!("{} {matte} {mixing}", cut.shot)
+    let hand = cut.handwork.map_or_else(String::new, |h| format!(" {h}"));
+    format!("{} {matte} {mixing}{hand}", cut.shot)
 }
 
 impl Numbers {
     fn of(m: &MeasuredCut) -> Self {
         let rect = |r: PxRect| [r.x0(), r.y0(), r.x1(), r.y1()];
-        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest)
+        let rim = |r: Option<Rim>| r.map(|r| [r.rows, r.width]);
+        let (crown, base) = (rim(m.crown), rim(m.base));
+        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest, crown, base)
     }
 
     fn measured(&self) -> Option<MeasuredCut> {
         let rect = |r: [i64; 4]| PxRect::new(r[0], r[1], r[2], r[3]);
+        let rim = |r: Option<[f64; 2]>| r.map(|[rows, width]| Rim { rows, width });
         Some(MeasuredCut {
             size: PxSize::new(self.0[0], self.0[1])?,
             covered: rect(self.1),
             solid: rect(self.2),
             lowest: self.3,
+            crown: rim(self.4),
+            base: rim(self.5),
         })
     }
 }
 
 impl Kept {
     /// Of the way mattes are measured; another is measured anew.
-    const VERSION: u32 = 2;
+    const VERSION: u32 = 3;
 
     /// Nothing, where it cannot be read: it is a cache.
     fn of(folder: &Folder) -> Self {

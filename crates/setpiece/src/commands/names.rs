@@ -42,6 +42,23 @@ pub fn cutout(scene: &Scene, text: &str) -> Result<CutOutId, Error> {
     one("cut-out", text, scene.cutouts().iter().map(|(id, c)| (*id, id.number(), c.name.as_str())))
 }
 
+/// Several cut-outs: `crane*` (any that match), a cut-out's name, or that of a piece that shows it.
+///
+/// # Errors
+/// Where none is called so.
+pub fn cutouts(scene: &Scene, text: &str) -> Result<Vec<CutOutId>, Error> {
+    if !text.contains('*') {
+        return super::cutouts::named(scene, text).map(|id| vec![id]);
+    }
+    let all = scene.cutouts();
+    let found: Vec<CutOutId> =
+        all.iter().filter(|(_, c)| matches(text, &c.name)).map(|(id, _)| *id).collect();
+    if found.is_empty() {
+        return Err(missing("cut-out", text, all.values().map(|c| c.name.as_str())));
+    }
+    Ok(found)
+}
+
 /// A level.
 ///
 /// # Errors

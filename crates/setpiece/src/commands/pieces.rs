@@ -80,6 +80,7 @@ pub fn add(
     let cutout = match &new.shows {
         Shows::CutOut(name) => super::cutouts::named(&tried, name)?,
         Shows::Files { shot, matte, kind, prop, facts } => {
+            let matte = matte.clone().or_else(|| incoming::matte_made(picture, shot));
             let cut = incoming::cut(shot, matte.as_deref(), *kind, budget)?;
             let cutout = NewCutOut { name: None, prop: prop.clone(), cut, facts: (**facts).clone() };
             let (id, more) = bring(&tried, &mut fresh, &cutout)?;

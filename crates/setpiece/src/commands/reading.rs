@@ -185,7 +185,7 @@ pub struct Missing {
 pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
     let probe = match scene.backdrop() {
         Some(shown) => {
-            let path = folder.sources().join(&scene.sources()[&shown.source].file);
+            let path = folder.file(&scene.sources()[&shown.source]);
             super::measure::check(scene, folder, shown.source)?;
             Some(files::probe_file(&path, &Limits::default())?)
         }

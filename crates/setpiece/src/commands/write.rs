@@ -158,7 +158,8 @@ fn stream(
 }
 
 /// That there is a file already, and it may not be replaced.
-pub(crate) fn taken(path: &Path) -> Error {
+#[must_use]
+pub fn taken(path: &Path) -> Error {
     Error::new(
         Kind::Refused,
         "there is a file of this name already",

@@ -1,7 +1,7 @@
 //! Small pictures for tests, and a disk that fails on demand.
 #![allow(dead_code, reason = "each test uses a part of it")]
 
-use scene::{CutOut, CutOutId, CutOutKind, Edit, Facts, Format, Mark, Piece, PieceId, Put, SourceKind};
+use scene::{CutOut, CutOutId, Edit, Format, Mark, Piece, PieceId, Put, SourceKind};
 use setpiece::disk::{Disk, Local, Writing};
 use setpiece::{NewSource, Picture, Timestamp};
 use std::io;
@@ -33,14 +33,7 @@ pub(crate) fn moved(z: f64) -> Edit {
 pub(crate) fn begin(path: &Path) -> Picture {
     let mut picture = Picture::create(path, format(), "Marsh", at(0)).unwrap();
     let shot = picture.add_source(&b"a crane"[..], new_source("crane.png"), at(1)).unwrap();
-    let cutout = CutOut {
-        name: "Crane".into(),
-        prop: None,
-        shot,
-        matte: None,
-        kind: CutOutKind::Solid,
-        facts: Facts::default(),
-    };
+    let cutout = CutOut::of("Crane", shot, None);
     let id = CutOutId::from_number(1);
     let piece = Piece::standing("Crane 7", id, Mark::on_ground(Metres::ZERO, Metres::of(5.0)));
     let group = Edit::Group(vec![

@@ -2,9 +2,10 @@
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Backdrop, CutOut, CutOutId, Edit, Factor, Facts, Format, InFront, InFrontId, Level, LevelId, Mark, Piece,
-    PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance,
-    Stated, SunLight, Take, TakeId, Target, Treatment, TreatmentChange, TreatmentId, Warmth,
+    Backdrop, CutOut, CutOutId, Edit, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId,
+    Mark, Piece, PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp, SetUpId, SkyLight, Source,
+    Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentChange, TreatmentId,
+    Warmth,
 };
 use optics::{Haze, Lens};
 use schemars::JsonSchema;
@@ -69,6 +70,10 @@ written_enum! {
         CutOut { id: CutOutId, put: Put<Box<CutOut>> },
         /// What is known of a cut-out.
         Facts { cutout: CutOutId, facts: Box<Facts> },
+        /// A stroke of the pen over a cut-out, at its place among the others, counted from 0.
+        Stroke { cutout: CutOutId, at: usize, put: Put<Box<Stroke>> },
+        /// How a cut-out's edge is finished.
+        Finish { cutout: CutOutId, finish: Finish },
         /// A piece as a whole.
         Piece { id: PieceId, put: Put<Box<Piece>> },
         /// One thing about a piece.

@@ -11,8 +11,8 @@ use std::fmt;
 use std::str::FromStr;
 use units::digest::NotADigest;
 use units::{
-    Degrees, Digest, Kelvin, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, Primaries, PxSize, Stops,
-    Vec3,
+    Degrees, Digest, Kelvin, Mat3, Metres, Millimetres, Mired, Pixels, PixelsPerMetre, Primaries, PxSize,
+    Stops, Vec3,
 };
 
 macro_rules! numbers {
@@ -56,6 +56,16 @@ impl Written for usize {
     fn read(form: u64) -> Self {
         // Places beyond what memory can hold are beyond every list too: refused with all others that are.
         Self::try_from(form).unwrap_or(Self::MAX)
+    }
+}
+
+impl Written for Mat3 {
+    type Form = [[f64; 3]; 3];
+    fn write(&self) -> [[f64; 3]; 3] {
+        self.0
+    }
+    fn read(form: [[f64; 3]; 3]) -> Self {
+        Self(form)
     }
 }
 

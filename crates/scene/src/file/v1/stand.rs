@@ -3,10 +3,10 @@
 use super::quantity::FactorForm;
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Basis, CutOut, CutOutId, CutOutKind, Facts, InFront, InFrontOf, LevelId, Mark, Piece, PieceId,
-    PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Target, Warmth, WhiteReading,
+    Basis, CutOut, CutOutId, CutOutKind, Facts, Finish, InFront, InFrontOf, Joining, LevelId, Mark, Piece,
+    PieceId, PracticalId, Row, Rows, Scale, SetUp, SetUpId, Stance, Stroke, Target, Warmth, WhiteReading,
 };
-use optics::Point;
+use optics::{Point, StudioCamera};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use units::{Degrees, Digest, Kelvin, Metres, Mired, Pixels, PixelsPerMetre, Vec3};
@@ -26,8 +26,26 @@ written_struct! {
         white_balance: Option<Kelvin>,
         /// From the camera to the prop's mark, in metres.
         camera_distance: Option<Metres>,
+        /// How its camera looked.
+        camera: Option<StudioCamera>,
         /// What a perfect white card facing the camera reads at the prop's place, lowest first.
         white_readings: Vec<WhiteReading>,
+    }
+}
+
+written_struct! {
+    /// How the camera of a set-up looked.
+    #[schemars(rename = "StudioCamera")]
+    StudioCameraForm = StudioCamera {
+        /// Above the floor, in metres.
+        eye_height: Metres,
+        /// Focal length in shot pixels.
+        focal_px: Pixels,
+        /// Column and row where the optical axis meets its shots.
+        principal: (Pixels, Pixels),
+    } else {
+        /// In degrees, positive looks down.
+        pitch: Degrees,
     }
 }
 
@@ -57,8 +75,16 @@ written_struct! {
         prop: Option<String>,
         /// The source that holds its coverage; the shot's own alpha where left out.
         matte: Option<Digest>,
+        /// The source that holds its own colour; the shot's, freed of its paper, where left out.
+        colour: Option<Digest>,
         /// What is known of how it was photographed.
         facts: Facts,
+        /// What the pen said of it, in this order.
+        strokes: Vec<Stroke>,
+        /// How its edge is finished.
+        finish: Finish,
+        /// What it takes from other shots.
+        joining: Option<Joining>,
     }
 }
 

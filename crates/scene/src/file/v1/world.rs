@@ -65,6 +65,8 @@ written_enum! {
         Shot,
         /// The coverage of a shot.
         Matte,
+        /// Made by cutting a shot out, and kept among the cut-outs.
+        Cutting,
         /// Anything else.
         Other,
     }

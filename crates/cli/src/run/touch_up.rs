@@ -1,0 +1,134 @@
+//! `setpiece touch-up`.
+
+use super::edits::{edit, finish, looked_at, notices, one};
+use crate::answer::{Answer, Trouble};
+use crate::shown::plain;
+use crate::typed::touch_up::{Edge, TouchUp, What};
+use crate::{hands, shown};
+use setpiece::Picture;
+use setpiece::commands::cutting::matting::Effort;
+use setpiece::commands::render::Existing;
+use setpiece::commands::touch_up::{self, EdgeSaid, Report};
+use setpiece::commands::units::Degrees;
+use setpiece::commands::{Layer, joining, out_and_back};
+
+pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
+    let (folder, layer) = (&typed.at.folder, &typed.layer);
+    match typed.what {
+        What::Edge { cut_out, edge } => one(folder, layer, |s| touch_up::edge(s, &cut_out, &said(&edge))),
+        What::Drop { cut_out, stroke } => one(folder, layer, |s| touch_up::drop_stroke(s, &cut_out, stroke)),
+        What::List { cut_out } => {
+            let (look, seen) = looked_at(folder, layer)?;
+            let report = touch_up::report(&seen, &cut_out)?;
+            let mut answer = Answer::new(told(&report), &report);
+            answer.asides = notices(look.notices());
+            Ok(answer)
+        }
+        What::Out { cut_out, file, over } => {
+            let (look, seen) = looked_at(folder, layer)?;
+            let existing = if over { Existing::Replace } else { Existing::Keep };
+            let budget = hands::budget();
+            let out = out_and_back::out(&seen, look.folder(), (&cut_out, &file), existing, &budget)?;
+            let text = format!(
+                "{}\n{} x {} px, 16 bits; take it back with: setpiece touch-up {} back {cut_out} {}\n",
+                file.display(),
+                out.width_px,
+                out.height_px,
+                shown::typeable(folder),
+                shown::typeable(&file)
+            );
+            Ok(Answer::new(text, &out))
+        }
+        What::Back { cut_out, file } => edit(folder, |picture, at| {
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            Ok(vec![out_and_back::back(picture, layer, (&cut_out, &file), (&hands::budget(), at))?])
+        }),
+        What::Strokes { cut_out, file, quick } => edit(folder, |picture, at| {
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            let work = (effort(quick), &hands::budget(), at);
+            Ok(vec![touch_up::strokes(picture, layer, (&cut_out, &file), work)?])
+        }),
+        What::Join { cut_out, from, matte, strokes, by_hand, shift, turn, scale } => {
+            let (dx, dy) = shift.map_or((0.0, 0.0), |(x, y)| (x.get(), y.get()));
+            let nudge = (dx, dy, turn.map_or(0.0, Degrees::get), scale.unwrap_or(1.0));
+            let wanted = joining::Wanted { cut_out, from, matte, strokes, aligned: !by_hand, nudge };
+            let mut picture = Picture::open(folder)?;
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            let report = joining::join(&mut picture, layer, &wanted, (&hands::budget(), hands::now()))?;
+            let mut answer = finish(&mut picture, vec![report.done.clone()])?;
+            answer.text += &joined(&report);
+            answer.json = serde_json::json!({ "done": [report.done], "joined": report });
+            Ok(answer)
+        }
+        What::Again { cut_out, quick } => edit(folder, |picture, at| {
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            Ok(vec![touch_up::again(picture, layer, &cut_out, (effort(quick), &hands::budget(), at))?])
+        }),
+    }
+}
+
+const fn effort(quick: bool) -> Effort {
+    if quick { Effort::Quick } else { Effort::Best }
+}
+
+fn said(e: &Edge) -> EdgeSaid {
+    EdgeSaid {
+        margin: e.margin,
+        clear_at: e.clear_at,
+        solid_at: e.solid_at,
+        holes: e.holes,
+        cast: e.cast,
+        calm: e.calm,
+        rim: e.rim,
+    }
+}
+
+fn joined(r: &joining::Report) -> String {
+    let laid = match r.alignment_error_px {
+        Some(error) => format!("laid over it to {} px", plain(error, 2)),
+        None => "laid over it by hand".to_owned(),
+    };
+    format!(
+        "{laid}; seam {} px long, the shots differ there by {} %, at its worst place by {} %\n",
+        plain(r.seam_px, 0),
+        plain(r.seam_difference * 100.0, 1),
+        plain(r.seam_worst * 100.0, 1)
+    )
+}
+
+fn told(r: &Report) -> String {
+    let per_cent = |share: f64| format!("{} %", plain(share * 100.0, 1));
+    let mut out = format!("{}\n", r.cutout);
+    let mut line = |what: &str, value: String| out += &format!("  {what:16}{value}\n");
+    line("margin", format!("{} px", plain(r.margin_px, 2)));
+    line("clear at", per_cent(r.clear_at));
+    line("solid at", per_cent(r.solid_at));
+    line("holes closed", format!("up to {} px", plain(r.holes_px, 0)));
+    line("paper's cast", format!("{} taken off", per_cent(r.cast)));
+    line("rim", format!("calmed by {}, {} px wide", per_cent(r.calm), plain(r.rim_px, 1)));
+    if !r.joined.is_empty() {
+        line("taken from", r.joined.join(", "));
+    }
+    if r.strokes.is_empty() {
+        line("strokes", "none".to_owned());
+        return out;
+    }
+    let rows = r.strokes.iter().map(|s| {
+        let [left, top, right, bottom] = s.bounds_px;
+        let says = match s.radius_px {
+            Some(radius) => format!("{} {} px", s.says, plain(radius, 1)),
+            None => s.says.to_owned(),
+        };
+        let form = if s.area { " (area)" } else { "" };
+        vec![
+            s.number.to_string(),
+            format!("{says}{form}"),
+            s.points.to_string(),
+            format!("{},{}", plain(left, 0), plain(top, 0)),
+            format!("{},{}", plain(right, 0), plain(bottom, 0)),
+            per_cent(s.soft),
+            per_cent(s.strength),
+        ]
+    });
+    out + &shown::table(&["#", "says", "points", "from", "to", "soft", "strength"], &rows.collect::<Vec<_>>())
+}

@@ -1,0 +1,132 @@
+//! What is sure of a shot before it is matted: from its paper, from strokes, from a trimap.
+
+use super::{Error, Kind};
+use cutting::matting::{Sure, Trimap};
+use cutting::pen::Stroke;
+use cutting::regions::{self, Said, Unsaid};
+use cutting::sheet::{self, Doubt};
+use pixels::{Budget, Image, Rgb};
+use std::path::Path;
+use units::PxRect;
+
+/// What is sure of a shot.
+pub(crate) struct Found {
+    /// Of its every pixel.
+    pub(crate) trimap: Trimap,
+    /// What it was found from: `paper`, `trimap` or `strokes`, or the first or second `and strokes`.
+    pub(crate) by: &'static str,
+    /// What is worth looking at.
+    pub(crate) doubts: Vec<String>,
+}
+
+/// With strokes inside and no trimap, the thing is found from strokes alone; otherwise what strokes say is laid over the trimap,
+/// or over what is found from the paper. `shot` and `drawn` are where the picture and the strokes are from.
+///
+/// # Errors
+/// Where no paper is found, strokes say too little, or the memory does not suffice.
+pub(crate) fn found(
+    picture: &Image<Rgb>,
+    trimap: Option<Trimap>,
+    strokes: &[(Said, Stroke)],
+    (shot, drawn): (&Path, &str),
+    budget: &Budget,
+) -> Result<Found, Error> {
+    let is_inside = strokes.iter().any(|s| s.0 == Said::Inside);
+    let mut found = match trimap {
+        Some(trimap) => Found { trimap, by: "trimap", doubts: Vec::new() },
+        None if is_inside => {
+            let trimap = regions::trimap(picture, strokes, budget)?.map_err(|e| too_little(e, drawn))?;
+            return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
+        }
+        None => {
+            let sheet::Found { trimap, doubts, .. } =
+                sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
+            let doubts = next_to_nothing(&trimap)
+                .into_iter()
+                .chain(cut_off(&trimap))
+                .chain(doubts.iter().map(doubt))
+                .collect();
+            Found { trimap, by: "paper", doubts }
+        }
+    };
+    if strokes.is_empty() {
+        return Ok(found);
+    }
+    found.trimap = regions::laid(found.trimap, strokes, budget)?;
+    for (sure, unsaid) in [(Sure::Inside, Unsaid::Inside), (Sure::Outside, Unsaid::Outside)] {
+        if !found.trimap.cells().contains(&sure) {
+            return Err(too_little(unsaid, drawn));
+        }
+    }
+    found.by = if found.by == "trimap" { "trimap and strokes" } else { "paper and strokes" };
+    Ok(found)
+}
+
+/// That hardly anything was found: a thing as light as its paper, it may be.
+fn next_to_nothing(trimap: &Trimap) -> Option<String> {
+    /// Share of the frame (own choice, no source).
+    const LEAST: f64 = 0.005;
+    let found = trimap.cells().iter().filter(|s| **s != Sure::Outside).count();
+    let share = found as f64 / trimap.cells().len().max(1) as f64;
+    (share < LEAST).then(|| {
+        "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside".to_owned()
+    })
+}
+
+/// What reaches the frame where paper should: a thing stands on the lower edge, if anywhere.
+fn cut_off(trimap: &Trimap) -> Vec<String> {
+    let place = trimap.place();
+    let open = |x: i64, y: i64| trimap.at(x, y) != Sure::Outside;
+    let (mut rows, mut columns) = (place.y0()..place.y1(), place.x0()..place.x1());
+    let sides = [
+        ("left", rows.clone().any(|y| open(place.x0(), y))),
+        ("upper", columns.any(|x| open(x, place.y0()))),
+        ("right", rows.any(|y| open(place.x1() - 1, y))),
+    ];
+    let said = |side| {
+        format!("it touches the {side} edge of the frame: paper may end there, or the thing is cut off")
+    };
+    sides.into_iter().filter(|s| s.1).map(|s| said(s.0)).collect()
+}
+
+/// What is worth looking at, in words.
+fn doubt(doubt: &Doubt) -> String {
+    let at = |p: &PxRect| format!("columns {} to {}, rows {} to {}", p.x0(), p.x1() - 1, p.y0(), p.y1() - 1);
+    match doubt {
+        Doubt::DarkPaper(light) => format!(
+            "the paper is dark ({} % of white): noise may hide the edge",
+            scene::figure((light * 1000.0).round() / 10.0)
+        ),
+        Doubt::Filled(p) => format!("like paper, but taken for a part of the thing: {}; is it a gap?", at(p)),
+        Doubt::LikePaper(p) => format!("the edge is hard to tell from paper: {}", at(p)),
+        Doubt::Room(p) => format!("beyond the paper, it seems, and left out: {}", at(p)),
+        Doubt::Clipped(p) => format!("without detail in the lights along the edge: {}", at(p)),
+    }
+}
+
+/// What strokes do not say.
+fn too_little(unsaid: Unsaid, place: &str) -> Error {
+    let (what, remedy) = match unsaid {
+        Unsaid::Inside => ("inside", "draw a stroke that says inside over the thing"),
+        Unsaid::Outside => ("outside", "draw a stroke that says outside over what is behind the thing"),
+    };
+    let what =
+        format!("with these strokes no part of the shot is surely {what}: nothing can be told from them");
+    Error::refused(what, place, remedy)
+}
+
+fn not_found(e: sheet::NotFound, shot: &Path) -> Error {
+    let what = match e {
+        sheet::NotFound::NoPaper(share) => format!(
+            "no paper is found behind the thing: the likeliest takes up {} % of the frame, or of its border",
+            scene::figure((share * 1000.0).round() / 10.0)
+        ),
+        sheet::NotFound::NothingOnIt => "nothing is found before the paper".to_owned(),
+    };
+    Error::new(
+        Kind::Refused,
+        what,
+        shot.display().to_string(),
+        "draw a few strokes inside and outside (--strokes), or give a trimap: black outside, white inside, grey between (--trimap)",
+    )
+}

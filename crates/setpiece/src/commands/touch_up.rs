@@ -1,0 +1,283 @@
+//! What is done by hand on a cut-out: strokes over its shot, and how its edge is finished.
+
+use super::incoming::{self, Incoming};
+use super::measure::parts;
+use super::strokes::{Strokes, Told};
+use super::{Done, Error, Kind, Layer, carry_out, cutouts, joining, making};
+use crate::{Picture, Timestamp};
+use cutting::matting::Effort;
+use pixels::Budget;
+use scene::{CutOut, CutOutId, CutOutKind, Edit, Finish, Put, Says, Scene, Stroke, StrokeForm};
+use serde::Serialize;
+use std::path::Path;
+use units::Pixels;
+
+/// What is said of a cut-out's edge. What is `None` stays as it is.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct EdgeSaid {
+    /// How far the edge is moved outwards, in the shot's pixels.
+    pub margin: Option<Pixels>,
+    /// Coverage that becomes clear.
+    pub clear_at: Option<f64>,
+    /// Coverage that becomes solid.
+    pub solid_at: Option<f64>,
+    /// Largest hole that is closed, in pixels.
+    pub holes: Option<f64>,
+    /// How much of the paper's cast is taken off.
+    pub cast: Option<f64>,
+    /// How much an over-bright rim is calmed.
+    pub calm: Option<f64>,
+    /// The rim's width.
+    pub rim: Option<Pixels>,
+}
+
+/// The edit that finishes a cut-out's edge.
+///
+/// # Errors
+/// Where there is no such cut-out, or a number is out of range.
+pub fn edge(scene: &Scene, text: &str, said: &EdgeSaid) -> Result<Edit, Error> {
+    let cutout = cutouts::named(scene, text)?;
+    let was = scene.cutouts()[&cutout].finish;
+    let (clear, solid) = was.levels.unwrap_or((0.0, 1.0));
+    let levels = (said.clear_at.unwrap_or(clear), said.solid_at.unwrap_or(solid));
+    let finish = Finish {
+        margin: said.margin.unwrap_or(was.margin),
+        levels: (levels != (0.0, 1.0)).then_some(levels),
+        holes: said.holes.unwrap_or(was.holes),
+        cast: said.cast.unwrap_or(was.cast),
+        calm: said.calm.unwrap_or(was.calm),
+        rim: said.rim.or(was.rim),
+    };
+    Ok(Edit::Finish { cutout, finish })
+}
+
+/// Draws the strokes of a file over a cut-out's shot. Where they say what is sure, the shot is cut anew by all strokes of that kind.
+///
+/// # Errors
+/// Where there is no such cut-out, the file or the shot cannot be read, or the strokes do not suffice to cut it by.
+pub fn strokes(
+    picture: &mut Picture,
+    layer: Layer,
+    (text, file): (&str, &Path),
+    work: (Effort, &Budget, Timestamp),
+) -> Result<Done, Error> {
+    let seen = super::seen(picture.scene(), layer);
+    let cutout = cutouts::named(&seen, text)?;
+    let shot = parts(&seen, picture.folder()).size(seen.cutouts()[&cutout].shot)?;
+    let new: Vec<Stroke> = Strokes::read(file)?.over(shot)?.iter().map(Told::kept).collect();
+    if new.is_empty() {
+        return Err(Error::new(
+            Kind::Files,
+            "there is no stroke in it",
+            file.display().to_string(),
+            "draw some",
+        ));
+    }
+    let drawn = file.display().to_string();
+    if new.iter().any(|s| s.says.is_for_cutting()) {
+        return cut_anew(picture, layer, (cutout, new), &drawn, work);
+    }
+    let first = seen.cutouts()[&cutout].strokes.len();
+    let edits =
+        (first..).zip(new).map(|(at, stroke)| Edit::Stroke { cutout, at, put: Put::Add(Box::new(stroke)) });
+    let edit = one_or_group(edits.collect());
+    carry_out(picture, layer, work.2, |_| Ok(edit))
+}
+
+/// Cuts a cut-out's shot anew, by the strokes it has; without any, from its paper.
+///
+/// # Errors
+/// As [`strokes`].
+pub fn again(
+    picture: &mut Picture,
+    layer: Layer,
+    text: &str,
+    work: (Effort, &Budget, Timestamp),
+) -> Result<Done, Error> {
+    let cutout = cutouts::named(&super::seen(picture.scene(), layer), text)?;
+    cut_anew(picture, layer, (cutout, Vec::new()), text, work)
+}
+
+fn cut_anew(
+    picture: &mut Picture,
+    layer: Layer,
+    (id, new): (CutOutId, Vec<Stroke>),
+    drawn: &str,
+    (effort, budget, at): (Effort, &Budget, Timestamp),
+) -> Result<Done, Error> {
+    let mut tried = super::seen(picture.scene(), layer);
+    let was = &tried.cutouts()[&id];
+    if was.kind == CutOutKind::Additive {
+        return Err(Error::refused(
+            "light alone is not cut out: it has no edge",
+            was.name.clone(),
+            "leave it, or add its shot again as a solid thing",
+        ));
+    }
+    let mut strokes = was.strokes.clone();
+    strokes.extend(new);
+    let told: Vec<Told> = strokes.iter().filter_map(Told::of).collect();
+    let all = parts(&tried, picture.folder());
+    let read = all.read(was.shot, budget)?;
+    let mut made = making::anew((read, &was.name), &told, drawn, (effort, budget))?;
+    let own = made.matte.clone();
+    let mut joining = was.joining.clone();
+    if let Some(joining) = &mut joining {
+        joining.matte = Some(own.digest);
+        made = joining::again(&all, was, Some(&own), budget)?;
+    }
+    let alone = joining.as_ref().map(|_| &own);
+    let files: Vec<&Incoming> = std::iter::once(&made.matte).chain(&made.colour).chain(alone).collect();
+    let mut edits = incoming::edits(&tried, &files);
+    let cutout = CutOut {
+        strokes,
+        matte: Some(made.matte.digest),
+        colour: made.colour.as_ref().map(|c| c.digest),
+        joining,
+        ..was.clone()
+    };
+    edits.push(Edit::CutOut { id, put: Put::Replace(Box::new(cutout)) });
+    let edit = one_or_group(edits);
+    tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
+    incoming::copy(picture, &files)?;
+    let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
+    done.notes = own.warnings;
+    Ok(done)
+}
+
+fn one_or_group(mut edits: Vec<Edit>) -> Edit {
+    if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) }
+}
+
+/// The edit that takes a stroke away; they count from 1.
+///
+/// # Errors
+/// Where there is no such cut-out or stroke.
+pub fn drop_stroke(scene: &Scene, text: &str, number: usize) -> Result<Edit, Error> {
+    let cutout = cutouts::named(scene, text)?;
+    let strokes = &scene.cutouts()[&cutout].strokes;
+    match number.checked_sub(1).filter(|at| *at < strokes.len()) {
+        Some(at) => Ok(Edit::Stroke { cutout, at, put: Put::Remove }),
+        None => Err(Error::new(
+            Kind::Wording,
+            format!("there is no stroke {number}: it has {}", strokes.len()),
+            text,
+            "list them with: setpiece touch-up FOLDER list CUT-OUT",
+        )),
+    }
+}
+
+/// A stroke of a cut-out.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct StrokeReport {
+    /// Its number, from 1.
+    pub number: usize,
+    /// What it says.
+    pub says: &'static str,
+    /// The radius it softens by.
+    pub radius_px: Option<f64>,
+    /// Whether it goes round an area.
+    pub area: bool,
+    /// How many points it has.
+    pub points: usize,
+    /// Left, top, right and bottom of its points.
+    pub bounds_px: [f64; 4],
+    /// Share of its radius over which it fades out.
+    pub soft: f64,
+    /// How much of it is done.
+    pub strength: f64,
+}
+
+/// What was done by hand on a cut-out.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Report {
+    /// What it is called.
+    pub cutout: String,
+    /// Its strokes, in their order.
+    pub strokes: Vec<StrokeReport>,
+    /// The shots that it takes parts from.
+    pub joined: Vec<String>,
+    /// How far its edge is moved outwards.
+    pub margin_px: f64,
+    /// Coverage that becomes clear.
+    pub clear_at: f64,
+    /// Coverage that becomes solid.
+    pub solid_at: f64,
+    /// Largest hole that is closed.
+    pub holes_px: f64,
+    /// How much of the paper's cast is taken off.
+    pub cast: f64,
+    /// How much an over-bright rim is calmed.
+    pub calm: f64,
+    /// The rim's width.
+    pub rim_px: f64,
+}
+
+/// What was done by hand on a cut-out.
+///
+/// # Errors
+/// Where there is no such cut-out.
+pub fn report(scene: &Scene, text: &str) -> Result<Report, Error> {
+    let cutout = &scene.cutouts()[&cutouts::named(scene, text)?];
+    let f = cutout.finish;
+    let (clear_at, solid_at) = f.levels.unwrap_or((0.0, 1.0));
+    Ok(Report {
+        cutout: cutout.name.clone(),
+        joined: cutout
+            .joining
+            .iter()
+            .flat_map(|j| &j.taken)
+            .map(|t| scene.sources().get(&t.shot).map_or_else(String::new, |s| s.name.clone()))
+            .collect(),
+        strokes: cutout.strokes.iter().enumerate().map(|(i, s)| stroke(i + 1, s)).collect(),
+        margin_px: f.margin.get(),
+        clear_at,
+        solid_at,
+        holes_px: f.holes,
+        cast: f.cast,
+        calm: f.calm,
+        rim_px: f.rim.unwrap_or(Finish::RIM).get(),
+    })
+}
+
+fn stroke(number: usize, s: &Stroke) -> StrokeReport {
+    let all = |of: fn(&(Pixels, Pixels, Pixels)) -> Pixels, pick: fn(f64, f64) -> f64| {
+        s.dots.iter().map(|d| of(d).get()).reduce(pick).unwrap_or(0.0)
+    };
+    StrokeReport {
+        number,
+        says: word(s.says),
+        radius_px: match s.says {
+            Says::Soften(radius) => Some(radius.get()),
+            _ => None,
+        },
+        area: s.form == StrokeForm::Area,
+        points: s.dots.len(),
+        bounds_px: [
+            all(|d| d.0, f64::min),
+            all(|d| d.1, f64::min),
+            all(|d| d.0, f64::max),
+            all(|d| d.1, f64::max),
+        ],
+        soft: s.soft,
+        strength: s.strength,
+    }
+}
+
+/// What a stroke says, in a word.
+#[must_use]
+pub const fn word(says: Says) -> &'static str {
+    match says {
+        Says::Inside => "inside",
+        Says::Outside => "outside",
+        Says::Between => "between",
+        Says::Add => "add",
+        Says::Remove => "remove",
+        Says::Soften(_) => "soften",
+        Says::Follow => "follow",
+        Says::Close => "close",
+        Says::Mend => "mend",
+        Says::Take => "take",
+        Says::Stay => "stay",
+    }
+}

@@ -1,0 +1,159 @@
+//! `cut --strokes`.
+
+use crate::support::{Room, form_of, picture, write};
+use files::encode::Codes;
+use files::{Channels, Samples};
+use std::fs;
+use std::path::Path;
+
+const W: u32 = 300;
+const H: u32 = 200;
+
+fn in_disc(x: u32, y: u32) -> bool {
+    units::math::hypot(f64::from(x) + 0.5 - 140.0, f64::from(y) + 0.5 - 100.0) < 60.0
+}
+
+/// A red disc before patches of three colours, so that no paper is found.
+fn shot(room: &Room, name: &str, by: u32) {
+    let noise = |i: u32| (i.wrapping_mul(2_654_435_761) >> 28) as u8;
+    let codes: Vec<u8> = (0..W * by * H * by)
+        .flat_map(|i| {
+            let (x, y) = (i % (W * by) / by, i / (W * by) / by);
+            let colour = match (x / 40 + y / 30) % 3 {
+                _ if in_disc(x, y) => [190, 60, 40],
+                0 => [60, 110, 180],
+                1 => [70, 150, 90],
+                _ => [170, 170, 180],
+            };
+            colour.map(|v| v + noise(i))
+        })
+        .collect();
+    write(&room.join(name), (W * by, H * by), Channels::Rgb, form_of(Path::new(name)), Codes::U8(&codes));
+}
+
+/// The post on even paper of tests of `cut`, with a second one beside it.
+fn paper(room: &Room) {
+    let codes: Vec<u8> = (0..W * H)
+        .flat_map(|i| match (i % W, i / W) {
+            (60..100, 40..160) | (200..230, 80..160) => [90, 60, 50],
+            _ => [230, 226, 215],
+        })
+        .collect();
+    write(&room.join("posts.png"), (W, H), Channels::Rgb, form_of(Path::new("a.png")), Codes::U8(&codes));
+}
+
+const INSIDE: &str = r#"{"says": "inside", "width": 8, "path": [[110, 80], [160, 80, 0.5], [170, 120]]}"#;
+const OUTSIDE: &str =
+    r#"{"says": "outside", "width": 8, "path": [[20, 20], [270, 30], [280, 180], [30, 180]]}"#;
+
+fn strokes(room: &Room, name: &str, strokes: &[&str]) {
+    let text =
+        format!("{{\"setpiece_strokes\": 1, \"size\": [{W}, {H}], \"strokes\": [{}]}}", strokes.join(", "));
+    fs::write(room.join(name), text).unwrap();
+}
+
+fn codes(path: &Path) -> Vec<u16> {
+    match picture(path).samples() {
+        Samples::U16(codes) => codes.to_vec(),
+        other => panic!("a matte has 16 bits: {other:?}"),
+    }
+}
+
+#[test]
+fn a_few_strokes_cut_a_thing_before_anything() {
+    let room = Room::new();
+    strokes(&room, "s.json", &[INSIDE, OUTSIDE]);
+    // Over the picture that they were drawn on, and over one twice as large.
+    for by in [1, 2] {
+        shot(&room, "shot.png", by);
+        let told =
+            room.run("cut shot.png --matte m.png --strokes s.json --quick --over --json").fine().json();
+        assert_eq!(told["by"].as_str(), Some("strokes"));
+        let found = codes(&room.join("m.png"));
+        let each = found.iter().zip(0..).map(|(c, i)| {
+            let is = in_disc(i % (W * by) / by, i / (W * by) / by);
+            (f64::from(*c) / 65535.0 - f64::from(u8::from(is))).abs()
+        });
+        let off = each.sum::<f64>() / f64::from(by * by);
+        // The disc has 11310 pixels, its border some 377.
+        assert!(off < 150.0, "{by}: {off}");
+    }
+}
+
+#[test]
+fn strokes_outside_leave_out_what_was_found_before_paper() {
+    let room = Room::new();
+    paper(&room);
+    let at = |m: &[u16], x: u32, y: u32| m[(y * W + x) as usize];
+    room.run("cut posts.png --matte m.png --quick").fine();
+    let whole = codes(&room.join("m.png"));
+    assert_eq!((at(&whole, 80, 100), at(&whole, 215, 120)), (u16::MAX, u16::MAX));
+    strokes(
+        &room,
+        "s.json",
+        &[r#"{"says": "outside", "area": true, "path": [[180, 60], [250, 60], [250, 180], [180, 180]]}"#],
+    );
+    let told = room.run("cut posts.png --matte m.png --quick --over --strokes s.json --json").fine().json();
+    assert_eq!(told["by"].as_str(), Some("paper and strokes"));
+    let without = codes(&room.join("m.png"));
+    assert_eq!((at(&without, 80, 100), at(&without, 215, 120)), (u16::MAX, 0));
+}
+
+#[test]
+fn strokes_are_laid_over_a_trimap() {
+    let room = Room::new();
+    shot(&room, "shot.png", 1);
+    let grey: Vec<u8> = (0..W * H)
+        .map(|i| match units::math::hypot(f64::from(i % W) - 140.0, f64::from(i / W) - 100.0) {
+            ..50.0 => 255,
+            50.0..70.0 => 128,
+            _ => 0,
+        })
+        .collect();
+    write(&room.join("t.png"), (W, H), Channels::Grey, form_of(Path::new("t.png")), Codes::U8(&grey));
+    strokes(&room, "s.json", &[r#"{"says": "outside", "width": 30, "path": [[140, 100]]}"#]);
+    let told =
+        room.run("cut shot.png --matte m.png --trimap t.png --strokes s.json --quick --json").fine().json();
+    assert_eq!(told["by"].as_str(), Some("trimap and strokes"));
+    let found = codes(&room.join("m.png"));
+    let at = |x: u32, y: u32| found[(y * W + x) as usize];
+    assert_eq!((at(140, 100), at(140, 70), at(20, 20)), (0, u16::MAX, 0));
+}
+
+#[test]
+fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
+    let room = Room::new();
+    shot(&room, "shot.png", 1);
+    paper(&room);
+    strokes(&room, "inside.json", &[INSIDE]);
+    strokes(&room, "outside.json", &[OUTSIDE]);
+    strokes(&room, "beyond.json", &[OUTSIDE, r#"{"says": "inside", "path": [[-50, -50]]}"#]);
+    strokes(&room, "over.json", &[INSIDE, r#"{"says": "outside", "width": 900, "path": [[100, 100]]}"#]);
+    strokes(&room, "word.json", &[INSIDE, OUTSIDE, r#"{"says": "smear", "path": [[1, 1]]}"#]);
+    strokes(&room, "far.json", &[r#"{"says": "inside", "path": [[1e300, 1]]}"#]);
+    fs::write(room.join("deep.json"), "[".repeat(100_000)).unwrap();
+    fs::write(room.join("bytes.json"), [0xff, 0xfe, 0x00]).unwrap();
+    fs::write(room.join("turned.json"), r#"{"setpiece_strokes": 1, "size": [200, 300], "strokes": []}"#)
+        .unwrap();
+    strokes(&room, "none.json", &[]);
+    for (words, code, said) in [
+        ("shot.png --strokes inside.json", 1, "surely outside"),
+        ("shot.png --strokes outside.json", 1, "no paper is found"),
+        ("shot.png --strokes beyond.json", 1, "surely inside"),
+        ("shot.png --strokes over.json", 1, "surely inside"),
+        ("shot.png --strokes none.json", 1, "--strokes"),
+        ("shot.png --strokes word.json", 3, "stroke 3"),
+        ("shot.png --strokes far.json", 3, "stroke 1"),
+        ("shot.png --strokes deep.json", 3, "no strokes file"),
+        ("shot.png --strokes bytes.json", 3, "text"),
+        ("shot.png --strokes turned.json", 3, "its shape is another"),
+        ("shot.png --strokes nowhere.json", 3, "nowhere.json"),
+        ("posts.png --strokes over.json", 1, "surely inside"),
+    ] {
+        room.run(&format!("cut {words} --matte m.png")).refused(code, &[said]);
+        assert!(!room.join("m.png").exists(), "{words}");
+    }
+    let before = fs::read(room.join("inside.json")).unwrap();
+    room.run("cut shot.png --matte inside.json --strokes inside.json --over").refused(2, &[".png or .tif"]);
+    assert_eq!(before, fs::read(room.join("inside.json")).unwrap());
+}

@@ -1,0 +1,188 @@
+//! `touch-up`.
+
+use crate::cut::shot;
+use crate::support::{Room, form_of, levels, names, picture, write};
+use files::encode::Codes;
+use files::{Channels, Samples};
+use std::path::Path;
+
+/// A picture in which the post of [`shot`] stands, cut out by itself.
+fn room() -> Room {
+    let room = Room::new();
+    shot(&room, "post.png");
+    room.run("new p --size 300x200").fine();
+    room.run("place p add Post --shot post.png --at 0,4 --height 1m").fine();
+    room
+}
+
+fn rendered(room: &Room) -> Vec<f64> {
+    room.run("render p -o seen.png --depth 16 --over").fine();
+    levels(&room.join("seen.png"))
+}
+
+fn strokes(room: &Room, list: &str) {
+    let text = format!("{{\"setpiece_strokes\": 1, \"size\": [240, 240], \"strokes\": [{list}]}}");
+    std::fs::write(room.join("s.json"), text).unwrap();
+}
+
+#[test]
+fn strokes_are_laid_over_the_matte_kept_and_taken_back() {
+    let room = room();
+    let before = rendered(&room);
+    strokes(
+        &room,
+        r#"{"says": "add", "path": [[30, 30], [60, 30]], "width": 20, "strength": 0.5},
+           {"says": "remove", "path": [[110, 90]], "width": 30},
+           {"says": "soften", "path": [[90, 150], [90, 200]], "width": 16, "radius": 5}"#,
+    );
+    let said = room.run("touch-up p strokes Post s.json").fine().out;
+    assert!(said.contains("added to") && said.contains("2 more"), "{said}");
+    let after = rendered(&room);
+    assert_ne!(before, after);
+    let told = room.run("touch-up p list Post --json").fine().json();
+    assert_eq!(told["strokes"].as_array().unwrap().len(), 3);
+    assert_eq!(told["strokes"][2]["radius_px"], 5.0);
+    // Each can go by itself; all of them by one undo. What was seen before comes back to the last bit.
+    room.run("touch-up p drop Post 2").fine();
+    assert_ne!(rendered(&room), after);
+    room.run("undo p").fine();
+    assert_eq!(rendered(&room), after);
+    room.run("undo p").fine();
+    assert_eq!(rendered(&room), before);
+    // The same strokes, drawn on a copy of twice the size.
+    let text = std::fs::read_to_string(room.join("s.json")).unwrap();
+    let twice = text
+        .replace("[240, 240]", "[480, 480]")
+        .replace("[[30, 30], [60, 30]], \"width\": 20", "[[60, 60], [120, 60]], \"width\": 40")
+        .replace("[[110, 90]], \"width\": 30", "[[220, 180]], \"width\": 60")
+        .replace(
+            "[[90, 150], [90, 200]], \"width\": 16, \"radius\": 5",
+            "[[180, 300], [180, 400]], \"width\": 32, \"radius\": 10",
+        );
+    std::fs::write(room.join("s.json"), twice).unwrap();
+    room.run("touch-up p strokes Post s.json").fine();
+    assert_eq!(rendered(&room), after);
+    room.run("check p").fine();
+}
+
+#[test]
+fn an_edge_is_finished_all_over() {
+    let room = room();
+    let before = rendered(&room);
+    for said in ["--margin -1.5", "--margin 1.5", "--clear-at 30% --solid-at 70%"] {
+        room.run(&format!("touch-up p edge Post {said}")).fine();
+        assert_ne!(rendered(&room), before, "{said}");
+        room.run("undo p").fine();
+        assert_eq!(rendered(&room), before, "{said}");
+    }
+    room.run("touch-up p edge Post --calm 80% --cast 50% --rim 9").fine();
+    rendered(&room);
+    room.run("undo p").fine();
+    let nothing = room.run("touch-up p edge Post --margin 0 --calm 0%").fine().out;
+    assert!(nothing.contains("Nothing changed"), "{nothing}");
+    room.run("touch-up p edge Post --clear-at 80% --solid-at 20%").refused(1, &["smaller first"]);
+    room.run("touch-up p edge Post --margin 900").refused(1, &["out of range"]);
+    room.run("touch-up p edge Post").refused(2, &[]);
+    room.run("touch-up p edge Nobody --margin 1").refused(1, &["Nobody"]);
+    room.run("touch-up p drop Post 1").refused(2, &["no stroke 1"]);
+}
+
+#[test]
+fn a_shot_is_cut_anew_by_strokes() {
+    let room = room();
+    strokes(
+        &room,
+        r#"{"says": "inside", "path": [[110, 80], [110, 140]], "width": 10},
+           {"says": "outside", "path": [[10, 10], [230, 10], [230, 230], [10, 230], [10, 10]], "width": 12},
+           {"says": "outside", "path": [[80, 180], [200, 180], [200, 230], [80, 230]], "area": true}"#,
+    );
+    room.run("touch-up p strokes Post s.json").fine();
+    let made = names(&room.join("p/cutouts"));
+    assert_eq!(made.len(), 3, "the first matte, the second, and the thing's own colour: {made:?}");
+    let matte = made.iter().find(|n| n.ends_with("Post-matte.png") || n.ends_with("post-matte.png"));
+    assert!(matte.is_some(), "{made:?}");
+    // What was said to be outside is out.
+    let facts = room.run("place p facts Post --json").fine().json();
+    let foot = facts["seen_foot_px"][1].as_f64().unwrap();
+    assert!((170.0..=181.0).contains(&foot), "{foot}");
+    room.run("check p").fine();
+    room.run("render p -o seen.png --over").fine();
+    room.run("touch-up p again Post --quick").fine();
+    while room.run("touch-up p list Post --json").fine().json()["strokes"] != serde_json::json!([]) {
+        room.run("undo p").fine();
+    }
+    let facts = room.run("place p facts Post --json").fine().json();
+    assert!(facts["seen_foot_px"][1].as_f64().unwrap() > 210.0);
+}
+
+#[test]
+fn a_shot_goes_out_and_comes_back() {
+    let room = room();
+    room.run("touch-up p edge Post --margin -0.5").fine();
+    room.run("place p nudge Post light=+0.3").fine();
+    let (before, card) = (rendered(&room), room.run("place p list --json").fine().json());
+    room.run("touch-up p out Post post.tif").fine();
+    let out = picture(&room.join("post.tif"));
+    assert_eq!((out.size().width(), out.channels()), (240, Channels::Rgb));
+    // Back unchanged it is the same picture: 8 bits became 16, nothing else.
+    room.run("touch-up p back Post post.tif").fine();
+    let unchanged = rendered(&room);
+    let most = before.iter().zip(&unchanged).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+    assert!(most < 2e-4, "{most}");
+    // Brightened, it is that everywhere, and stands as it stood.
+    let Samples::U16(codes) = out.samples() else { panic!("16 bits") };
+    let lighter: Vec<u16> = codes.iter().map(|c| c.saturating_add(4000)).collect();
+    let form = form_of(Path::new("a.tif"));
+    let form = match form {
+        files::encode::Form::Tiff { packing, .. } => {
+            files::encode::Form::Tiff { depth: files::Depth::U16, packing }
+        }
+        other => other,
+    };
+    write(&room.join("lighter.tif"), (240, 240), Channels::Rgb, form, Codes::U16(&lighter));
+    room.run("touch-up p back Post lighter.tif").fine();
+    assert_ne!(rendered(&room), unchanged);
+    assert_eq!(room.run("place p list --json").fine().json()["pieces"], card["pieces"]);
+    assert_eq!(room.run("touch-up p list Post --json").fine().json()["margin_px"], -0.5);
+    room.run("check p").fine();
+    room.run("undo p").fine();
+    assert_eq!(rendered(&room), unchanged);
+    // Cropped it does not fit, and nothing is overwritten.
+    write(&room.join("small.tif"), (240, 239), Channels::Rgb, form, Codes::U16(&lighter[..240 * 239 * 3]));
+    room.run("touch-up p back Post small.tif").refused(3, &["240 x 239", "neither cropped"]);
+    room.run("touch-up p out Post post.tif").refused(1, &["already"]);
+    room.run("touch-up p out Post post.png").refused(2, &[".tif"]);
+    room.run("touch-up p out Post p/sources/x.tif").refused(1, &["own files"]);
+}
+
+#[test]
+fn dust_is_mended() {
+    let room = Room::new();
+    // A grey thing with its own alpha, and a white speck on it.
+    let codes: Vec<u8> = (0..90u32 * 90)
+        .flat_map(|i| {
+            let (x, y) = (i % 90, i / 90);
+            let speck = (40..44).contains(&x) && (50..53).contains(&y);
+            let a = if (20..70).contains(&x) && (10..85).contains(&y) { 255 } else { 0 };
+            if speck { [250, 250, 250, a] } else { [100, 90, 80, a] }
+        })
+        .collect();
+    let path = room.join("thing.png");
+    write(&path, (90, 90), Channels::Rgba, form_of(&path), Codes::U8(&codes));
+    room.run("new p --size 300x200").fine();
+    room.run("place p add Thing --shot thing.png --at 0,4 --height 1m").fine();
+    let before = rendered(&room);
+    strokes(&room, r#"{"says": "mend", "path": [[42, 51.5]], "width": 12}"#);
+    let text = std::fs::read_to_string(room.join("s.json")).unwrap().replace("[240, 240]", "[90, 90]");
+    std::fs::write(room.join("s.json"), text).unwrap();
+    room.run("touch-up p strokes Thing s.json").fine();
+    let after = rendered(&room);
+    let brightest = |seen: &[f64]| {
+        let near = |i: usize| {
+            let (x, y) = (i / 3 % 300, i / 900);
+            (140..160).contains(&x) && (150..200).contains(&y)
+        };
+        seen.iter().enumerate().filter(|(i, _)| near(*i)).map(|(_, v)| *v).fold(0.0, f64::max)
+    };
+    assert!(brightest(&before) > brightest(&after) + 0.1, "{} {}", brightest(&before), brightest(&after));
+}
