@@ -26,8 +26,9 @@ use seen::Seen;
 
 /// Longest side of the picture that this is found in.
 const SIDE: usize = 2000;
-/// Margin towards the paper, in cells.
+/// Margin towards the paper, in cells; and around strands, where fainter ones are.
 const OUTWARDS: u32 = 3;
+const AROUND_STRANDS: u32 = 8;
 /// Cells that make a thing.
 const FEWEST: usize = 8;
 /// Why a shot's paper was not found.
@@ -80,17 +81,18 @@ pub fn found(picture: &Image<Rgb>, budget: &Budget) -> Result<Result<Found, NotF
         Err(share) => return Ok(Err(NotFound::NoPaper(share))),
     };
     let grid = seen.grid;
-    strands::take(&seen, &mut paper);
+    let strands = strands::take(&seen, &mut paper);
     let filled = gaps::open(&mut seen, &mut paper);
     let rooms = things::rooms(grid, &mut paper);
     if paper.iter().filter(|is| !**is).count() < FEWEST {
         return Ok(Err(NotFound::NothingOnIt));
     }
     let to_thing = grid.distances(|i| !paper[i]);
+    let to_strand = grid.distances(|i| strands[i] && !paper[i]);
     let inside = depth::Depth { seen: &seen, paper: &paper }.inside();
     let sure: Vec<Sure> = (0..grid.count())
         .map(|i| match () {
-            () if to_thing[i] > OUTWARDS => Sure::Outside,
+            () if to_thing[i] > OUTWARDS && to_strand[i] > AROUND_STRANDS => Sure::Outside,
             () if inside[i] => Sure::Inside,
             () => Sure::Between,
         })

@@ -11,16 +11,21 @@ const NEAR: f32 = 0.03;
 const NEAR_NOISE: f32 = 5.0;
 /// Where something solid is all around it: how near; and how much darker and brighter it may be.
 const EXACT: f32 = 0.006;
-const DARKER: f32 = 0.03;
-const BRIGHTER: f32 = 0.008;
+const DARKER: f32 = 0.06;
+const BRIGHTER: f32 = 0.02;
 /// How much more uneven than the paper.
 const UNEVEN: (f32, f32) = (1.7, 0.003);
 /// Where what is around is of another tint than the paper by so much, a gap may be darker, brighter, and tinted itself, by shadow and stray
 /// light.
-const DISTINCT: f32 = 0.2;
-const SHADED: f32 = 0.65;
+const DISTINCT: f32 = 0.06;
+const SHADED: f32 = 0.55;
 const LIT: f32 = 0.08;
-const SHADED_TINT: f32 = 0.03;
+const SHADED_TINT: f32 = 0.04;
+const HALF_SHADED: f32 = 0.25;
+/// Share of its border, at most, that is paper.
+const CLOSED: f32 = 0.02;
+/// By how much colours change there, in shares of evened light, from a cell to those beyond.
+const EVEN: f32 = 0.025;
 /// What lies within the thing, has the paper's tint and differs from its brightness by less is told of.
 const ALIKE: f32 = 0.1;
 /// What is farther from paper is solid, and what share of a gap's border it makes up where the gap counts as within it.
@@ -28,6 +33,7 @@ const SOLID: u32 = 10;
 const WITHIN: f32 = 0.6;
 /// Cells beyond a gap's border where nothing of it is mixed in.
 const BEYOND: isize = 3;
+const WELL_BEYOND: isize = 9;
 /// Below such a share of the paper's brightness tint is all noise.
 const DIMMEST: f32 = 0.05;
 /// Times that the paper's colour is carried into gaps.
@@ -39,18 +45,28 @@ pub(super) fn is_like(seen: &Seen, i: usize) -> bool {
         && !seen.away(i).exceeds(seen.noise[i], NEAR_NOISE, NEAR)
 }
 
-/// Whether a cell may be paper that lies in another light than the paper around the thing.
+/// Whether a cell may be paper that lies in another light than the paper around the thing: deep shadow only where it is even.
 fn is_shaded(seen: &Seen, i: usize) -> bool {
-    let light = brightness(seen.near[i]) - brightness(seen.colour[i]);
-    let tint = seen.near_away(i).tint;
-    tint < (SHADED_TINT * seen.times()).max(NEAR_NOISE / 3.0 * seen.noise[i].tint)
-        && (-SHADED..LIT).contains(&light)
+    let (own, paper) = (seen.near[i], seen.colour[i]);
+    let share = brightness(own) / brightness(paper).max(1e-6);
+    let tint = apart(own.map(|v| v / share.max(DIMMEST)), paper);
+    let noise = NEAR_NOISE / 3.0 * seen.noise[i].tint / share.max(DIMMEST);
+    (1.0 - SHADED..1.0 + LIT).contains(&share)
+        && tint < (SHADED_TINT * seen.times()).max(noise)
+        && (share > 1.0 - HALF_SHADED || is_even(seen, i))
+}
+
+/// Whether colours hardly change within a few cells, as on paper in a soft shadow.
+fn is_even(seen: &Seen, i: usize) -> bool {
+    beyond(seen.grid, i, BEYOND)
+        .all(|j| !Difference::of(seen.near[j], seen.near[i]).exceeds(seen.noise[i], NEAR_NOISE / 3.0, EVEN))
 }
 
 /// Opens gaps: they become paper, and the paper's colour is carried into them. Back comes what was taken for the thing's own.
 pub(super) fn open(seen: &mut Seen, paper: &mut [bool]) -> Vec<Patch> {
     let mut kept = open_alike(seen, paper);
-    let (opened, shaded) = turn(seen, paper, is_shaded, |s, count| s.is_apart() && s.is_shade(count));
+    let (opened, shaded) =
+        turn(seen, paper, is_shaded, |s, count| s.is_apart() && s.is_closed() && s.is_shade(count));
     if opened {
         kept = open_alike(seen, paper);
     }
@@ -108,8 +124,9 @@ struct Sum {
     away: [f64; 3],
     square: f64,
     noise: Difference,
-    /// Cells along its border, how many of them are solid, and the tint of what is there.
+    /// Cells along its border, how many of them are paper or solid, and the tint of what is there.
     border: f32,
+    open: f32,
     solid: f32,
     tints: f32,
     /// How many times tint counts.
@@ -132,6 +149,7 @@ fn sums(seen: &Seen, paper: &[bool], numbers: &[u32], patches: usize) -> Vec<Sum
         sum.noise.tint += seen.noise[i].tint;
         for j in grid.beside(i).filter(|j| numbers[*j] == 0) {
             sum.border += 1.0;
+            sum.open += f32::from(u8::from(paper[j]));
             let is_solid = !paper[j] && (to_solid[j] <= SOLID + 2 || is_faint(grid, seen, j));
             sum.solid += f32::from(u8::from(is_solid));
             sum.tints += tint_beyond(grid, seen, j);
@@ -159,14 +177,21 @@ impl Sum {
         self.solid >= WITHIN * self.border
     }
 
+    /// Whether it is apart from paper: what reaches that, and is darker, is hair as well.
+    fn is_closed(&self) -> bool {
+        self.open <= CLOSED * self.border
+    }
+
     /// Whether what is around it is of another tint than paper.
     fn is_apart(&self) -> bool {
-        self.tints > DISTINCT * self.border
+        self.tints > DISTINCT * self.times * self.border
     }
 
     /// Whether it may be paper in another light.
     fn is_shade(&self, count: f32) -> bool {
-        self.tint(count) < SHADED_TINT * self.times && (-SHADED..LIT).contains(&self.light(count))
+        let light = self.light(count);
+        self.tint(count) < SHADED_TINT * self.times * (1.0 + light).max(DIMMEST)
+            && (-SHADED..LIT).contains(&light)
     }
 
     /// Whether it is paper, of a patch of cells that are like it.
@@ -188,9 +213,9 @@ impl Sum {
 }
 
 /// Cells beyond a cell, to all sides.
-fn beyond(grid: Cells, i: usize) -> impl Iterator<Item = usize> {
+fn beyond(grid: Cells, i: usize, far: isize) -> impl Iterator<Item = usize> {
     let (x, y) = grid.at(i);
-    let steps = [(-BEYOND, 0), (BEYOND, 0), (0, -BEYOND), (0, BEYOND)];
+    let steps = [(-far, 0), (far, 0), (0, -far), (0, far)];
     let there = steps.map(|(dx, dy)| (x.checked_add_signed(dx), y.checked_add_signed(dy)));
     there.into_iter().filter_map(move |at| match at {
         (Some(u), Some(v)) if u < grid.width && v < grid.height => Some(v * grid.width + u),
@@ -200,7 +225,7 @@ fn beyond(grid: Cells, i: usize) -> impl Iterator<Item = usize> {
 
 /// Whether nothing beyond a cell differs much from paper: a light thing's own unevenness.
 fn is_faint(grid: Cells, seen: &Seen, i: usize) -> bool {
-    beyond(grid, i).all(|j| !seen.near_away(j).exceeds(seen.noise[j], NEAR_NOISE / 3.0, ALIKE))
+    beyond(grid, i, BEYOND).all(|j| !seen.near_away(j).exceeds(seen.noise[j], NEAR_NOISE / 3.0, ALIKE))
 }
 
 /// How much the tint beyond a cell differs from the paper's at most.
@@ -212,5 +237,5 @@ fn tint_beyond(grid: Cells, seen: &Seen, i: usize) -> f32 {
         let tint = apart(own.map(|v| v / share), paper);
         if share > DIMMEST { tint - NEAR_NOISE / 3.0 * seen.noise[i].tint / share } else { 0.0 }
     };
-    beyond(grid, i).map(of).fold(0.0, f32::max)
+    beyond(grid, i, WELL_BEYOND).map(of).fold(0.0, f32::max)
 }

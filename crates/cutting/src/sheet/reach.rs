@@ -13,8 +13,12 @@ const NOISE: f32 = 6.0;
 const UNEVEN: f32 = 0.04;
 /// By how much the paper's hue and whiteness may change over the sheet: the distance of colours brought to the same brightness.
 const TINT: f32 = 0.03;
-/// Darkest share of the most frequent brightness, in evened light: the paper's, with its shadows.
-const DARKEST: f32 = 0.35;
+/// And by how much more in deep shadow, for what is lost below a share of the brightness: other light reaches into them, and the sheet's own.
+const SHADE_TINT: f32 = 0.35;
+const DEEP: f32 = 0.6;
+/// Darkest and brightest share of the most frequent brightness, in evened light: the paper's, with its shadows.
+const DARKEST: f32 = 0.22;
+const BRIGHTEST: f32 = 2.8;
 /// What part of the shorter side the rim of the frame is, where the paper's colour is looked for.
 const RIM: usize = 12;
 /// Colours along the frame that are tried, and cells of the shorter side that they are tried in.
@@ -77,14 +81,17 @@ pub(super) fn reach(grid: Cells, soft: &[[f32; 3]], times: f32) -> Result<Vec<bo
     let rim = (0..grid.count()).filter(|i| is_rim(grid, *i) && is_even(*i));
     let is_like = |p: [f32; 3]| {
         let share = brightness(p);
-        (DARKEST..1.0 / DARKEST).contains(&share) && apart(p.map(|v| v / share), [1.0; 3]) < TINT * times
+        let tint = TINT + SHADE_TINT * (DEEP - share).max(0.0);
+        (DARKEST..BRIGHTEST).contains(&share) && apart(p.map(|v| v / share), [1.0; 3]) < tint * times
     };
+    // Deep shadow is smooth; a dark thing's soft edge is not.
+    let even = |p: [f32; 3]| (brightness(p) / DEEP).clamp(0.8, 1.0);
     let mut found = vec![false; all.len()];
     let mut next: VecDeque<usize> = rim.filter(|i| apart(all[*i], [1.0; 3]) < 2.0 * even_step).collect();
     next.iter().for_each(|i| found[*i] = true);
     while let Some(i) = next.pop_front() {
         for j in grid.beside(i) {
-            if !found[j] && apart(all[i], all[j]) < even_step && is_like(all[j]) {
+            if !found[j] && apart(all[i], all[j]) < even_step * even(all[j]) && is_like(all[j]) {
                 found[j] = true;
                 next.push_back(j);
             }

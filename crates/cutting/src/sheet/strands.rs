@@ -10,15 +10,16 @@ const THIN: f32 = 0.025;
 const STANDS_OUT: f32 = 6.0;
 const LINE_THIN: f32 = 0.012;
 const LINE_STANDS_OUT: f32 = 2.4;
-const BLOTCH: f32 = 6.0;
+const BLOTCH: f32 = 5.0;
 /// Cells around one that stand out as well, where it is no noise.
 const COMPANY: usize = 2;
 /// Cells that a line is long, to each side of its middle; and its ways, by the columns and rows of three steps.
 const HALF: i64 = 3;
 const WAYS: [(i64, i64); 8] = [(3, 0), (3, 1), (2, 2), (1, 3), (0, 3), (-1, 3), (-2, 2), (-3, 1)];
 
-/// Takes from the paper what is a strand's.
-pub(super) fn take(seen: &Seen, paper: &mut [bool]) {
+/// Takes from the paper what is a strand's; of each cell whether it is one's.
+pub(super) fn take(seen: &Seen, paper: &mut [bool]) -> Vec<bool> {
+    let before = paper.to_vec();
     let cells = 0..seen.grid.count();
     let out: Vec<bool> =
         cells.into_par_iter().map(|i| seen.away(i).exceeds(seen.noise[i], STANDS_OUT, THIN)).collect();
@@ -26,6 +27,7 @@ pub(super) fn take(seen: &Seen, paper: &mut [bool]) {
         let alone = || seen.grid.around(i).filter(|j| out[*j]).count() < COMPANY;
         *is = (!out[i] || alone()) && !is_line(seen, i);
     });
+    before.iter().zip(paper.iter()).map(|(before, is)| *before && !*is).collect()
 }
 
 /// Whether a line through the cell stands out as a whole.
