@@ -125,6 +125,8 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
     let room = Room::new();
     shot(&room, "shot.png", 1);
     paper(&room);
+    let noise: Vec<u8> = (0..W * H * 3).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    write(&room.join("noise.png"), (W, H), Channels::Rgb, form_of(Path::new("a.png")), Codes::U8(&noise));
     strokes(&room, "inside.json", &[INSIDE]);
     strokes(&room, "outside.json", &[OUTSIDE]);
     strokes(&room, "beyond.json", &[OUTSIDE, r#"{"says": "inside", "path": [[-50, -50]]}"#]);
@@ -138,10 +140,10 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
     strokes(&room, "none.json", &[]);
     for (words, code, said) in [
         ("shot.png --strokes inside.json", 1, "surely outside"),
-        ("shot.png --strokes outside.json", 1, "no paper is found"),
+        ("noise.png --strokes outside.json", 1, "no paper is found"),
         ("shot.png --strokes beyond.json", 1, "surely inside"),
         ("shot.png --strokes over.json", 1, "surely inside"),
-        ("shot.png --strokes none.json", 1, "--strokes"),
+        ("noise.png --strokes none.json", 1, "--strokes"),
         ("shot.png --strokes word.json", 3, "stroke 3"),
         ("shot.png --strokes far.json", 3, "stroke 1"),
         ("shot.png --strokes deep.json", 3, "no strokes file"),

@@ -185,8 +185,8 @@ impl Strokes {
         let [w, h, u, v] =
             [self.size.width(), self.size.height(), shot.width(), shot.height()].map(f64::from);
         let by = u / w;
-        // Either size may have been rounded to whole pixels, or cut down to them.
-        let same_shape = (h * by - v).abs() <= 1.0 + 0.5 * by.max(v / h) * (1.0 + h / w);
+        // Either size may have been cut off to whole pixels.
+        let same_shape = (h * by - v).abs() <= 1.0 + by;
         if !same_shape {
             let what = format!(
                 "the strokes were drawn on {} x {} pixels, and the shot is {} x {}: its shape is another",
