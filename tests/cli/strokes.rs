@@ -147,7 +147,7 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
         ("noise.png --strokes none.json", 1, "--strokes"),
         ("shot.png --strokes word.json", 3, "stroke 3"),
         ("shot.png --strokes far.json", 3, "stroke 1"),
-        ("shot.png --strokes deep.json", 3, "not JSON"),
+        ("shot.png --strokes deep.json", 3, "no strokes file"),
         ("shot.png --strokes bytes.json", 3, "text"),
         ("shot.png --strokes turned.json", 3, "its shape is another"),
         ("shot.png --strokes nowhere.json", 3, "nowhere.json"),
