@@ -125,7 +125,8 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
     let room = Room::new();
     shot(&room, "shot.png", 1);
     paper(&room);
-    let noise: Vec<u8> = (0..W * H * 3).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    let mixed = |i: u32| i.wrapping_mul(2_654_435_761);
+    let noise: Vec<u8> = (0..W * H * 3).map(|i| (mixed(mixed(i) ^ (mixed(i) >> 15)) >> 24) as u8).collect();
     write(&room.join("noise.png"), (W, H), Channels::Rgb, form_of(Path::new("a.png")), Codes::U8(&noise));
     strokes(&room, "inside.json", &[INSIDE]);
     strokes(&room, "outside.json", &[OUTSIDE]);
