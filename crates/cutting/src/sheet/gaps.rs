@@ -22,6 +22,15 @@ const SHADED: f32 = 0.55;
 const LIT: f32 = 0.08;
 const SHADED_TINT: f32 = 0.04;
 const HALF_SHADED: f32 = 0.25;
+/// A shadow that the thing stands in grows out of the paper over more cells than an edge is wide: what share of its change over the
+/// wider of two stretches the narrower one has at most, and how many cells they reach to each side. It is darker than the paper beside it,
+/// and no rougher than its noise times this: hair is.
+const SOFT: f32 = 0.45;
+const STRETCHES: (isize, isize) = (2, 6);
+const CAST: f32 = -0.05;
+const ROUGH: f32 = 1.25;
+/// Times that shadows are opened: the next part is found from the paper that the last one became.
+const SHADES: usize = 6;
 /// Share of its border, at most, that is paper.
 const CLOSED: f32 = 0.02;
 /// By how much colours change there, in shares of evened light, from a cell to those beyond.
@@ -64,22 +73,25 @@ fn is_even(seen: &Seen, i: usize) -> bool {
 
 /// Opens gaps: they become paper, and the paper's colour is carried into them. Back comes what was taken for the thing's own.
 pub(super) fn open(seen: &mut Seen, paper: &mut [bool]) -> Vec<Patch> {
-    let mut kept = open_alike(seen, paper);
-    let (opened, shaded) =
-        turn(seen, paper, is_shaded, |s, count| s.is_apart() && s.is_closed() && s.is_shade(count));
-    if opened {
-        kept = open_alike(seen, paper);
+    let reached = paper.to_vec();
+    let mut kept = open_alike(seen, paper, &reached);
+    for _ in 0..SHADES {
+        let (opened, shaded) = turn(seen, paper, &reached, is_shaded, Sum::is_shadow);
+        if !opened {
+            kept.extend(shaded);
+            break;
+        }
+        kept = open_alike(seen, paper, &reached);
     }
-    kept.extend(shaded);
     let is_told = |(s, p): &(Sum, Patch)| s.is_within() && s.light(p.count as f32).abs() < ALIKE;
     kept.into_iter().filter(is_told).map(|(_, patch)| patch).collect()
 }
 
 /// Opens gaps that are like the paper around them; its colour, carried into them, may find more. Back comes what stays closed.
-fn open_alike(seen: &mut Seen, paper: &mut [bool]) -> Vec<(Sum, Patch)> {
+fn open_alike(seen: &mut Seen, paper: &mut [bool], reached: &[bool]) -> Vec<(Sum, Patch)> {
     let mut kept = Vec::new();
     for _ in 0..TURNS {
-        let (opened, others) = turn(seen, paper, is_like, Sum::is_paper);
+        let (opened, others) = turn(seen, paper, reached, is_like, Sum::is_paper);
         kept = others;
         if !opened {
             break;
@@ -92,6 +104,7 @@ fn open_alike(seen: &mut Seen, paper: &mut [bool]) -> Vec<(Sum, Patch)> {
 fn turn(
     seen: &mut Seen,
     paper: &mut [bool],
+    reached: &[bool],
     like: fn(&Seen, usize) -> bool,
     opens: fn(&Sum, f32) -> bool,
 ) -> (bool, Vec<(Sum, Patch)>) {
@@ -103,7 +116,7 @@ fn turn(
     let is_gap: Vec<bool> =
         cells().map(|i| like[i] && (whole[i] || grid.around(i).any(|j| whole[j]))).collect();
     let (numbers, patches) = grid.patches(|i| is_gap[i]);
-    let sums = sums(seen, paper, &numbers, patches.len());
+    let sums = sums(seen, (paper, reached), &numbers, patches.len());
     let opened: Vec<bool> = sums.iter().zip(&patches).map(|(s, p)| opens(s, p.count as f32)).collect();
     let others =
         sums.into_iter().zip(patches).zip(&opened).filter(|(_, o)| !**o).map(|(both, _)| both).collect();
@@ -124,17 +137,22 @@ struct Sum {
     away: [f64; 3],
     square: f64,
     noise: Difference,
-    /// Cells along its border, how many of them are paper or solid, and the tint of what is there.
+    /// Cells along its border, how many of them the paper reaches from the frame, are solid, are no paper, and the tint of the last.
     border: f32,
     open: f32,
     solid: f32,
+    beside: f32,
     tints: f32,
+    /// How much brightness changes across the border with paper, over the narrower stretch and the wider one.
+    change: (f32, f32),
+    /// How much single cells differ from the means around them.
+    rough: f32,
     /// How many times tint counts.
     times: f32,
 }
 
 /// Of so many patches, by their cells' numbers.
-fn sums(seen: &Seen, paper: &[bool], numbers: &[u32], patches: usize) -> Vec<Sum> {
+fn sums(seen: &Seen, (paper, reached): (&[bool], &[bool]), numbers: &[u32], patches: usize) -> Vec<Sum> {
     let grid = seen.grid;
     let from_paper = grid.distances(|i| paper[i] || numbers[i] > 0);
     let to_solid = grid.distances(|i| from_paper[i] > SOLID);
@@ -145,14 +163,22 @@ fn sums(seen: &Seen, paper: &[bool], numbers: &[u32], patches: usize) -> Vec<Sum
         let away: [f32; 3] = std::array::from_fn(|c| seen.raw[i][c] - seen.colour[i][c]);
         (0..3).for_each(|c| sum.away[c] += f64::from(away[c]));
         sum.square += f64::from(brightness(away)).powi(2);
+        sum.rough += Difference::of(seen.raw[i], seen.near[i]).light;
         sum.noise.light += seen.noise[i].light;
         sum.noise.tint += seen.noise[i].tint;
         for j in grid.beside(i).filter(|j| numbers[*j] == 0) {
             sum.border += 1.0;
-            sum.open += f32::from(u8::from(paper[j]));
+            sum.open += f32::from(u8::from(reached[j]));
+            if reached[j] {
+                sum.change.0 += change(seen, (i, j), STRETCHES.0);
+                sum.change.1 += change(seen, (i, j), STRETCHES.1);
+            }
+            if !paper[j] {
+                sum.beside += 1.0;
+                sum.tints += tint_beyond(grid, seen, j);
+            }
             let is_solid = !paper[j] && (to_solid[j] <= SOLID + 2 || is_faint(grid, seen, j));
             sum.solid += f32::from(u8::from(is_solid));
-            sum.tints += tint_beyond(grid, seen, j);
         }
     }
     sums
@@ -184,7 +210,18 @@ impl Sum {
 
     /// Whether what is around it is of another tint than paper.
     fn is_apart(&self) -> bool {
-        self.tints > DISTINCT * self.times * self.border
+        self.tints > DISTINCT * self.times * self.beside
+    }
+
+    /// Whether it is paper in a shadow: one that ends within the thing, or that the thing stands in.
+    fn is_shadow(&self, count: f32) -> bool {
+        let is_cast = self.light(count) < CAST && self.rough < ROUGH * self.noise.light && self.is_soft();
+        self.is_shade(count) && self.is_apart() && (is_cast || self.is_closed())
+    }
+
+    /// Whether it grows out of the paper slowly, as a shadow does.
+    fn is_soft(&self) -> bool {
+        self.change.0 < SOFT * self.change.1
     }
 
     /// Whether it may be paper in another light.
@@ -210,6 +247,19 @@ impl Sum {
             && (-DARKER..BRIGHTER + exact(noise.light)).contains(&light)
             && spread < UNEVEN.0 * noise.light + UNEVEN.1
     }
+}
+
+/// How much the share of the paper's brightness changes across a patch's border, from so many cells within it to as many beyond.
+fn change(seen: &Seen, (within, without): (usize, usize), away: isize) -> f32 {
+    let grid = seen.grid;
+    let ((x, y), (u, v)) = (grid.at(within), grid.at(without));
+    let (dx, dy) = (u as isize - x as isize, v as isize - y as isize);
+    let share = |(x, y): (usize, usize), away: isize| {
+        let to = |v: usize, by: isize, count: usize| v.saturating_add_signed(by * away).min(count - 1);
+        let i = to(y, dy, grid.height) * grid.width + to(x, dx, grid.width);
+        brightness(seen.near[i]) / brightness(seen.colour[i]).max(1e-6)
+    };
+    (share((u, v), away) - share((x, y), -away)).abs()
 }
 
 /// Cells beyond a cell, to all sides.
