@@ -9,7 +9,7 @@ from base import *
 
 KEPT = .75                                                # share of what the denoiser would take from hair
 LENS = .45                                                # pixels: what the lens and the filter before the sensor blur (Gauss)
-PHOTONS, READ = 9000.0, 6e-4                              # of a white pixel; noise of reading, as a share of white
+PHOTONS, READ = 60000.0, 4e-4                              # of a white pixel; noise of reading, as a share of white
 
 
 def blur(a, s):
@@ -77,6 +77,3 @@ def save_colour(path, linear, seen):
     Image.fromarray(np.clip(np.round(e), 0, 255).astype(np.uint8)).save(path, optimize=True)
 
 
-def noise_of(linear):
-    """How much the camera's noise is of this brightness."""
-    return float(np.sqrt(linear / PHOTONS + READ**2) / linear)

@@ -74,6 +74,10 @@ class Job:
     def __init__(self, out, name, seed, samples, keep=None):
         self.out, self.name, self.seed, self.samples, self.keep = out, name, seed, samples, keep
 
+    def with_samples(self, thing):
+        c, t, b, part = self.samples
+        return Job(self.out, self.name, self.seed, (c, min(thing or t, t), b, part), self.keep)
+
     def take(self, the_set, cam, name=None, **kw):
         return {**shot(self.out, name or self.name, the_set, cam, self.seed, self.samples, keep=self.keep, **kw), "camera": cam.facts()}
 

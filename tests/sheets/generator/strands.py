@@ -43,7 +43,7 @@ def blond():
                    curl=.006, wave=.008, wavelength=.085)
     lights = {"key": softbox((1.1, 2.2, -2.2), (0, 1.55, 0), (1.0, 1.0), 3.4), "rim": softbox((-.85, 2.30, .70), (0, 1.62, 0), (.4, .7), 3.0),
               "paper": softbox((-.2, 3.2, .10), (.15, 1.55, 1.3), (1.6, .5), 3.7), "rim2": softbox((.90, 1.9, .80), (.1, 1.55, 0), (.3, .8), 1.1), "room": room(.18)}
-    return Set(lights, {"paper": sweep((.86, .86, .855), 1.3)}, thing, depth=7), portrait(), {"colour_stops": -2}
+    return Set(lights, {"paper": sweep((.86, .86, .855), 1.3)}, thing, depth=6), portrait(), {"colour_stops": -2}
 
 
 GREY = (.262, .322, .294)
@@ -117,20 +117,22 @@ def end_of_paper():
     return Set(lights, back, thing), Camera(PORTRAIT, 72, 1.08, 4.2, 2.6), {"paper_blur": 0, "gain": 1.25}
 
 
-def take(scene, **extra):
+def take(scene, samples=None):
+    """samples: of the thing, a pixel, where fewer than usual do."""
     def f(job):
         the_set, cam, how = scene()
-        return {"setup": scene.__name__, **extra, **job.take(the_set, cam, **{"colour_stops": 0, **how})}
+        return {"setup": scene.__name__, **job.with_samples(samples).take(the_set, cam, **{"colour_stops": 0, **how})}
     return f
 
 
 def take_grey(job):
     """With it the own colour that the thing would have before neutral paper of the same brightness."""
-    the_set, cam, how = grey()
+    job = job.with_samples(20)
+    the_set, cam, _ = grey()
     facts = {"setup": "grey", **job.take(the_set, cam, colour_stops=0)}
     neutral, _, _ = grey((float(np.array(GREY) @ LUMA),) * 3, the_set.thing)
     return {**facts, "foreground_neutral": job.colour("grey_neutral", neutral, cam, facts["matte"])}
 
 
-SHOTS = {"cream": take(cream), "blond": take(blond), "grey": take_grey, "veil": take(veil), "tuft": take(tuft), "white": take(white), "end_of_paper": take(end_of_paper)}
+SHOTS = {"cream": take(cream), "blond": take(blond, 24), "grey": take_grey, "veil": take(veil, 16), "tuft": take(tuft), "white": take(white, 16), "end_of_paper": take(end_of_paper)}
 SETUPS = {s.__name__: {"about": s.__doc__} for s in (cream, blond, grey, veil, tuft, white, end_of_paper)}
