@@ -1,9 +1,8 @@
-//! Frees a cut-out of the paper's colour.
+//! The paper behind a thing.
 //!
-//! Where the matte covers a part a of a pixel, the shot shows a F + (1 - a) P: the thing's colour and the paper's. The paper
-//! is a smooth field over the frame, known where the matte is clear (soft shadows on it included) and carried
+//! Its colour is a smooth field over the frame, known where the matte is clear (soft shadows on it included) and carried
 //! from there under the thing by pull and push over a pyramid (Gortler, Grzeszczuk, Szeliski, Cohen 1996, section
-//! 3.4). Taking (1 - a) P away leaves a F, which is the premultiplied colour. Linear light throughout.
+//! 3.4). Linear light throughout.
 
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use units::PxRect;
@@ -13,52 +12,6 @@ const CLEAR: f32 = 0.002;
 
 /// Longest side of the grid that the paper is carried over on; its field is smoother than that.
 const FIELD: usize = 2048;
-
-/// A cut-out freed of its paper, premultiplied, within `place` of the shot. `shot` hands out the shot's rows in linear light:
-/// (row, pixels to fill). Where no paper is to be seen at all, its colour is taken as black.
-///
-/// # Errors
-/// Where the budget does not hold it.
-pub fn free(
-    shot: &dyn Fn(usize, &mut [Rgb]),
-    matte: &Image<Coverage>,
-    place: PxRect,
-    budget: &Budget,
-) -> Result<Image<Rgba>, OverBudget> {
-    free_of(shot, matte, &Field::of(shot, matte, budget)?, place, budget)
-}
-
-/// As [`free`], of paper that is known.
-///
-/// # Errors
-/// Where the budget does not hold it.
-pub fn free_of(
-    shot: &dyn Fn(usize, &mut [Rgb]),
-    matte: &Image<Coverage>,
-    field: &Field,
-    place: PxRect,
-    budget: &Budget,
-) -> Result<Image<Rgba>, OverBudget> {
-    let mut out = Image::<Rgba>::new(place.intersect(matte.place()), budget)?;
-    let place = out.place();
-    let mut line = vec![Rgb::default(); matte.width()];
-    for y in place.y0()..place.y1() {
-        shot(y as usize, &mut line);
-        let covers = matte.row(y);
-        for (x, o) in (place.x0()..).zip(out.row_mut(y)) {
-            let a = covers[x as usize].0;
-            if a <= 0.0 {
-                continue;
-            }
-            let Rgb(seen) = line[x as usize];
-            let rest = 1.0 - a;
-            let Rgb(paper) = if rest > 0.0 { field.at(x, y) } else { Rgb::default() };
-            let colour: [f32; 3] = std::array::from_fn(|c| (seen[c] - rest * paper[c]).max(0.0));
-            *o = Rgba([colour[0], colour[1], colour[2], a]);
-        }
-    }
-    Ok(out)
-}
 
 /// The paper's colour all over a shot, in linear light: smooth, and carried under the thing from around it.
 #[derive(Debug)]
@@ -200,12 +153,11 @@ pub(crate) fn at(field: &Image<Rgba>, x: i64, y: i64, step: i64) -> [f32; 4] {
 mod tests {
     use super::*;
 
-    /// A disc of one colour with a soft edge on paper that falls off from left to right.
+    /// A disc with a soft edge on paper that falls off from left to right.
     #[test]
-    fn what_is_left_is_the_thing_times_its_coverage() {
+    fn the_paper_is_known_under_the_thing_as_well() {
         let budget = Budget::of_bytes(1 << 28);
         let place = PxRect::new(0, 0, 200, 150);
-        let colour = [0.3f32, 0.1, 0.05];
         let paper = |x: i64| [0.9 - 0.001 * x as f32, 0.85 - 0.001 * x as f32, 0.8 - 0.0012 * x as f32];
         let matte = Image::from_fn(place, &budget, |x, y| {
             let r = (((x - 100) as f32).powi(2) + ((y - 75) as f32).powi(2)).sqrt();
@@ -214,26 +166,17 @@ mod tests {
         .unwrap();
         let shot = |y: usize, line: &mut [Rgb]| {
             for (x, p) in line.iter_mut().enumerate() {
-                let a = matte.at(x as i64, y as i64).0;
-                let paper = paper(x as i64);
-                *p = Rgb(std::array::from_fn(|c| a * colour[c] + (1.0 - a) * paper[c]));
+                let (a, paper) = (matte.at(x as i64, y as i64).0, paper(x as i64));
+                *p = Rgb([0.3, 0.1, 0.05].map(|v| a * v));
+                (0..3).for_each(|c| p.0[c] += (1.0 - a) * paper[c]);
             }
         };
-        let cut = free(&shot, &matte, place, &budget).unwrap();
-        for (p, a) in cut.pixels().iter().zip(matte.pixels()) {
-            assert_eq!(p.0[3], a.0);
-            for c in 0..3 {
-                assert!((p.0[c] - a.0 * colour[c]).abs() < 0.01, "{} {}", p.0[c], a.0 * colour[c]);
-            }
+        let field = Field::of(&shot, &matte, &budget).unwrap();
+        for (x, y) in [(5, 5), (65, 75), (100, 75), (130, 60), (190, 140)] {
+            let found = field.at(x, y).0;
+            (0..3).for_each(|c| assert!((found[c] - paper(x)[c]).abs() < 0.01, "{x} {y}: {found:?}"));
         }
-    }
-
-    #[test]
-    fn a_matte_without_any_paper_leaves_the_shot() {
-        let budget = Budget::of_bytes(1 << 24);
-        let place = PxRect::new(0, 0, 9, 7);
-        let matte = Image::from_fn(place, &budget, |_, _| Coverage(1.0)).unwrap();
-        let cut = free(&|_, line| line.fill(Rgb([0.2, 0.4, 0.6])), &matte, place, &budget).unwrap();
-        assert!(cut.pixels().iter().all(|p| *p == Rgba([0.2, 0.4, 0.6, 1.0])));
+        let all = Image::from_fn(place, &budget, |_, _| Coverage(1.0)).unwrap();
+        assert_eq!(Field::of(&shot, &all, &budget).unwrap().at(3, 4), Rgb::default());
     }
 }

@@ -3,7 +3,8 @@
 use crate::Folder;
 use crate::handwork::Handwork;
 use crate::originals::{Original, Originals, in_words};
-use cutting::paper::{Field, free_of};
+use cutting::foreground;
+use cutting::paper::Field;
 use files::{Limits, Photograph};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
@@ -216,7 +217,9 @@ impl Sources for Parts {
         };
         // Where the paper is, the matte says as it was made: what the hand removed is no paper.
         let paper = match (cut.colour, cut.matte) {
-            (None, Some(_)) => Some(Field::of(&mended, &matte, budget).map_err(over)?),
+            (None, Some(_)) if hand.is_some_and(Handwork::works_on_rim) => {
+                Some(Field::of(&mended, &matte, budget).map_err(over)?)
+            }
             _ => None,
         };
         let matte = match hand {
@@ -224,8 +227,8 @@ impl Sources for Parts {
             None => matte,
         };
         let covered = measured(shot.size(), &matte).covered;
-        let image = match (cut.colour, &paper) {
-            (Some(colour), _) => {
+        let image = match cut.colour {
+            Some(colour) => {
                 let own = self.read(colour, budget)?;
                 let own = own.linear(self.working);
                 let row = |y: usize, out: &mut [Rgb]| {
@@ -234,10 +237,12 @@ impl Sources for Parts {
                 };
                 covered_by(&row, &matte, covered, budget).map_err(over)?
             }
-            (None, Some(paper)) => free_of(&mended, &matte, paper, covered, budget).map_err(over)?,
+            None if cut.matte.is_some() => {
+                foreground::freed(&mended, &matte, covered, budget).map_err(over)?
+            }
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
-            (None, None) if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,
-            (None, None) => covered_by(&mended, &matte, covered, budget).map_err(over)?,
+            None if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,
+            None => covered_by(&mended, &matte, covered, budget).map_err(over)?,
         };
         let image = match hand.filter(|hand| hand.works_on_rim()) {
             Some(hand) => hand.finished(image, paper.as_ref(), budget).map_err(over)?,

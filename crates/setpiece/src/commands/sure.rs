@@ -42,6 +42,7 @@ pub(crate) fn found(
             let sheet::Found { trimap, doubts, .. } =
                 sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
             let doubts = next_to_nothing(&trimap)
+                .map(str::to_owned)
                 .into_iter()
                 .chain(cut_off(&trimap))
                 .chain(doubts.iter().map(doubt))
@@ -62,15 +63,24 @@ pub(crate) fn found(
     Ok(found)
 }
 
-/// That hardly anything was found: a thing as light as its paper, it may be.
-fn next_to_nothing(trimap: &Trimap) -> Option<String> {
-    /// Share of the frame (own choice, no source).
+/// That hardly anything was found, or nothing that is covered whole: a thing as light as its paper, it may be.
+fn next_to_nothing(trimap: &Trimap) -> Option<&'static str> {
+    /// Share of the frame that is found, and share of that which is sure (own choice, no source).
     const LEAST: f64 = 0.005;
-    let found = trimap.cells().iter().filter(|s| **s != Sure::Outside).count();
-    let share = found as f64 / trimap.cells().len().max(1) as f64;
-    (share < LEAST).then(|| {
-        "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside".to_owned()
-    })
+    const LEAST_SURE: f64 = 0.02;
+    let count = |is: &dyn Fn(&Sure) -> bool| trimap.cells().iter().filter(|s| is(s)).count() as f64;
+    let (found, sure) = (count(&|s| *s != Sure::Outside), count(&|s| *s == Sure::Inside));
+    if found < LEAST * trimap.cells().len().max(1) as f64 {
+        Some(
+            "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside",
+        )
+    } else if sure < LEAST_SURE * found {
+        Some(
+            "hardly anything is surely covered whole: if the thing is not thin all over it is as light as the paper, then draw strokes inside and outside",
+        )
+    } else {
+        None
+    }
 }
 
 /// What reaches the frame where paper should: a thing stands on the lower edge, if anywhere.
