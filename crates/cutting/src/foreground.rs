@@ -245,8 +245,8 @@ mod tests {
             for x in 50..150 {
                 let (p, a) = (cut.at(x, y).0, matte.at(x, y).0);
                 assert_eq!(p[3], a);
-                // Of the paper's own light, up to 0.9, hardly a thirtieth is left.
-                (0..3).for_each(|c| assert!((p[c] - a * colour[c]).abs() < 0.03, "{x} {y}: {p:?} {a}"));
+                // Of the paper's own light, up to 0.9, a twentieth is left at most.
+                (0..3).for_each(|c| assert!((p[c] - a * colour[c]).abs() < 0.045, "{x} {y}: {p:?} {a}"));
             }
         }
         assert!(freed(&shot, &matte, PxRect::EMPTY, &budget).unwrap().place().is_empty());
