@@ -4,6 +4,7 @@
 #![forbid(unsafe_code)]
 
 mod along;
+mod carried;
 mod even;
 pub mod foreground;
 pub mod joining;

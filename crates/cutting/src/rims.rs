@@ -77,11 +77,7 @@ pub fn without_cast(
 ) -> Result<Image<Rgb>, OverBudget> {
     let place = colour.place();
     let mut out = colour.crop(place, budget)?;
-    if band.strength == 0.0 || place.is_empty() {
-        return Ok(out);
-    }
-    let deep = depths(matte, budget)?;
-    let Some(inside) = Inside::new(colour, matte, &deep, band.width, budget)? else { return Ok(out) };
+    let Some((deep, inside)) = looked_at(colour, matte, band, budget)? else { return Ok(out) };
     let spill = |x: i64, y: i64| {
         let a = matte.at(x, y).0;
         let lies = if a < FAINT { 0.0 } else { band.lies(deep.at(x, y).0) };
@@ -102,6 +98,21 @@ pub fn without_cast(
         }
     });
     Ok(out)
+}
+
+/// How deep each pixel lies, and the colour further inside; `None` where there is nothing to work on.
+fn looked_at(
+    colour: &Image<Rgb>,
+    matte: &Image<Coverage>,
+    band: Band,
+    budget: &Budget,
+) -> Result<Option<(Image<Coverage>, Inside)>, OverBudget> {
+    if band.strength == 0.0 || colour.place().is_empty() {
+        return Ok(None);
+    }
+    let deep = depths(matte, budget)?;
+    let inside = Inside::new(colour, matte, &deep, band.width, budget)?;
+    Ok(inside.map(|inside| (deep, inside)))
 }
 
 /// The share of the paper's light in a colour, beside what is inside.
@@ -131,11 +142,7 @@ pub fn calmed(
 ) -> Result<Image<Rgb>, OverBudget> {
     let place = colour.place();
     let mut out = colour.crop(place, budget)?;
-    if band.strength == 0.0 || place.is_empty() {
-        return Ok(out);
-    }
-    let deep = depths(matte, budget)?;
-    let Some(inside) = Inside::new(colour, matte, &deep, band.width, budget)? else { return Ok(out) };
+    let Some((deep, inside)) = looked_at(colour, matte, band, budget)? else { return Ok(out) };
     let far = band.width.clamp(ALONG.0, ALONG.1).round() as i64;
     let strength = band.strength as f32;
     rows(&mut out, |x, y, o| {

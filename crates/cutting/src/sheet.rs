@@ -82,7 +82,7 @@ pub fn found(picture: &Image<Rgb>, budget: &Budget) -> Result<Result<Found, NotF
     };
     let grid = seen.grid;
     let strands = strands::take(&seen, &mut paper);
-    let filled = gaps::open(&mut seen, &mut paper);
+    let filled = gaps::open(&mut seen, &mut paper, budget)?;
     let rooms = things::rooms(grid, &mut paper);
     if paper.iter().filter(|is| !**is).count() < FEWEST {
         return Ok(Err(NotFound::NothingOnIt));

@@ -1,6 +1,6 @@
 //! The colour of a thing as it is further inside, carried out to its edges by pull and push over a pyramid (see `paper`).
 
-use crate::paper;
+use crate::carried;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use units::PxRect;
 
@@ -46,12 +46,12 @@ impl Inside {
             let scale = 1.0 / cell.0[3].max(1.0);
             cell.0 = cell.0.map(|v| v * scale);
         }
-        Ok(Some(Self { field: paper::fill(field, budget)?, place, step }))
+        Ok(Some(Self { field: carried::fill(field, budget)?, place, step }))
     }
 
     /// The colour at a column and row.
     pub(super) fn at(&self, x: i64, y: i64) -> Rgb {
-        let [r, g, b, k] = paper::at(&self.field, x - self.place.x0(), y - self.place.y0(), self.step);
+        let [r, g, b, k] = carried::at(&self.field, x - self.place.x0(), y - self.place.y0(), self.step);
         Rgb([r, g, b].map(|v| v / k.max(f32::MIN_POSITIVE)))
     }
 }

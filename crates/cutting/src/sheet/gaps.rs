@@ -4,6 +4,7 @@ use super::cells::{Cells, Patch};
 use super::field::field;
 use super::seen::Seen;
 use super::small::{Difference, apart, brightness};
+use pixels::{Budget, OverBudget};
 use rayon::prelude::*;
 
 /// How near to the paper's colour a gap is, in shares of evened light and in times of the noise.
@@ -13,8 +14,8 @@ const NEAR_NOISE: f32 = 5.0;
 const EXACT: f32 = 0.006;
 const DARKER: f32 = 0.06;
 const BRIGHTER: f32 = 0.02;
-/// How much more uneven than the paper.
-const UNEVEN: (f32, f32) = (1.7, 0.003);
+/// How much more uneven than the paper, but for a slope.
+const UNEVEN: (f32, f32) = (1.7, 0.004);
 /// Where what is around is of another tint than the paper by so much, a gap may be darker, brighter, and tinted itself, by shadow and stray
 /// light.
 const DISTINCT: f32 = 0.06;
@@ -72,42 +73,49 @@ fn is_even(seen: &Seen, i: usize) -> bool {
 }
 
 /// Opens gaps: they become paper, and the paper's colour is carried into them. Back comes what was taken for the thing's own.
-pub(super) fn open(seen: &mut Seen, paper: &mut [bool]) -> Vec<Patch> {
+///
+/// # Errors
+/// Where the budget does not hold the paper's colour.
+pub(super) fn open(seen: &mut Seen, paper: &mut [bool], budget: &Budget) -> Result<Vec<Patch>, OverBudget> {
     let reached = paper.to_vec();
-    let mut kept = open_alike(seen, paper, &reached);
+    let mut kept = open_alike(seen, paper, &reached, budget)?;
     for _ in 0..SHADES {
-        let (opened, shaded) = turn(seen, paper, &reached, is_shaded, Sum::is_shadow);
+        let (opened, shaded) = turn(seen, (paper, &reached), (is_shaded, Sum::is_shadow), budget)?;
         if !opened {
             kept.extend(shaded);
             break;
         }
-        kept = open_alike(seen, paper, &reached);
+        kept = open_alike(seen, paper, &reached, budget)?;
     }
     let is_told = |(s, p): &(Sum, Patch)| s.is_within() && s.light(p.count as f32).abs() < ALIKE;
-    kept.into_iter().filter(is_told).map(|(_, patch)| patch).collect()
+    Ok(kept.into_iter().filter(is_told).map(|(_, patch)| patch).collect())
 }
 
 /// Opens gaps that are like the paper around them; its colour, carried into them, may find more. Back comes what stays closed.
-fn open_alike(seen: &mut Seen, paper: &mut [bool], reached: &[bool]) -> Vec<(Sum, Patch)> {
+fn open_alike(
+    seen: &mut Seen,
+    paper: &mut [bool],
+    reached: &[bool],
+    budget: &Budget,
+) -> Result<Vec<(Sum, Patch)>, OverBudget> {
     let mut kept = Vec::new();
     for _ in 0..TURNS {
-        let (opened, others) = turn(seen, paper, reached, is_like, Sum::is_paper);
+        let (opened, others) = turn(seen, (paper, reached), (is_like, Sum::is_paper), budget)?;
         kept = others;
         if !opened {
             break;
         }
     }
-    kept
+    Ok(kept)
 }
 
 /// Opens those patches of cells that `like` tells and `opens` says yes to. Whether there were any, and all others.
 fn turn(
     seen: &mut Seen,
-    paper: &mut [bool],
-    reached: &[bool],
-    like: fn(&Seen, usize) -> bool,
-    opens: fn(&Sum, f32) -> bool,
-) -> (bool, Vec<(Sum, Patch)>) {
+    (paper, reached): (&mut [bool], &[bool]),
+    (like, opens): (fn(&Seen, usize) -> bool, fn(&Sum, f32) -> bool),
+    budget: &Budget,
+) -> Result<(bool, Vec<(Sum, Patch)>), OverBudget> {
     let grid = seen.grid;
     let cells = || (0..grid.count()).into_par_iter();
     let like: Vec<bool> = cells().map(|i| !paper[i] && like(seen, i)).collect();
@@ -126,16 +134,17 @@ fn turn(
             *is |= *number > 0 && opened[*number as usize - 1];
         }
         let from_thing = grid.distances(|i| !paper[i]);
-        seen.colour = field(grid, &seen.raw, |i| from_thing[i] > 2 || from_thing[i] > 0 && numbers[i] > 0);
+        seen.colour =
+            field(grid, &seen.raw, |i| from_thing[i] > 2 || from_thing[i] > 0 && numbers[i] > 0, budget)?;
     }
-    (any, others)
+    Ok((any, others))
 }
 
 /// What is gathered of a patch.
 #[derive(Clone, Copy, Default)]
 struct Sum {
     away: [f64; 3],
-    square: f64,
+    slope: Slope,
     noise: Difference,
     /// Cells along its border, how many of them the paper reaches from the frame, are solid, are no paper, and the tint of the last.
     border: f32,
@@ -162,7 +171,8 @@ fn sums(seen: &Seen, (paper, reached): (&[bool], &[bool]), numbers: &[u32], patc
         let sum = &mut sums[n];
         let away: [f32; 3] = std::array::from_fn(|c| seen.raw[i][c] - seen.colour[i][c]);
         (0..3).for_each(|c| sum.away[c] += f64::from(away[c]));
-        sum.square += f64::from(brightness(away)).powi(2);
+        let (x, y) = grid.at(i);
+        sum.slope.add(x as f64, y as f64, f64::from(brightness(away)));
         sum.rough += Difference::of(seen.raw[i], seen.near[i]).light;
         sum.noise.light += seen.noise[i].light;
         sum.noise.tint += seen.noise[i].tint;
@@ -240,12 +250,49 @@ impl Sum {
             return self.is_shade(count);
         }
         let light = self.light(count);
-        let spread = (self.square as f32 / count - light.powi(2)).max(0.0).sqrt();
+        let spread = self.slope.misses() as f32;
         let noise = Difference { light: self.noise.light / count, tint: self.noise.tint / count };
         let exact = |noise: f32| EXACT + 2.0 * noise / count.sqrt();
         self.tint(count) < exact(noise.tint)
             && (-DARKER..BRIGHTER + exact(noise.light)).contains(&light)
             && spread < UNEVEN.0 * noise.light + UNEVEN.1
+    }
+}
+
+/// Moments of a brightness over columns and rows.
+#[derive(Clone, Copy, Default)]
+struct Slope {
+    count: f64,
+    x: f64,
+    y: f64,
+    z: f64,
+    xx: f64,
+    xy: f64,
+    yy: f64,
+    xz: f64,
+    yz: f64,
+    zz: f64,
+}
+
+impl Slope {
+    fn add(&mut self, x: f64, y: f64, z: f64) {
+        self.count += 1.0;
+        (self.x, self.y, self.z) = (self.x + x, self.y + y, self.z + z);
+        (self.xx, self.xy, self.yy) = (self.xx + x * x, self.xy + x * y, self.yy + y * y);
+        (self.xz, self.yz, self.zz) = (self.xz + x * z, self.yz + y * z, self.zz + z * z);
+    }
+
+    /// Standard deviation from the plane that fits best: how unevenly it is shaded, but for a slope.
+    fn misses(&self) -> f64 {
+        let n = self.count.max(1.0);
+        let about = |ab: f64, a: f64, b: f64| ab / n - a / n * (b / n);
+        let (xx, xy, yy) =
+            (about(self.xx, self.x, self.x), about(self.xy, self.x, self.y), about(self.yy, self.y, self.y));
+        let (xz, yz, zz) =
+            (about(self.xz, self.x, self.z), about(self.yz, self.y, self.z), about(self.zz, self.z, self.z));
+        let size = xx * yy - xy * xy;
+        let told = if size > 1e-6 { (xz * xz * yy - 2.0 * xz * yz * xy + yz * yz * xx) / size } else { 0.0 };
+        (zz - told).max(0.0).sqrt()
     }
 }
 

@@ -41,24 +41,24 @@ impl Seen {
         let Some(rim) = reach::colour(&soft) else { return Ok(Err(0.0)) };
         let tinted = Tinted::of(rim, &raw);
         let [raw, soft, near] = [&raw, &soft, &near].map(|image| tinted.colours(image));
-        let paper = match reach::reach(grid, &soft, tinted.times()) {
+        let paper = match reach::reach(grid, &soft, Some(&near), tinted.times()) {
             Ok(paper) => paper,
             Err(share) => return Ok(Err(share)),
         };
         // Calmed colours near the thing have some of it in them.
         let from_thing = grid.distances(|i| !paper[i]);
         let is_alone = |i: usize| from_thing[i] > CALM as u32;
-        let colour = field(grid, &raw, is_alone);
-        let noise_of = |colours: &[[f32; 3]]| {
+        let colour = field(grid, &raw, is_alone, budget)?;
+        let noise_of = |colours: &[[f32; 3]]| -> Result<Vec<Difference>, OverBudget> {
             let away = |(r, c): (&[f32; 3], &[f32; 3])| {
                 let away = Difference::of(*r, *c);
                 [away.light, away.tint, 0.0]
             };
             let away: Vec<[f32; 3]> = colours.par_iter().zip(&colour).map(away).collect();
-            let noise = field(grid, &away, is_alone);
-            noise.iter().map(|n| Difference { light: n[0], tint: n[1] }).collect()
+            let noise = field(grid, &away, is_alone, budget)?;
+            Ok(noise.iter().map(|n| Difference { light: n[0], tint: n[1] }).collect())
         };
-        let (noise, blotches) = (noise_of(&raw), noise_of(&near));
+        let (noise, blotches) = (noise_of(&raw)?, noise_of(&near)?);
         Ok(Ok((Self { grid, raw, near, colour, noise, blotches, tinted }, paper)))
     }
 

@@ -133,6 +133,29 @@ fn a_deep_shadow_that_a_thing_stands_in_is_paper_and_a_light_shirt_is_not() {
     assert_ne!(worn.trimap.at(180, 105), Sure::Outside);
 }
 
+/// A shirt nearly as light as the paper, whose sleeve leaves a wedge of paper that narrows to nothing.
+#[test]
+fn a_narrow_wedge_of_paper_does_not_lead_into_a_light_shirt() {
+    let in_wedge =
+        |x: i64, y: i64| y > 90 && (x - 200) as f32 > 0.0 && (x - 200) as f32 * 6.0 < (y - 90) as f32;
+    let worn = |x: i64, y: i64| match () {
+        () if in_box(x, y, (130, 190, 200, 290)) => (1.0, RED),
+        () if in_box(x, y, (120, 50, 250, 190)) && !in_wedge(x, y) => (1.0, paper(x, y).map(|v| v * 0.8)),
+        () => (0.0, RED),
+    };
+    let quiet = Image::from_fn(PxRect::new(0, 0, SIZE.0, SIZE.1), &budget(), |x, y| {
+        let ((a, thing), behind) = (worn(x, y), paper(x, y));
+        Rgb([0, 1, 2].map(|c| {
+            let light = a * thing[c] + (1.0 - a) * behind[c];
+            light * (1.0 + 0.002 * noise(x, y, c as i64))
+        }))
+    });
+    let found = found(&quiet.unwrap(), &budget()).unwrap().unwrap();
+    assert_eq!(found.trimap.at(160, 120), Sure::Inside);
+    assert!([(140, 70), (240, 80)].iter().all(|(x, y)| found.trimap.at(*x, *y) != Sure::Outside));
+    assert_eq!([(207, 180), (300, 120)].map(|(x, y)| found.trimap.at(x, y)), [Sure::Outside; 2]);
+}
+
 #[test]
 fn the_room_beyond_the_paper_is_left_out_and_told() {
     let found = cut(|x, y| match () {
