@@ -1,5 +1,6 @@
 //! The nearest of many points (Friedman, Bentley and Finkel, "An algorithm for finding best matches in logarithmic expected
-//! time", 1977).
+//! time", 1977), or points nearly as near (Arya, Mount, Netanyahu, Silverman and Wu, "An optimal algorithm for approximate nearest
+//! neighbor searching in fixed dimensions", 1998).
 
 /// Colour and place.
 pub(super) type Point = [f32; 5];
@@ -9,20 +10,22 @@ pub(super) struct Nearest {
     points: Vec<(Point, u32)>,
     /// The axis of each middle point.
     axes: Vec<u8>,
+    /// How many times farther than the nearest points those that are found may be.
+    slack: f32,
 }
 
 /// Runs up to this length are looked through one by one.
 const LEAF: usize = 16;
 
 impl Nearest {
-    pub(super) fn new(points: impl Iterator<Item = Point>) -> Self {
+    pub(super) fn new(points: impl Iterator<Item = Point>, slack: f32) -> Self {
         let mut points: Vec<(Point, u32)> = points.zip(0..).collect();
         let mut axes = vec![0; points.len()];
         order(&mut points, &mut axes);
-        Self { points, axes }
+        Self { points, axes, slack }
     }
 
-    /// The numbers of the `count` points nearest to `at`, the nearest first.
+    /// The numbers of `count` points, the nearest first, each at most `slack` times as far from `at` as that of its rank.
     pub(super) fn find(&self, at: &Point, count: usize) -> Vec<u32> {
         let mut found = Vec::with_capacity(count + 1);
         self.run(0, self.points.len(), at, count, &mut found);
@@ -47,7 +50,8 @@ impl Nearest {
         };
         self.run(near.0, near.1, at, count, found);
         put(squared(point, at), *number, count, found);
-        if found.len() < count || found.last().is_some_and(|(worst, _)| beyond * beyond < *worst) {
+        let nearest = beyond * beyond * self.slack * self.slack;
+        if found.len() < count || found.last().is_some_and(|(worst, _)| nearest < *worst) {
             self.run(far.0, far.1, at, count, found);
         }
     }
@@ -95,15 +99,21 @@ mod tests {
             })
         };
         let points: Vec<Point> = (0..700).map(point).collect();
-        let nearest = Nearest::new(points.iter().copied());
+        let exact = Nearest::new(points.iter().copied(), 1.0);
+        let about = Nearest::new(points.iter().copied(), 3.0);
         for i in 1000..1100 {
             let at = point(i);
             let mut all: Vec<(f32, u32)> = points.iter().map(|p| squared(p, &at)).zip(0..).collect();
             all.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-            let all: Vec<u32> = all.into_iter().map(|(_, n)| n).collect();
-            assert_eq!(nearest.find(&at, 9), all[..9]);
+            let nearest: Vec<u32> = all.iter().map(|(_, n)| *n).take(9).collect();
+            assert_eq!(exact.find(&at, 9), nearest);
+            let found = about.find(&at, 9);
+            assert_eq!(found.len(), 9);
+            for (n, (true_distance, _)) in found.into_iter().zip(&all) {
+                assert!(squared(&points[n as usize], &at) <= true_distance * 9.0 + 1e-6);
+            }
         }
-        assert_eq!(nearest.find(&point(3), 1).len(), 1);
-        assert!(Nearest::new(std::iter::empty()).find(&point(1), 4).is_empty());
+        assert_eq!(exact.find(&point(3), 1).len(), 1);
+        assert!(Nearest::new(std::iter::empty(), 1.0).find(&point(1), 4).is_empty());
     }
 }

@@ -21,7 +21,7 @@ const MOST_STEPS: usize = 2000;
 /// Numbers that a thread takes at a time.
 const RUN: usize = 4096;
 /// Least share of the first residual that is left.
-const EXACT: f64 = 1e-5;
+const EXACT: f64 = 2e-4;
 
 impl Wanted {
     /// The coverage, from a first guess, by conjugate gradients (Hestenes and Stiefel 1952) on the system scaled by its diagonal.
