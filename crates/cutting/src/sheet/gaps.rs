@@ -46,6 +46,11 @@ const BEYOND: isize = 3;
 const WELL_BEYOND: isize = 9;
 /// Below such a share of the paper's brightness tint is all noise.
 const DIMMEST: f32 = 0.05;
+/// How near to the paper's colour, in times of the noise, single cells of a narrow gap are; how many around one are as near; and how
+/// many make a gap.
+const NARROW_NOISE: f32 = 4.0;
+const NARROW_COMPANY: usize = 2;
+const NARROWEST: usize = 5;
 /// Times that the paper's colour is carried into gaps.
 const TURNS: usize = 2;
 
@@ -87,6 +92,7 @@ pub(super) fn open(seen: &mut Seen, paper: &mut [bool], budget: &Budget) -> Resu
         }
         kept = open_alike(seen, paper, &reached, budget)?;
     }
+    open_narrow(seen, paper, &reached);
     let is_told = |(s, p): &(Sum, Patch)| s.is_within() && s.light(p.count as f32).abs() < ALIKE;
     Ok(kept.into_iter().filter(is_told).map(|(_, patch)| patch).collect())
 }
@@ -138,6 +144,23 @@ fn turn(
             field(grid, &seen.raw, |i| from_thing[i] > 2 || from_thing[i] > 0 && numbers[i] > 0, budget)?;
     }
     Ok((any, others))
+}
+
+/// Opens gaps too narrow for means of three by three, as between stalks: single cells that hang together.
+fn open_narrow(seen: &Seen, paper: &mut [bool], reached: &[bool]) {
+    let grid = seen.grid;
+    let cells = || (0..grid.count()).into_par_iter();
+    let like: Vec<bool> =
+        cells().map(|i| !paper[i] && !seen.away(i).exceeds(seen.noise[i], NARROW_NOISE, NEAR)).collect();
+    let in_company = |i: usize| like[i] && grid.around(i).filter(|j| like[*j]).count() >= NARROW_COMPANY;
+    let is_gap: Vec<bool> = cells().map(in_company).collect();
+    let (numbers, patches) = grid.patches(|i| is_gap[i]);
+    let sums = sums(seen, (paper, reached), &numbers, patches.len());
+    let opens = |(s, p): (&Sum, &Patch)| p.count >= NARROWEST && s.is_apart() && s.is_paper(p.count as f32);
+    let opened: Vec<bool> = sums.iter().zip(&patches).map(opens).collect();
+    for (is, number) in paper.iter_mut().zip(&numbers) {
+        *is |= *number > 0 && opened[*number as usize - 1];
+    }
 }
 
 /// What is gathered of a patch.
