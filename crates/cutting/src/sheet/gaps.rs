@@ -77,6 +77,16 @@ fn is_even(seen: &Seen, i: usize) -> bool {
         .all(|j| !Difference::of(seen.near[j], seen.near[i]).exceeds(seen.noise[i], NEAR_NOISE / 3.0, EVEN))
 }
 
+/// A kind of gap: which cells may be its, and which patches of them, of so many cells, are.
+#[derive(Clone, Copy)]
+struct Kind {
+    like: fn(&Seen, usize) -> bool,
+    opens: fn(&Sum, f32) -> bool,
+}
+
+const ALIKES: Kind = Kind { like: is_like, opens: Sum::is_paper };
+const SHADOWS: Kind = Kind { like: is_shaded, opens: Sum::is_shadow };
+
 /// Opens gaps: they become paper, and the paper's colour is carried into them. Back comes what was taken for the thing's own.
 ///
 /// # Errors
@@ -85,7 +95,7 @@ pub(super) fn open(seen: &mut Seen, paper: &mut [bool], budget: &Budget) -> Resu
     let reached = paper.to_vec();
     let mut kept = open_alike(seen, paper, &reached, budget)?;
     for _ in 0..SHADES {
-        let (opened, shaded) = turn(seen, (paper, &reached), (is_shaded, Sum::is_shadow), budget)?;
+        let (opened, shaded) = turn(seen, (paper, &reached), SHADOWS, budget)?;
         if !opened {
             kept.extend(shaded);
             break;
@@ -106,7 +116,7 @@ fn open_alike(
 ) -> Result<Vec<(Sum, Patch)>, OverBudget> {
     let mut kept = Vec::new();
     for _ in 0..TURNS {
-        let (opened, others) = turn(seen, (paper, reached), (is_like, Sum::is_paper), budget)?;
+        let (opened, others) = turn(seen, (paper, reached), ALIKES, budget)?;
         kept = others;
         if !opened {
             break;
@@ -115,11 +125,11 @@ fn open_alike(
     Ok(kept)
 }
 
-/// Opens those patches of cells that `like` tells and `opens` says yes to. Whether there were any, and all others.
+/// Opens gaps of a kind. Whether there were any, and all others.
 fn turn(
     seen: &mut Seen,
     (paper, reached): (&mut [bool], &[bool]),
-    (like, opens): (fn(&Seen, usize) -> bool, fn(&Sum, f32) -> bool),
+    Kind { like, opens }: Kind,
     budget: &Budget,
 ) -> Result<(bool, Vec<(Sum, Patch)>), OverBudget> {
     let grid = seen.grid;
