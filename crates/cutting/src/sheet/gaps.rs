@@ -48,9 +48,9 @@ const WELL_BEYOND: isize = 9;
 const DIMMEST: f32 = 0.05;
 /// How near to the paper's colour, in times of the noise, single cells of a narrow gap are; how many around one are as near; and how
 /// many make a gap.
-const NARROW_NOISE: f32 = 4.0;
-const NARROW_COMPANY: usize = 2;
-const NARROWEST: usize = 5;
+const ALONE_NOISE: f32 = 4.0;
+const COMPANY: usize = 2;
+const NARROWEST: f32 = 5.0;
 /// Times that the paper's colour is carried into gaps.
 const TURNS: usize = 2;
 
@@ -58,6 +58,11 @@ const TURNS: usize = 2;
 pub(super) fn is_like(seen: &Seen, i: usize) -> bool {
     !seen.near_away(i).exceeds(seen.noise[i], NEAR_NOISE / 3.0, NEAR)
         && !seen.away(i).exceeds(seen.noise[i], NEAR_NOISE, NEAR)
+}
+
+/// The same of a single cell, whose neighbours may be the thing's.
+fn is_like_alone(seen: &Seen, i: usize) -> bool {
+    !seen.away(i).exceeds(seen.noise[i], ALONE_NOISE, NEAR)
 }
 
 /// Whether a cell may be paper that lies in another light than the paper around the thing: deep shadow only where it is even.
@@ -77,15 +82,26 @@ fn is_even(seen: &Seen, i: usize) -> bool {
         .all(|j| !Difference::of(seen.near[j], seen.near[i]).exceeds(seen.noise[i], NEAR_NOISE / 3.0, EVEN))
 }
 
-/// A kind of gap: which cells may be its, and which patches of them, of so many cells, are.
+/// A kind of gap: which cells may be its, how they hang together, and which patches of them, of so many cells, are.
 #[derive(Clone, Copy)]
 struct Kind {
     like: fn(&Seen, usize) -> bool,
+    hang: Hang,
     opens: fn(&Sum, f32) -> bool,
 }
 
-const ALIKES: Kind = Kind { like: is_like, opens: Sum::is_paper };
-const SHADOWS: Kind = Kind { like: is_shaded, opens: Sum::is_shadow };
+#[derive(Clone, Copy)]
+enum Hang {
+    /// Three by three at least.
+    Widely,
+    /// As single cells, each with others beside it.
+    Narrowly,
+}
+
+const ALIKES: Kind = Kind { like: is_like, hang: Hang::Widely, opens: Sum::is_paper };
+const SHADOWS: Kind = Kind { like: is_shaded, hang: Hang::Widely, opens: Sum::is_shadow };
+/// Too narrow for means of three by three, as between stalks.
+const SLITS: Kind = Kind { like: is_like_alone, hang: Hang::Narrowly, opens: Sum::is_slit };
 
 /// Opens gaps: they become paper, and the paper's colour is carried into them. Back comes what was taken for the thing's own.
 ///
@@ -102,7 +118,7 @@ pub(super) fn open(seen: &mut Seen, paper: &mut [bool], budget: &Budget) -> Resu
         }
         kept = open_alike(seen, paper, &reached, budget)?;
     }
-    open_narrow(seen, paper, &reached);
+    turn(seen, (paper, &reached), SLITS, budget)?;
     let is_told = |(s, p): &(Sum, Patch)| s.is_within() && s.light(p.count as f32).abs() < ALIKE;
     Ok(kept.into_iter().filter(is_told).map(|(_, patch)| patch).collect())
 }
@@ -129,16 +145,23 @@ fn open_alike(
 fn turn(
     seen: &mut Seen,
     (paper, reached): (&mut [bool], &[bool]),
-    Kind { like, opens }: Kind,
+    Kind { like, hang, opens }: Kind,
     budget: &Budget,
 ) -> Result<(bool, Vec<(Sum, Patch)>), OverBudget> {
     let grid = seen.grid;
     let cells = || (0..grid.count()).into_par_iter();
     let like: Vec<bool> = cells().map(|i| !paper[i] && like(seen, i)).collect();
-    // Three by three at least.
-    let whole: Vec<bool> = cells().map(|i| like[i] && grid.around(i).all(|j| like[j] || paper[j])).collect();
-    let is_gap: Vec<bool> =
-        cells().map(|i| like[i] && (whole[i] || grid.around(i).any(|j| whole[j]))).collect();
+    let is_gap: Vec<bool> = match hang {
+        Hang::Widely => {
+            let whole: Vec<bool> =
+                cells().map(|i| like[i] && grid.around(i).all(|j| like[j] || paper[j])).collect();
+            cells().map(|i| like[i] && (whole[i] || grid.around(i).any(|j| whole[j]))).collect()
+        }
+        Hang::Narrowly => {
+            let company = |i: usize| grid.around(i).filter(|j| like[*j]).count();
+            cells().map(|i| like[i] && company(i) >= COMPANY).collect()
+        }
+    };
     let (numbers, patches) = grid.patches(|i| is_gap[i]);
     let sums = sums(seen, (paper, reached), &numbers, patches.len());
     let opened: Vec<bool> = sums.iter().zip(&patches).map(|(s, p)| opens(s, p.count as f32)).collect();
@@ -154,23 +177,6 @@ fn turn(
             field(grid, &seen.raw, |i| from_thing[i] > 2 || from_thing[i] > 0 && numbers[i] > 0, budget)?;
     }
     Ok((any, others))
-}
-
-/// Opens gaps too narrow for means of three by three, as between stalks: single cells that hang together.
-fn open_narrow(seen: &Seen, paper: &mut [bool], reached: &[bool]) {
-    let grid = seen.grid;
-    let cells = || (0..grid.count()).into_par_iter();
-    let like: Vec<bool> =
-        cells().map(|i| !paper[i] && !seen.away(i).exceeds(seen.noise[i], NARROW_NOISE, NEAR)).collect();
-    let in_company = |i: usize| like[i] && grid.around(i).filter(|j| like[*j]).count() >= NARROW_COMPANY;
-    let is_gap: Vec<bool> = cells().map(in_company).collect();
-    let (numbers, patches) = grid.patches(|i| is_gap[i]);
-    let sums = sums(seen, (paper, reached), &numbers, patches.len());
-    let opens = |(s, p): (&Sum, &Patch)| p.count >= NARROWEST && s.is_apart() && s.is_paper(p.count as f32);
-    let opened: Vec<bool> = sums.iter().zip(&patches).map(opens).collect();
-    for (is, number) in paper.iter_mut().zip(&numbers) {
-        *is |= *number > 0 && opened[*number as usize - 1];
-    }
 }
 
 /// What is gathered of a patch.
@@ -272,6 +278,11 @@ impl Sum {
         let light = self.light(count);
         self.tint(count) < SHADED_TINT * self.times * (1.0 + light).max(DIMMEST)
             && (-SHADED..LIT).contains(&light)
+    }
+
+    /// Whether it is a narrow gap: only where what is around it is not to be taken for paper.
+    fn is_slit(&self, count: f32) -> bool {
+        count >= NARROWEST && self.is_apart() && self.is_paper(count)
     }
 
     /// Whether it is paper, of a patch of cells that are like it.
