@@ -46,8 +46,9 @@ const BEYOND: isize = 3;
 const WELL_BEYOND: isize = 9;
 /// Below such a share of the paper's brightness tint is all noise.
 const DIMMEST: f32 = 0.05;
-/// How near to the paper's colour, in times of the noise, single cells of a narrow gap are; how many around one are as near; and how
+/// How near to the paper's colour, in shares of evened light and in times of the noise, single cells of a narrow gap are; how many around one are as near; and how
 /// many make a gap.
+const ALONE_NEAR: f32 = 0.045;
 const ALONE_NOISE: f32 = 4.0;
 const COMPANY: usize = 2;
 const NARROWEST: f32 = 5.0;
@@ -62,7 +63,7 @@ pub(super) fn is_like(seen: &Seen, i: usize) -> bool {
 
 /// The same of a single cell, whose neighbours may be the thing's.
 fn is_like_alone(seen: &Seen, i: usize) -> bool {
-    !seen.away(i).exceeds(seen.noise[i], ALONE_NOISE, NEAR)
+    !seen.away(i).exceeds(seen.noise[i], ALONE_NOISE, ALONE_NEAR)
 }
 
 /// Whether a cell may be paper that lies in another light than the paper around the thing: deep shadow only where it is even.

@@ -232,7 +232,7 @@ fn slits_between_stalks_are_not_the_thing() {
     let all = (0..SIZE.1).flat_map(|y| (0..SIZE.0).map(move |x| (x, y)));
     let slits: Vec<_> = all.filter(|(x, y)| is_slit(*x, *y)).collect();
     let closed = slits.iter().filter(|(x, y)| found.trimap.at(*x, *y) == Sure::Inside).count();
-    // All are, where only gaps of five cells and more are looked for; where the light falls off fastest the paper carried there is too far off.
-    assert!(closed * 2 < slits.len(), "{closed} of {}", slits.len());
+    // All are, where only gaps of five cells and more are looked for.
+    assert!(closed * 20 < slits.len(), "{closed} of {}", slits.len());
     assert_eq!(found.trimap.at(140, 115), Sure::Inside);
 }
