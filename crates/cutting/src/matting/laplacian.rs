@@ -47,23 +47,39 @@ impl Form {
     }
 
     /// The matrix among the pixels of the band, and the right side with what `sure` coverage beside them brings.
-    pub(super) fn with_sure(self, band: &Band, sure: impl Fn(i64, i64) -> f64) -> (Sparse, Vec<f64>) {
-        let mut matrix = Sparse::new();
-        let mut right = self.right;
-        for (((x, y), row), right) in band.pixels().zip(&self.rows).zip(&mut right) {
-            let steps = (-2..=2).flat_map(|dy| (-2..=2).map(move |dx| (dx, dy)));
-            let neighbours =
-                steps.zip(row).filter(|(_, w)| **w != 0.0).map(|((dx, dy), w)| ((x + dx, y + dy), *w));
-            for ((x, y), w) in neighbours.clone() {
-                if band.number(x, y).is_none() {
-                    *right -= f64::from(w) * sure(x, y);
+    pub(super) fn with_sure(
+        mut self,
+        band: &Band,
+        sure: impl Fn(i64, i64) -> f64 + Sync,
+    ) -> (Sparse, Vec<f64>) {
+        let runs = self.rows.par_chunks(RUN).zip(self.right.par_chunks_mut(RUN)).enumerate();
+        let parts: Vec<Sparse> = runs
+            .map(|(run, (rows, right))| {
+                let mut matrix = Sparse::new();
+                let pixels = band.pixels().skip(run * RUN);
+                for (((x, y), row), right) in pixels.zip(rows).zip(right) {
+                    let steps = (-2..=2).flat_map(|dy| (-2..=2).map(move |dx| (dx, dy)));
+                    let weighed = steps.zip(row).filter(|(_, w)| **w != 0.0);
+                    let beside = weighed.filter_map(|((dx, dy), w)| {
+                        let number = band.number(x + dx, y + dy);
+                        if number.is_none() {
+                            *right -= f64::from(*w) * sure(x + dx, y + dy);
+                        }
+                        Some((number?, *w))
+                    });
+                    matrix.push(beside);
                 }
-            }
-            matrix.push(neighbours.filter_map(|((x, y), w)| Some((band.number(x, y)?, w))));
-        }
-        (matrix, right)
+                matrix
+            })
+            .collect();
+        let mut matrix = Sparse::new();
+        parts.iter().for_each(|part| matrix.append(part));
+        (matrix, self.right)
     }
 }
+
+/// Rows that a thread makes at a time.
+const RUN: usize = 4096;
 
 /// Where a row keeps the number of the pixel so many columns and rows away.
 const fn slot(dx: i64, dy: i64) -> usize {

@@ -10,6 +10,7 @@ use super::solve::Wanted;
 use super::trimap::{Sure, Trimap};
 use super::{Effort, laplacian, samples};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
+use rayon::prelude::*;
 use units::PxRect;
 
 /// Added to the spread of colours in a window, in squares of evened colour.
@@ -81,8 +82,15 @@ pub(super) fn half_of(place: PxRect) -> PxRect {
 
 /// Colours at half the size: means of four.
 fn halved(colours: &Image<Rgb>, budget: &Budget) -> Result<Image<Rgb>, OverBudget> {
-    Image::from_fn(half_of(colours.place()), budget, |u, v| {
-        let four = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(x, y)| colours.at_clamped(2 * u + x, 2 * v + y).0);
-        Rgb([0, 1, 2].map(|c| four.iter().map(|p| p[c]).sum::<f32>() / 4.0))
-    })
+    let mut half = Image::<Rgb>::new(half_of(colours.place()), budget)?;
+    let (place, width) = (half.place(), half.width().max(1));
+    half.pixels_mut().par_chunks_mut(width).enumerate().for_each(|(v, row)| {
+        let v = place.y0() + v as i64;
+        for (u, mean) in (place.x0()..).zip(row) {
+            let four =
+                [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(x, y)| colours.at_clamped(2 * u + x, 2 * v + y).0);
+            *mean = Rgb([0, 1, 2].map(|c| four.iter().map(|p| p[c]).sum::<f32>() / 4.0));
+        }
+    });
+    Ok(half)
 }

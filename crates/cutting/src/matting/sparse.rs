@@ -25,6 +25,14 @@ impl Sparse {
         self.starts.push(self.columns.len());
     }
 
+    /// Adds another one's rows.
+    pub(super) fn append(&mut self, more: &Self) {
+        let before = self.columns.len();
+        self.starts.extend(more.starts[1..].iter().map(|s| s + before));
+        self.columns.extend_from_slice(&more.columns);
+        self.weights.extend_from_slice(&more.weights);
+    }
+
     pub(super) fn rows(&self) -> usize {
         self.starts.len() - 1
     }
@@ -77,6 +85,11 @@ mod tests {
         let mut out = [0.0; 2];
         m.times(&[1.0, 10.0, 100.0], &mut out);
         assert_eq!(out, [301.0, 50.0]);
+        let mut twice = m.clone();
+        twice.append(&m);
+        let mut four = [0.0; 4];
+        twice.times(&[1.0, 10.0, 100.0], &mut four);
+        assert_eq!(four, [301.0, 50.0, 301.0, 50.0]);
         let t = m.transposed(3);
         let mut out = [0.0; 3];
         t.times(&[1.0, 10.0], &mut out);

@@ -88,8 +88,7 @@ impl Trimap {
             };
             if (1..4).all(|i| cell(i) == cell(0)) { cell(0) } else { Sure::Between }
         };
-        let at = (place.y0()..place.y1()).flat_map(|y| (place.x0()..place.x1()).map(move |x| (x, y)));
-        Self { place, cells: at.map(|(u, v)| four(u, v)).collect() }
+        Self::from_fn(place, four)
     }
 
     /// With unknown pixels made sure whose colour is that of a sure one near them: within `reach` pixels, and the nearer the less like it
@@ -100,18 +99,23 @@ impl Trimap {
             (-reach..=reach).flat_map(|dy| (-reach..=reach).map(move |dx| (dx, dy))).collect();
         steps.retain(|(dx, dy)| (1..=reach * reach).contains(&(dx * dx + dy * dy)));
         steps.sort_by_key(|(dx, dy)| dx * dx + dy * dy);
+        // With the square of how far colours may be apart there.
+        let limit = |(dx, dy): (i64, i64)| {
+            let away = ((dx * dx + dy * dy) as f64).sqrt();
+            (dx, dy, (like * (1.0 - away / reach as f64)).powi(2))
+        };
+        let steps: Vec<(i64, i64, f64)> = steps.into_iter().map(limit).collect();
         let near = |x: i64, y: i64| {
             let own = colours.at(x, y).0;
-            steps.iter().find_map(|(dx, dy)| {
+            steps.iter().find_map(|(dx, dy, limit)| {
                 let (u, v) = (x + dx, y + dy);
                 let sure = self.at(u, v);
                 if sure == Sure::Between || !self.place.contains(u, v) {
                     return None;
                 }
-                let away = ((dx * dx + dy * dy) as f64).sqrt();
                 let other = colours.at(u, v).0;
-                let apart = (0..3).map(|c| f64::from(own[c] - other[c]).powi(2)).sum::<f64>().sqrt();
-                (apart <= like * (1.0 - away / reach as f64)).then_some(sure)
+                let apart = (0..3).map(|c| f64::from(own[c] - other[c]).powi(2)).sum::<f64>();
+                (apart <= *limit).then_some(sure)
             })
         };
         let place = self.place;
