@@ -95,6 +95,17 @@ fn a_large_smooth_thing_is_not_taken_for_paper() {
     assert_eq!((at(120, 120), at(4, 4), at(236, 236)), (u16::MAX, 0, 0));
 }
 
+/// Folded white paper on white paper (tests/sheets): its edges are lost, and that is said.
+#[test]
+fn a_thing_as_light_as_its_paper_is_doubted() {
+    let room = Room::new();
+    let sheets = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
+    std::fs::copy(sheets.join("white.jpg"), room.join("white.jpg")).unwrap();
+    let told = room.run("cut white.jpg --matte m.png --quick --json").fine().json();
+    let doubts = told["doubts"].to_string();
+    assert!(doubts.contains("% of the edge is hard to tell from paper"), "{doubts}");
+}
+
 #[test]
 fn a_trimap_says_what_is_sure() {
     let room = Room::new();
@@ -149,6 +160,7 @@ fn what_cannot_be_cut_is_refused_and_nothing_is_written() {
         ("cut shot.png --matte shot.png --over", 1, "stays as it is"),
         ("cut shot.png --matte small.png", 1, "--over"),
         ("cut shot.png --matte m.png --memory 2MB", 3, "memory"),
+        ("cut shot.png --matte m.png --memory 5MB", 3, "a smaller copy of the shot, or raise --memory"),
         ("cut nowhere.png --matte m.png", 3, "spelling"),
     ] {
         room.run(words).refused(code, &[said]);

@@ -99,6 +99,24 @@ fn strokes_outside_leave_out_what_was_found_before_paper() {
     assert_eq!((at(&without, 80, 100), at(&without, 215, 120)), (u16::MAX, 0));
 }
 
+/// Beyond the frame, however far, a stroke says nothing; and nothing else is changed by it.
+#[test]
+fn strokes_beyond_the_frame_change_nothing() {
+    const FAR: &str = r#"{"says": "inside", "width": 30, "path": [[-500, -400], [-1e5, 90], [1e5, 1e5]]}"#;
+    let room = Room::new();
+    shot(&room, "shot.png", 1);
+    let mut mattes = Vec::new();
+    for (name, drawn) in [("s.json", vec![INSIDE, OUTSIDE]), ("far.json", vec![INSIDE, OUTSIDE, FAR])] {
+        strokes(&room, name, &drawn);
+        room.run(&format!("cut shot.png --matte m.png --strokes {name} --quick --over")).fine();
+        mattes.push(codes(&room.join("m.png")));
+    }
+    assert!(mattes[0] == mattes[1]);
+    strokes(&room, "all.json", &[FAR, OUTSIDE]);
+    room.run("cut shot.png --matte n.png --strokes all.json --quick").refused(1, &["inside"]);
+    assert!(!room.join("n.png").exists());
+}
+
 #[test]
 fn strokes_are_laid_over_a_trimap() {
     let room = Room::new();

@@ -15,7 +15,8 @@ const EDGE: (u32, u32) = (3, 8);
 /// What differs less from the paper, in shares of evened light and in times of the noise, may be lost in it.
 const LIKE: f32 = 0.05;
 const LIKE_NOISE: f32 = 1.5;
-/// Least share of the frame of what is told of.
+/// Least share of the thing's edge that is told of; of the frame, of other things.
+const FAINT: f64 = 0.06;
 const TOLD: f64 = 2e-4;
 /// Most places of a kind that are told of, the largest first.
 const MOST: usize = 5;
@@ -25,6 +26,8 @@ const MOST: usize = 5;
 pub enum Doubt {
     /// The paper is so dark that noise may hide the thing's edge: its light, of 1.
     DarkPaper(f64),
+    /// So large a share of the thing's edge is hard to tell from the paper: parts of it may be lost.
+    FaintEdge(f64),
     /// This is like the paper and lies within the thing: it was taken for a part of it.
     Filled(PxRect),
     /// The thing is nearly as bright as the paper here, so that its edge may be lost.
@@ -44,7 +47,7 @@ impl Doubt {
                     .intersect(PxRect::new(0, 0, shot.width() as i64, shot.height() as i64))
             };
         match self {
-            Self::DarkPaper(light) => Self::DarkPaper(light),
+            Self::DarkPaper(_) | Self::FaintEdge(_) => self,
             Self::Filled(p) => Self::Filled(of(p)),
             Self::LikePaper(p) => Self::LikePaper(of(p)),
             Self::Room(p) => Self::Room(of(p)),
@@ -74,8 +77,13 @@ impl Doubts<'_> {
         }
         let from_paper = grid.distances(|i| self.paper[i]);
         let at_edge = |i: usize| (EDGE.0..=EDGE.1).contains(&from_paper[i]);
-        let (_, like) = grid
-            .patches(|i| at_edge(i) && !self.seen.near_away(i).exceeds(self.seen.noise[i], LIKE_NOISE, LIKE));
+        let is_like = |i: usize| !self.seen.near_away(i).exceeds(self.seen.noise[i], LIKE_NOISE, LIKE);
+        let (_, like) = grid.patches(|i| at_edge(i) && is_like(i));
+        let edge: Vec<usize> = (0..grid.count()).filter(|i| at_edge(*i)).collect();
+        let faint = edge.iter().filter(|i| is_like(**i)).count() as f64 / edge.len().max(1) as f64;
+        if faint > FAINT {
+            all.push(Doubt::FaintEdge(faint));
+        }
         let is_clipped = |i: usize| self.light.pixels()[i].0.iter().all(|v| *v >= CLIPPED);
         let (_, clipped) = grid.patches(|i| (1..=EDGE.1).contains(&from_paper[i]) && is_clipped(i));
         self.tell(filled, Doubt::Filled, &mut all);

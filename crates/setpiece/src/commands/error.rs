@@ -129,8 +129,10 @@ impl From<render::Error> for Error {
     }
 }
 
+/// Of work on a whole shot: no region and no scale makes it smaller.
 impl From<pixels::OverBudget> for Error {
     fn from(e: pixels::OverBudget) -> Self {
-        render::Error::from(e).into()
+        let remedy = "give it a smaller copy of the shot, or allow more memory";
+        Self::new(Kind::Files, e.to_string(), "the pixels of the shot", remedy)
     }
 }

@@ -63,24 +63,14 @@ pub(crate) fn found(
     Ok(found)
 }
 
-/// That hardly anything was found, or nothing that is covered whole: a thing as light as its paper, it may be.
+/// That hardly anything was found: a thing as light as its paper, it may be.
 fn next_to_nothing(trimap: &Trimap) -> Option<&'static str> {
-    /// Share of the frame that is found, and share of that which is sure (own choice, no source).
+    /// Share of the frame (own choice, no source).
     const LEAST: f64 = 0.005;
-    const LEAST_SURE: f64 = 0.02;
-    let count = |is: &dyn Fn(&Sure) -> bool| trimap.cells().iter().filter(|s| is(s)).count() as f64;
-    let (found, sure) = (count(&|s| *s != Sure::Outside), count(&|s| *s == Sure::Inside));
-    if found < LEAST * trimap.cells().len().max(1) as f64 {
-        Some(
-            "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside",
-        )
-    } else if sure < LEAST_SURE * found {
-        Some(
-            "hardly anything is surely covered whole: if the thing is not thin all over it is as light as the paper, then draw strokes inside and outside",
-        )
-    } else {
-        None
-    }
+    let found = trimap.cells().iter().filter(|s| **s != Sure::Outside).count() as f64;
+    (found < LEAST * trimap.cells().len().max(1) as f64).then_some(
+        "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside",
+    )
 }
 
 /// What reaches the frame where paper should: a thing stands on the lower edge, if anywhere.
@@ -106,6 +96,10 @@ fn doubt(doubt: &Doubt) -> String {
         Doubt::DarkPaper(light) => format!(
             "the paper is dark ({} % of white): noise may hide the edge",
             scene::figure((light * 1000.0).round() / 10.0)
+        ),
+        Doubt::FaintEdge(share) => format!(
+            "{} % of the edge is hard to tell from paper: parts of the thing may be lost; lay it on velvet, and draw strokes where it is wrong",
+            (share * 100.0).round()
         ),
         Doubt::Filled(p) => format!("like paper, but taken for a part of the thing: {}; is it a gap?", at(p)),
         Doubt::LikePaper(p) => format!("the edge is hard to tell from paper: {}", at(p)),
