@@ -29,16 +29,16 @@ pub(super) struct Mixture {
     pub(super) sure: Vec<f64>,
 }
 
-/// From which pixels, and how many of them, one is mixed.
+/// Among which pixels those that one is mixed from are looked for, and how many they are.
 #[derive(Clone, Copy)]
-pub(super) enum From {
-    /// From the whole picture: what is seen of the thing and of what is behind it may be far away.
+pub(super) enum Among {
+    /// In the whole picture: what is seen of the thing and of what is behind it may be far away.
     Everywhere,
-    /// From pixels nearby, where all is known already but detail.
+    /// Near the band, where all is known already but detail.
     Nearby,
 }
 
-impl From {
+impl Among {
     const fn neighbours(self) -> usize {
         match self {
             Self::Everywhere => 20,
@@ -49,18 +49,23 @@ impl From {
 
 impl Mixture {
     /// From colours of a picture; `sure` tells the coverage of what is not in the band.
-    pub(super) fn new(colours: &Image<Rgb>, band: &Band, from: From, sure: impl Fn(i64, i64) -> f64) -> Self {
+    pub(super) fn new(
+        colours: &Image<Rgb>,
+        band: &Band,
+        among: Among,
+        sure: impl Fn(i64, i64) -> f64,
+    ) -> Self {
         let place = colours.place();
-        let nearby = matches!(from, From::Nearby).then(|| Blocks::around(band, place));
+        let nearby = matches!(among, Among::Nearby).then(|| Blocks::around(band, place));
         let counts = |&(x, y): &(i64, i64)| nearby.as_ref().is_none_or(|blocks| blocks.hold(x, y));
         let every = (place.y0()..place.y1()).flat_map(|y| (place.x0()..place.x1()).map(move |x| (x, y)));
         let all: Vec<(i64, i64)> = every.filter(counts).collect();
         let tree = Nearest::new(all.iter().map(|&at| seen(colours, at)), SLACK);
         let mixed = band.spread(|own| {
             let point = seen(colours, own);
-            let mut near = tree.find(&point, from.neighbours() + 1);
+            let mut near = tree.find(&point, among.neighbours() + 1);
             near.retain(|n| all[*n as usize] != own);
-            near.truncate(from.neighbours());
+            near.truncate(among.neighbours());
             let points: Vec<Point> = near.iter().map(|&n| seen(colours, all[n as usize])).collect();
             let shares = shares(&point, &points);
             near.into_iter().zip(shares).collect::<Vec<(u32, f64)>>()

@@ -5,7 +5,7 @@
 //! smaller where strands are wider than a pixel, and the time is a fraction.
 
 use super::band::Band;
-use super::mixture::{From, Mixture};
+use super::mixture::{Among, Mixture};
 use super::solve::Wanted;
 use super::trimap::{Sure, Trimap};
 use super::{Effort, laplacian, samples};
@@ -53,8 +53,8 @@ pub(super) fn solved(
     let _room = budget.take(band.len() as u64 * if is_mixed { EACH_MIXED } else { EACH })?;
     let sure = |x: i64, y: i64| if trimap.at(x, y) == Sure::Inside { 1.0 } else { 0.0 };
     let mut form = laplacian::form(colours, &band, EPSILON);
-    let from = if half.is_some() { From::Nearby } else { From::Everywhere };
-    let mixture = is_mixed.then(|| Mixture::new(colours, &band, from, sure));
+    let among = if half.is_some() { Among::Nearby } else { Among::Everywhere };
+    let mixture = is_mixed.then(|| Mixture::new(colours, &band, among, sure));
     let (guess, wanted): (Vec<f64>, Wanted) = if let Some(half) = half {
         form.keep_means(&band, &half, MEANS);
         let guess = band.spread(|(x, y)| f64::from(half.at_clamped(x.div_euclid(2), y.div_euclid(2)).0));
