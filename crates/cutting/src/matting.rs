@@ -11,6 +11,7 @@ mod mixture;
 mod nearest;
 mod samples;
 mod scales;
+mod sides;
 mod solve;
 mod sparse;
 mod trimap;
@@ -45,7 +46,9 @@ pub fn matte(
 ) -> Result<Image<Coverage>, OverBudget> {
     let colours = even::image(picture, POWER, budget)?;
     let trimap = trimap.grown(&colours, GROWN.0, GROWN.1);
-    scales::solved(&colours, &trimap, effort, budget)
+    let found = scales::solved(&colours, &trimap, effort, budget)?;
+    drop(colours);
+    sides::told(picture, &found, budget)
 }
 
 #[cfg(test)]
