@@ -3,6 +3,9 @@
 use rayon::prelude::*;
 use std::collections::VecDeque;
 
+/// What part of the shorter side the rim of the frame is.
+const RIM: usize = 12;
+
 /// A grid of so many columns and rows; cells are numbered row by row.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Cells {
@@ -26,6 +29,12 @@ impl Cells {
 
     pub(super) const fn at(&self, i: usize) -> (usize, usize) {
         (i % self.width, i / self.width)
+    }
+
+    /// Whether a cell is by the frame. A smooth thing may be larger than what is left of the paper; but the paper is what reaches the frame.
+    pub(super) fn is_rim(self, i: usize) -> bool {
+        let ((x, y), (w, h)) = (self.at(i), (self.width, self.height));
+        x.min(w - 1 - x).min(y.min(h - 1 - y)) < (w.min(h) / RIM).max(1)
     }
 
     /// The cells beside a cell, up to four.

@@ -27,8 +27,6 @@ const NARROW: u32 = 12;
 /// Darkest and brightest share of the most frequent brightness, in evened light: the paper's, with its shadows.
 const DARKEST: f32 = 0.22;
 const BRIGHTEST: f32 = 2.8;
-/// What part of the shorter side the rim of the frame is, where the paper's colour is looked for.
-const RIM: usize = 12;
 /// Colours along the frame that are tried, and cells of the shorter side that they are tried in.
 const CANDIDATES: usize = 6;
 const FEW: usize = 200;
@@ -45,7 +43,7 @@ pub(super) fn colour(soft: &Image<Rgb>) -> Option<[f32; 3]> {
         soft.pixels().chunks(grid.width.max(1)).flat_map(|row| row.windows(2).map(|p| apart(p[0].0, p[1].0))),
     );
     let is_even = |i: &usize| grid.beside(*i).all(|j| apart(all[*i].0, all[j].0) < step);
-    let rim = (0..grid.count()).filter(|i| is_rim(grid, *i)).filter(is_even).map(|i| all[i].0);
+    let rim = (0..grid.count()).filter(|i| grid.is_rim(*i)).filter(is_even).map(|i| all[i].0);
     // How far each reaches is seen well enough in few cells.
     let every = (grid.width.min(grid.height) / FEW).max(1);
     let few = Cells { width: grid.width.div_ceil(every), height: grid.height.div_ceil(every) };
@@ -68,12 +66,6 @@ pub(super) fn colour(soft: &Image<Rgb>) -> Option<[f32; 3]> {
     most_frequent(rim).into_iter().rev().max_by_key(reached)
 }
 
-/// A smooth thing may be larger than what is left of the paper; but the paper is what reaches the frame.
-fn is_rim(grid: Cells, i: usize) -> bool {
-    let ((x, y), (w, h)) = (grid.at(i), (grid.width, grid.height));
-    x.min(w - 1 - x).min(y.min(h - 1 - y)) < (w.min(h) / RIM).max(1)
-}
-
 fn even_step(steps: impl Iterator<Item = f32>) -> f32 {
     let mut steps: Vec<f32> = steps.collect();
     (NOISE * part(&mut steps, 0.25).unwrap_or(0.0)).clamp(EVEN, UNEVEN)
@@ -92,7 +84,7 @@ pub(super) fn reach(
     let even_step =
         even_step(all.chunks(grid.width.max(1)).flat_map(|row| row.windows(2).map(|p| apart(p[0], p[1]))));
     let is_even = |i: usize| grid.beside(i).all(|j| apart(all[i], all[j]) < even_step);
-    let rim = (0..grid.count()).filter(|i| is_rim(grid, *i) && is_even(*i));
+    let rim = (0..grid.count()).filter(|i| grid.is_rim(*i) && is_even(*i));
     let is_like = |p: [f32; 3]| {
         let share = brightness(p);
         let tint = TINT + SHADE_TINT * (DEEP - share).max(0.0);

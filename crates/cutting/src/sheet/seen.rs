@@ -56,7 +56,7 @@ impl Seen {
             };
             let away: Vec<[f32; 3]> = colours.par_iter().zip(&colour).map(away).collect();
             let noise = field(grid, &away, is_alone, budget)?;
-            Ok(noise.iter().map(|n| Difference { light: n[0], tint: n[1] }).collect())
+            Ok(noise.iter().map(|n| Difference { light: n[0], tint: n[1].max(tinted.noise()) }).collect())
         };
         let (noise, blotches) = (noise_of(&raw)?, noise_of(&near)?);
         Ok(Ok((Self { grid, raw, near, colour, noise, blotches, tinted }, paper)))

@@ -3,35 +3,47 @@
 //! Shadow and falling light change brightness alone, and most noise does; a tint of its own tells a thing from paper at far smaller
 //! differences.
 
-use super::small::{apart, brightness, part};
+use super::cells::Cells;
+use super::small::{Difference, brightness};
 use pixels::{Image, Rgb};
 use rayon::prelude::*;
 
 /// How many times tint counts beside brightness at most.
 const MOST: f32 = 4.0;
+/// Cells between those that noise is seen by: where files are compressed, colour is even over blocks up to sixteen pixels wide, and each
+/// block has its own.
+const FAR: usize = 16;
+/// What half of all values of a normal distribution do not exceed, as a share of the deviation of their differences.
+const MIDDLE: f32 = 0.477;
+/// What differs as much is no noise.
+const NO_NOISE: f32 = 0.03;
 
 /// How colours are compared.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Tinted {
     paper: [f32; 3],
     times: f32,
+    noise: f32,
 }
 
 impl Tinted {
-    /// For a paper of this evened colour, by the noise of an evened picture.
+    /// For a paper of this evened colour, by the noise of an evened picture along its frame, where paper is.
     pub(super) fn of(paper: [f32; 3], raw: &Image<Rgb>) -> Self {
-        let plain = Self { paper: paper.map(|v| v.max(1e-3)), times: 1.0 };
+        let plain = Self { paper: paper.map(|v| v.max(1e-3)), times: 1.0, noise: 0.0 };
+        let grid = Cells { width: raw.width(), height: raw.height() };
         let all = plain.colours(raw);
-        let (mut light, mut tint): (Vec<f32>, Vec<f32>) = all
-            .chunks(raw.width().max(1))
-            .flat_map(|row| row.windows(2))
-            .map(|pair| {
-                let (a, b) = (brightness(pair[0]), brightness(pair[1]));
-                ((a - b).abs(), apart(pair[0].map(|v| v - a), pair[1].map(|v| v - b)))
-            })
-            .unzip();
-        let noise = |v: &mut [f32]| part(v, 0.25).unwrap_or(0.0);
-        Self { times: (noise(&mut light) / noise(&mut tint).max(1e-4)).clamp(1.0, MOST), ..plain }
+        let pairs = (0..grid.count()).filter(|i| grid.is_rim(*i) && grid.at(*i).0 + FAR < grid.width);
+        let noise: Vec<Difference> = pairs.map(|i| Difference::of(all[i], all[i + FAR])).collect();
+        let light = deviation(noise.iter().map(|d| d.light));
+        let tint = deviation(noise.iter().map(|d| d.tint));
+        let times = (light / tint.max(1e-4)).clamp(1.0, MOST);
+        Self { times, noise: MIDDLE * times * tint, ..plain }
+    }
+
+    /// The least noise of tint, as it counts: what half of the paper's cells do not differ by if those that do are few, as where files
+    /// are compressed.
+    pub(super) const fn noise(&self) -> f32 {
+        self.noise
     }
 
     /// How many times tint counts.
@@ -53,4 +65,11 @@ impl Tinted {
         let light = brightness(colour);
         std::array::from_fn(|c| (light + (colour[c] - light) / self.times).max(0.0) * self.paper[c])
     }
+}
+
+/// Of what may be noise.
+fn deviation(differences: impl Iterator<Item = f32>) -> f32 {
+    let differences = differences.filter(|d| *d < NO_NOISE);
+    let (sum, count) = differences.fold((0.0f64, 0.0), |(sum, n), d| (sum + f64::from(d * d), n + 1.0));
+    (sum / f64::max(count, 1.0)).sqrt() as f32
 }
