@@ -49,16 +49,20 @@ impl Seen {
         let from_thing = grid.distances(|i| !paper[i]);
         let is_alone = |i: usize| from_thing[i] > CALM as u32;
         let colour = field(grid, &raw, is_alone, budget)?;
-        let noise_of = |colours: &[[f32; 3]]| -> Result<Vec<Difference>, OverBudget> {
+        let noise_of = |colours: &[[f32; 3]], least: Difference| -> Result<Vec<Difference>, OverBudget> {
             let away = |(r, c): (&[f32; 3], &[f32; 3])| {
                 let away = Difference::of(*r, *c);
                 [away.light, away.tint, 0.0]
             };
             let away: Vec<[f32; 3]> = colours.par_iter().zip(&colour).map(away).collect();
             let noise = field(grid, &away, is_alone, budget)?;
-            Ok(noise.iter().map(|n| Difference { light: n[0], tint: n[1].max(tinted.noise()) }).collect())
+            let all = noise.iter();
+            Ok(all.map(|n| Difference { light: n[0].max(least.light), tint: n[1].max(least.tint) }).collect())
         };
-        let (noise, blotches) = (noise_of(&raw)?, noise_of(&near)?);
+        let least = tinted.noise();
+        let noise = noise_of(&raw, least)?;
+        // Tint is even over whole blocks, and no less in the mean.
+        let blotches = noise_of(&near, Difference { light: 0.0, ..least })?;
         Ok(Ok((Self { grid, raw, near, colour, noise, blotches, tinted }, paper)))
     }
 

@@ -8,13 +8,14 @@ use super::small::{Difference, brightness};
 use pixels::{Image, Rgb};
 use rayon::prelude::*;
 
-/// How many times tint counts beside brightness at most.
+/// How many times tint counts where it is as noisy as brightness, and at most: a smaller difference tells more.
+const TINT: f32 = 1.5;
 const MOST: f32 = 4.0;
 /// Cells between those that noise is seen by: where files are compressed, colour is even over blocks up to sixteen pixels wide, and each
 /// block has its own.
 const FAR: usize = 16;
-/// What half of all values of a normal distribution do not exceed, as a share of the deviation of their differences.
-const MIDDLE: f32 = 0.477;
+/// What half of all values of a normal distribution do not exceed, as a share of the deviation of one from the mean of two others.
+const MIDDLE: f32 = 0.551;
 /// What differs as much is no noise.
 const NO_NOISE: f32 = 0.03;
 
@@ -23,26 +24,31 @@ const NO_NOISE: f32 = 0.03;
 pub(super) struct Tinted {
     paper: [f32; 3],
     times: f32,
-    noise: f32,
+    noise: Difference,
 }
 
 impl Tinted {
     /// For a paper of this evened colour, by the noise of an evened picture along its frame, where paper is.
     pub(super) fn of(paper: [f32; 3], raw: &Image<Rgb>) -> Self {
-        let plain = Self { paper: paper.map(|v| v.max(1e-3)), times: 1.0, noise: 0.0 };
+        let plain = Self { paper: paper.map(|v| v.max(1e-3)), times: 1.0, noise: Difference::default() };
         let grid = Cells { width: raw.width(), height: raw.height() };
         let all = plain.colours(raw);
-        let pairs = (0..grid.count()).filter(|i| grid.is_rim(*i) && grid.at(*i).0 + FAR < grid.width);
-        let noise: Vec<Difference> = pairs.map(|i| Difference::of(all[i], all[i + FAR])).collect();
-        let light = deviation(noise.iter().map(|d| d.light));
-        let tint = deviation(noise.iter().map(|d| d.tint));
-        let times = (light / tint.max(1e-4)).clamp(1.0, MOST);
-        Self { times, noise: MIDDLE * times * tint, ..plain }
+        let first = (0..grid.count()).filter(|i| grid.is_rim(*i) && grid.at(*i).0 + 2 * FAR < grid.width);
+        // Against the mean of both sides, so that the light's falling off does not count.
+        let away = |i: usize| {
+            let [a, b, c] = [all[i], all[i + FAR], all[i + 2 * FAR]];
+            Difference::of(b, [0, 1, 2].map(|k| (a[k] + c[k]) / 2.0))
+        };
+        let away: Vec<Difference> = first.map(away).collect();
+        let light = deviation(away.iter().map(|d| d.light));
+        let tint = deviation(away.iter().map(|d| d.tint));
+        let times = (TINT * light / tint.max(1e-4)).clamp(1.0, MOST);
+        let noise = Difference { light: MIDDLE * light, tint: MIDDLE * times * tint };
+        Self { times, noise, ..plain }
     }
 
-    /// The least noise of tint, as it counts: what half of the paper's cells do not differ by if those that do are few, as where files
-    /// are compressed.
-    pub(super) const fn noise(&self) -> f32 {
+    /// The least noise of a cell: what half of the paper's cells do not differ by may be nothing, where files are compressed.
+    pub(super) const fn noise(&self) -> Difference {
         self.noise
     }
 
