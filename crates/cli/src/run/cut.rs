@@ -62,12 +62,6 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
             ));
         }
     };
-    if let Some(to) = &typed.laid {
-        laid::form(to)?;
-        if existing == Existing::Keep && to.exists() {
-            return Err(write::taken(to).into());
-        }
-    }
     let wanted = Wanted {
         shot,
         trimap: typed.trimap,
@@ -77,10 +71,15 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
         effort,
         existing,
     };
+    if let Some(to) = &typed.laid {
+        laid::form(to)?;
+        write::may_be(to, (&wanted.made_from(), &wanted.results()), existing)?;
+    }
     let done = cut::cut(&wanted, (&budget, threads))?;
     if let Some(to) = &typed.laid {
         let behind = laid::Behind::of(&done);
-        laid::write((&wanted.shot, &wanted.matte, behind), ground(typed.on), to, &budget)?;
+        let was = (behind, wanted.strokes.as_deref());
+        laid::write((&wanted.shot, &wanted.matte), was, ground(typed.on), to, &budget)?;
     }
     Ok(Answer::new(told(&done), &done))
 }

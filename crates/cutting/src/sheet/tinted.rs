@@ -4,7 +4,7 @@
 //! differences.
 
 use super::cells::Cells;
-use super::small::{Difference, brightness};
+use super::small::{Difference, brightness, part};
 use pixels::{Image, Rgb};
 use rayon::prelude::*;
 
@@ -16,6 +16,8 @@ const MOST: f32 = 4.0;
 const FAR: usize = 16;
 /// What half of all values of a normal distribution do not exceed, as a share of the deviation of one from the mean of two others.
 const MIDDLE: f32 = 0.551;
+/// What this share of the noise does not exceed, and what deviation it stands for: a few blocks may have a tint of their own.
+const RARE: (f64, f32) = (0.98, 0.36);
 /// What differs as much is no noise.
 const NO_NOISE: f32 = 0.03;
 
@@ -41,7 +43,7 @@ impl Tinted {
         };
         let away: Vec<Difference> = first.map(away).collect();
         let light = deviation(away.iter().map(|d| d.light));
-        let tint = deviation(away.iter().map(|d| d.tint));
+        let tint = deviation(away.iter().map(|d| d.tint)).max(RARE.1 * rare(away.iter().map(|d| d.tint)));
         let times = (TINT * light / tint.max(1e-4)).clamp(1.0, MOST);
         let noise = Difference { light: MIDDLE * light, tint: MIDDLE * times * tint };
         Self { times, noise, ..plain }
@@ -75,7 +77,13 @@ impl Tinted {
 
 /// Of what may be noise.
 fn deviation(differences: impl Iterator<Item = f32>) -> f32 {
-    let differences = differences.filter(|d| *d < NO_NOISE);
-    let (sum, count) = differences.fold((0.0f64, 0.0), |(sum, n), d| (sum + f64::from(d * d), n + 1.0));
+    let noise = differences.filter(|d| *d < NO_NOISE);
+    let (sum, count) = noise.fold((0.0f64, 0.0), |(sum, n), d| (sum + f64::from(d * d), n + 1.0));
     (sum / f64::max(count, 1.0)).sqrt() as f32
+}
+
+/// What few of those that may be noise exceed.
+fn rare(differences: impl Iterator<Item = f32>) -> f32 {
+    let mut noise: Vec<f32> = differences.filter(|d| *d < NO_NOISE).collect();
+    part(&mut noise, RARE.0).unwrap_or(0.0)
 }

@@ -81,9 +81,10 @@ pub fn cut_all(
     let shots = listed(&wanted.shots)?;
     if let Some(sheet) = &wanted.sheet {
         contact::may_be(sheet)?;
-        if wanted.existing == Existing::Keep && sheet.exists() {
-            return Err(super::write::taken(sheet));
-        }
+        let mattes: Vec<PathBuf> = shots.iter().map(|s| wanted.mattes.join(matte_name(s))).collect();
+        let from: Vec<&Path> = shots.iter().chain(&wanted.strokes).map(PathBuf::as_path).collect();
+        let beside: Vec<&Path> = mattes.iter().map(PathBuf::as_path).collect();
+        super::write::may_be(sheet, (&from, &beside), wanted.existing)?;
     }
     std::fs::create_dir_all(&wanted.mattes)
         .map_err(crate::Error::disk("make the folder for the mattes", &wanted.mattes))?;
@@ -112,7 +113,8 @@ pub fn cut_all(
             Ok(report) => {
                 if wanted.sheet.is_some() {
                     strips.push(Strip::of(
-                        (&shot, &matte, Behind::of(&report)),
+                        (&shot, &matte),
+                        (Behind::of(&report), wanted.strokes.as_deref()),
                         report.doubts.clone(),
                         budget,
                     )?);
@@ -138,6 +140,10 @@ fn matte_name(shot: &Path) -> String {
     format!("{}-matte.png", shot.file_stem().map_or_else(String::new, |s| s.to_string_lossy().into_owned()))
 }
 
+fn is_hidden(path: &Path) -> bool {
+    path.file_name().is_some_and(|n| n.to_string_lossy().starts_with('.'))
+}
+
 /// The shots that are meant: files as they are, folders by the photographs in them.
 fn listed(given: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
     let mut shots = Vec::new();
@@ -149,7 +155,7 @@ fn listed(given: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
         let inside = std::fs::read_dir(path).map_err(crate::Error::unread("list the shots", path))?;
         let mut inside: Vec<PathBuf> = inside
             .filter_map(|entry| Some(entry.ok()?.path()))
-            .filter(|p| p.is_file() && Format::promised_by(p).is_some())
+            .filter(|p| p.is_file() && !is_hidden(p) && Format::promised_by(p).is_some())
             .collect();
         inside.sort();
         shots.extend(inside);
@@ -163,14 +169,15 @@ fn listed(given: &[PathBuf]) -> Result<Vec<PathBuf>, Error> {
             "name shots, or a folder that holds some",
         ));
     }
-    let mut names: Vec<String> = shots.iter().map(|s| matte_name(s).to_lowercase()).collect();
-    names.sort();
-    match names.windows(2).find(|pair| pair[0] == pair[1]) {
+    let mut named: Vec<(String, &PathBuf)> =
+        shots.iter().map(|s| (matte_name(s).to_lowercase(), s)).collect();
+    named.sort();
+    match named.windows(2).find(|pair| pair[0].0 == pair[1].0) {
         Some(pair) => Err(Error::new(
             Kind::Wording,
             "two shots would have one matte",
-            pair[0].clone(),
-            "cut them into folders of their own",
+            format!("{} and {}", pair[0].1.display(), pair[1].1.display()),
+            "leave one out, or cut them into folders of their own",
         )),
         None => Ok(shots),
     }

@@ -34,11 +34,12 @@ impl Strip {
     /// # Errors
     /// Where one cannot be read, or the memory does not suffice.
     pub(crate) fn of(
-        (shot, matte, behind): (&Path, &Path, Behind),
+        (shot, matte): (&Path, &Path),
+        was: (Behind, Option<&Path>),
         words: Vec<String>,
         budget: &Budget,
     ) -> Result<Self, Error> {
-        let (size, cut_out) = laid::cut_out(shot, matte, behind, budget)?;
+        let (size, cut_out) = laid::cut_out(shot, matte, was, budget)?;
         let step = size.width().max(size.height()).div_ceil(SIDE);
         let small = laid::reduced(&cut_out, size, step, budget)?;
         let mut pictures = vec![seen(shot, step, budget)?];

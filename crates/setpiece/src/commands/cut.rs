@@ -36,6 +36,24 @@ pub struct Wanted {
     pub existing: Existing,
 }
 
+impl Wanted {
+    /// The files that the matte is made from.
+    #[must_use]
+    pub fn made_from(&self) -> Vec<&Path> {
+        [Some(&self.shot), self.trimap.as_ref(), self.strokes.as_ref()]
+            .into_iter()
+            .flatten()
+            .map(PathBuf::as_path)
+            .collect()
+    }
+
+    /// The files that come of it.
+    #[must_use]
+    pub fn results(&self) -> Vec<&Path> {
+        [Some(&self.matte), self.foreground.as_ref()].into_iter().flatten().map(PathBuf::as_path).collect()
+    }
+}
+
 /// What was cut.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Report {
@@ -65,15 +83,12 @@ pub struct Report {
 /// Where shot, trimap or strokes cannot be read or do not belong together, too little is said, no paper is found and nothing else
 /// given, a file is in the way or cannot be written, or the memory does not suffice.
 pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Result<Report, Error> {
-    let matte_form = form(&wanted.matte, wanted)?;
-    let foreground_form = wanted.foreground.as_deref().map(|p| form(p, wanted)).transpose()?;
-    if wanted.foreground.as_ref() == Some(&wanted.matte) {
-        return Err(Error::new(
-            Kind::Wording,
-            "matte and colour cannot be one file",
-            wanted.matte.display().to_string(),
-            "name two files",
-        ));
+    let matte_form = form(&wanted.matte)?;
+    let foreground_form = wanted.foreground.as_deref().map(form).transpose()?;
+    let from = wanted.made_from();
+    super::write::may_be(&wanted.matte, (&from, &[]), wanted.existing)?;
+    if let Some(path) = &wanted.foreground {
+        super::write::may_be(path, (&from, &[&wanted.matte]), wanted.existing)?;
     }
     let shot = files::read(&wanted.shot, &Limits::default(), budget)?;
     let primaries = match shot.colour() {
@@ -112,32 +127,17 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
 }
 
 /// The form of a file that is wanted: without loss, of 16 bits.
-fn form(path: &Path, wanted: &Wanted) -> Result<Form, Error> {
-    let form = match Format::promised_by(path) {
-        Some(Format::Png) => Form::Png { depth: Depth::U16 },
-        Some(Format::Tiff) => Form::Tiff { depth: Depth::U16, packing: Packing::Deflate },
-        _ => {
-            return Err(Error::new(
-                Kind::Wording,
-                "a matte is kept in 16 bits and without loss, and this name promises neither",
-                path.display().to_string(),
-                "give a name that ends in .png or .tif",
-            ));
-        }
-    };
-    let is_same =
-        |other: &Path| matches!((path.canonicalize(), other.canonicalize()), (Ok(a), Ok(b)) if a == b);
-    if is_same(&wanted.shot) || [&wanted.trimap, &wanted.strokes].into_iter().flatten().any(|p| is_same(p)) {
-        return Err(Error::refused(
-            "this is what the matte is made from, and stays as it is",
+fn form(path: &Path) -> Result<Form, Error> {
+    match Format::promised_by(path) {
+        Some(Format::Png) => Ok(Form::Png { depth: Depth::U16 }),
+        Some(Format::Tiff) => Ok(Form::Tiff { depth: Depth::U16, packing: Packing::Deflate }),
+        _ => Err(Error::new(
+            Kind::Wording,
+            "a matte is kept in 16 bits and without loss, and this name promises neither",
             path.display().to_string(),
-            "give another name",
-        ));
+            "give a name that ends in .png or .tif",
+        )),
     }
-    if wanted.existing == Existing::Keep && path.exists() {
-        return Err(super::write::taken(path));
-    }
-    Ok(form)
 }
 
 /// A trimap, from the first channel of its file.

@@ -1,6 +1,8 @@
 //! Cut-outs laid on even grounds, to be looked at: what is left of the paper shows on one or the other.
 
+use super::strokes::Strokes;
 use super::{Error, write};
+use crate::handwork::Handwork;
 use crate::parts::Parts;
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Depth, Limits};
@@ -50,19 +52,23 @@ impl Behind {
     }
 }
 
-/// A shot cut out by a matte, in linear sRGB.
+/// A shot cut out by a matte, in linear sRGB; `strokes` are those that it was cut out with, and mended by.
 ///
 /// # Errors
 /// Where one cannot be read, they do not belong together, or the memory does not suffice.
 pub(crate) fn cut_out(
     shot: &Path,
     matte: &Path,
-    behind: Behind,
+    (behind, strokes): (Behind, Option<&Path>),
     budget: &Budget,
 ) -> Result<(PxSize, Image<Rgba>), Error> {
-    if behind == Behind::Anything {
+    let told = strokes.map(Strokes::read).transpose()?;
+    if behind == Behind::Anything || told.is_some() {
         let read = files::read(shot, &Limits::default(), budget)?;
-        let picture = read.to_rgb(Primaries::Srgb, budget)?;
+        let mut picture = read.to_rgb(Primaries::Srgb, budget)?;
+        if let Some(told) = told {
+            Handwork::by_strokes(&told.over(read.size())?).mend(&mut picture, budget)?;
+        }
         let covers = files::read(matte, &Limits::default(), budget)?.to_coverage(budget)?;
         let own = cutting::foreground::foreground(&picture, &covers, budget)?;
         let cut = Image::from_fn(picture.place(), budget, |x, y| {
@@ -142,18 +148,20 @@ pub fn form(to: &Path) -> Result<Form, Error> {
     }
 }
 
-/// Writes a shot, cut out by its matte and laid on a ground, to a picture file of 8 bits.
+/// Writes a shot, cut out by its matte and laid on a ground, to a picture file of 8 bits. `was` tells what is behind the thing, and the
+/// strokes that it was cut out with.
 ///
 /// # Errors
 /// Where shot or matte cannot be read or do not belong together, the file's name promises no picture, or it cannot be written.
 pub fn write(
-    (shot, matte, behind): (&Path, &Path, Behind),
+    (shot, matte): (&Path, &Path),
+    was: (Behind, Option<&Path>),
     ground: Ground,
     to: &Path,
     budget: &Budget,
 ) -> Result<(), Error> {
     let form = form(to)?;
-    let (size, image) = cut_out(shot, matte, behind, budget)?;
+    let (size, image) = cut_out(shot, matte, was, budget)?;
     let whole = over(&image.crop(size.rect(), budget)?, ground, budget)?;
     let colour = Some((Primaries::Srgb, Transfer::Srgb));
     let description = Description { size, channels: Channels::Rgb, colour, ppi: None };

@@ -16,7 +16,7 @@ use scene::SourceKind;
 use staging::measured::MeasuredCut;
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
-use units::{Digest, Primaries, PxSize};
+use units::{Digest, Primaries, PxRect, PxSize};
 
 /// The matte of a shot before paper, cut out by itself.
 ///
@@ -73,6 +73,13 @@ pub(crate) fn anew(
     Ok(anew)
 }
 
+/// Where a matte covers anything, and as far again around it as a quarter of that is long.
+fn around(size: PxSize, matte: &Image<Coverage>) -> PxRect {
+    let covered = measured(size, matte).covered;
+    let far = (covered.width().max(covered.height()) / 4) as i64;
+    PxRect::new(covered.x0() - far, covered.y0() - far, covered.x1() + far, covered.y1() + far)
+}
+
 /// Coverage and own colour of what a matte cuts out of a picture, as files. `picture` is linear light in Rec. 2020 primaries.
 ///
 /// # Errors
@@ -84,10 +91,15 @@ pub(crate) fn both(
     budget: &Budget,
 ) -> Result<Anew, Error> {
     let mut own = foreground::foreground(picture, matte, budget)?;
-    // What is clear is not kept.
-    for (colour, covers) in own.pixels_mut().iter_mut().zip(matte.pixels()) {
-        if covers.0 <= 0.0 {
-            *colour = Rgb::default();
+    // What is clear is kept as it was photographed, for hands to add; but not far from the thing.
+    let near = around(size, matte);
+    let place = own.place();
+    for y in place.y0()..place.y1() {
+        let seen = picture.row(y).iter().zip(matte.row(y));
+        for ((x, colour), (seen, covers)) in (place.x0()..).zip(own.row_mut(y)).zip(seen) {
+            if covers.0 <= 0.0 {
+                *colour = if near.contains(x, y) { *seen } else { Rgb::default() };
+            }
         }
     }
     let transfer = write::curve_of(Primaries::Rec2020);

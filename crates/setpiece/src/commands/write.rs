@@ -4,6 +4,7 @@
 mod queue;
 mod rows;
 
+use super::render::Existing;
 use super::{Error, Kind};
 use files::encode::{Description, Encoder, Form, Packing, Sampling, Writer};
 use files::{Channels, Depth};
@@ -155,6 +156,36 @@ fn stream(
             over_white_share: share(&coder.counts.over),
         }
     })
+}
+
+/// Whether a result may be written to a file: it is none that it is made `from`, and none that another result goes to.
+///
+/// # Errors
+/// Where it is, or where there is a file already that may not be replaced.
+pub fn may_be(to: &Path, (from, beside): (&[&Path], &[&Path]), existing: Existing) -> Result<(), Error> {
+    let place = || to.display().to_string();
+    if from.iter().any(|f| is_same(f, to)) {
+        let what = "this is what the result is made from, and stays as it is";
+        return Err(Error::refused(what, place(), "give another name"));
+    }
+    if beside.iter().any(|b| is_same(b, to)) {
+        return Err(Error::new(Kind::Wording, "two results cannot be one file", place(), "name two files"));
+    }
+    if existing == Existing::Keep && to.exists() {
+        return Err(taken(to));
+    }
+    Ok(())
+}
+
+/// Whether two names mean one file; it need not be there yet.
+fn is_same(a: &Path, b: &Path) -> bool {
+    let meant = |path: &Path| {
+        path.canonicalize().ok().or_else(|| {
+            let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+            Some(folder.canonicalize().ok()?.join(path.file_name()?))
+        })
+    };
+    a == b || meant(a).is_some_and(|a| Some(a) == meant(b))
 }
 
 /// That there is a file already, and it may not be replaced.
