@@ -158,6 +158,12 @@ fn what_cannot_be_cut_is_refused_and_nothing_is_written() {
         ("cut shot.png --matte m.jpg", 2, ".png or .tif"),
         ("cut shot.png --matte m.png --foreground m.png", 2, "two files"),
         ("cut shot.png --matte shot.png --over", 1, "stays as it is"),
+        ("cut shot.png --matte m.png --foreground shot.png --over", 1, "stays as it is"),
+        ("cut shot.png --matte m.png --laid shot.png --over", 1, "stays as it is"),
+        ("cut shot.png --matte m.png --trimap small.png --laid ./small.png --over", 1, "stays as it is"),
+        ("cut shot.png --matte m.png --laid m.png", 2, "two files"),
+        ("cut shot.png --mattes new --sheet shot.png --over", 1, "stays as it is"),
+        ("cut shot.png --mattes new --sheet new/shot-matte.png --over", 2, "two files"),
         ("cut shot.png --matte small.png", 1, "--over"),
         ("cut shot.png --matte m.png --memory 2MB", 3, "memory"),
         ("cut shot.png --matte m.png --memory 5MB", 3, "a smaller copy of the shot, or raise --memory"),
@@ -166,4 +172,26 @@ fn what_cannot_be_cut_is_refused_and_nothing_is_written() {
         room.run(words).refused(code, &[said]);
         assert!(!room.join("m.png").exists(), "{words}");
     }
+}
+
+/// The look is at what is cut out: the shot, mended.
+#[test]
+fn a_look_shows_what_was_mended() {
+    let room = Room::new();
+    shot(&room, "shot.png");
+    let strokes = r#"{"setpiece_strokes": 1, "size": [240, 240], "strokes": [
+        {"says": "mend", "path": [[110, 150]], "width": 14}]}"#;
+    std::fs::write(room.join("mend.json"), strokes).unwrap();
+    let mut codes = samples8(&room.join("shot.png"));
+    for (x, y) in (146..154).flat_map(|y| (106..114).map(move |x| (x, y))) {
+        codes[3 * (y * SIDE as usize + x)..][..3].fill(255);
+    }
+    let speck = room.join("speck.png");
+    write(&speck, (SIDE, SIDE), Channels::Rgb, form_of(&speck), Codes::U8(&codes));
+    let middle = |words: &str| {
+        room.run(&format!("cut speck.png --matte m.png --over --quick --laid look.png {words}")).fine();
+        samples8(&room.join("look.png"))[3 * (150 * SIDE as usize + 110)]
+    };
+    let (as_shot, mended) = (middle(""), middle("--strokes mend.json"));
+    assert!(as_shot > 200 && mended < 110, "{as_shot} {mended}");
 }

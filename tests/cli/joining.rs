@@ -79,6 +79,20 @@ fn a_head_is_taken_from_another_shot_of_the_sitting() {
     let apart = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| (a - b).powi(2)).sum::<f64>();
     let (off, was) = (apart(&joined, &wanted), apart(&before, &wanted));
     assert!(off < 0.04 * was, "{off} of {was}");
+    // What is added to it shows the shot, as with any cut-out.
+    let add = r#"{"setpiece_strokes": 1, "size": [300, 400], "strokes": [
+        {"says": "add", "path": [[225, 250]], "width": 16}]}"#;
+    std::fs::write(room.join("a.json"), add).unwrap();
+    room.run("touch-up p strokes Sitter a.json").fine();
+    room.run("touch-up r strokes Sitter a.json").fine();
+    let (more, as_shot) = (seen(&room, "p"), seen(&room, "r"));
+    let added: Vec<usize> = (0..before.len()).filter(|i| (as_shot[*i] - before[*i]).abs() > 0.02).collect();
+    assert!(
+        !added.is_empty() && added.iter().all(|i| (more[*i] - as_shot[*i]).abs() < 0.05),
+        "{}",
+        added.len()
+    );
+    room.run("undo p").fine();
     // Its edge is still to be finished, its shot to go out and back, and the join goes along.
     room.run("touch-up p edge Sitter --margin -0.4").fine();
     room.run("touch-up p out Sitter out.tif").fine();

@@ -236,3 +236,24 @@ fn slits_between_stalks_are_not_the_thing() {
     assert!(closed * 20 < slits.len(), "{closed} of {}", slits.len());
     assert_eq!(found.trimap.at(140, 115), Sure::Inside);
 }
+
+/// A file of fewer bytes has no tint of its own but in some blocks, and no noise but in some.
+#[test]
+fn blocks_of_a_compressed_file_are_paper() {
+    let covers = |x: i64, y: i64| (f32::from(in_box(x, y, (140, 100, 230, 250))), RED);
+    for often in [-0.96, -0.8, -0.2] {
+        let picture = Image::from_fn(PxRect::new(0, 0, SIZE.0, SIZE.1), &budget(), |x, y| {
+            let ((a, thing), behind) = (covers(x, y), paper(x, y));
+            let block = |size: i64, c: i64| noise(x / size, y / size, c) < often;
+            let light = 1.0 + if block(8, 5) { 0.02 * noise(x / 2, y / 2, 7) } else { 0.0 };
+            let tint = if block(16, 6) { [1.016, 1.0, 0.984] } else { [1.0; 3] };
+            Rgb(std::array::from_fn(|c| (a * thing[c] + (1.0 - a) * behind[c]) * light * tint[c]))
+        });
+        let found = found(&picture.unwrap(), &budget()).unwrap().unwrap();
+        let share = |sure: Sure| found.trimap.cells().iter().filter(|s| **s == sure).count() as f64;
+        let all = (SIZE.0 * SIZE.1) as f64;
+        assert!(share(Sure::Outside) > 0.82 * all, "{often}: {}", share(Sure::Outside) / all);
+        assert!(share(Sure::Between) < 0.06 * all, "{often}: {}", share(Sure::Between) / all);
+        assert!(found.doubts.is_empty(), "{often}: {:?}", found.doubts);
+    }
+}
