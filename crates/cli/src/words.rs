@@ -142,7 +142,8 @@ pub(crate) fn place(text: &str) -> Read<usize> {
 }
 
 pub(crate) fn threads(text: &str) -> Read<NonZeroUsize> {
-    place(text).map(|n| NonZeroUsize::new(n).unwrap_or(NonZeroUsize::MIN))
+    whole(text, 256, "a whole number from 1 to 256")
+        .map(|n| NonZeroUsize::new(n as usize).unwrap_or(NonZeroUsize::MIN))
 }
 
 pub(crate) fn quality(text: &str) -> Read<u8> {

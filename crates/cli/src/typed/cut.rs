@@ -48,10 +48,10 @@ pub(crate) struct Cut {
     /// What it is laid on
     #[arg(long, value_enum, default_value_t = On::Velvet, requires = "laid")]
     pub(crate) on: On,
-    /// What is sure of the shot
+    /// What is sure of the shot, as a picture of its size: black outside, white inside, grey between
     #[arg(long, value_name = "FILE")]
     pub(crate) trimap: Option<PathBuf>,
-    /// What was drawn over the shot: a strokes file
+    /// What was drawn over the shot: a strokes file (.json; docs/formats/strokes.md)
     #[arg(long, value_name = "FILE")]
     pub(crate) strokes: Option<PathBuf>,
     /// Where the thing's own colour goes, without the paper's: .png or .tif

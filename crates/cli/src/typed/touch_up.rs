@@ -99,6 +99,9 @@ setpiece touch-up marsh join sitter --from sitter-3.tif --strokes hem.json --shi
         scale: Option<f64>,
     },
     /// Hand its shot out as TIFF of 16 bits, to be worked on elsewhere
+    ///
+    /// It goes out as it was photographed. What was mended, or joined from other shots, stays in the picture, and is laid over the shot again
+    /// when that comes back.
     #[command(after_help = "setpiece touch-up marsh out sitter sitter-16.tif")]
     Out {
         /// The cut-out
@@ -122,7 +125,7 @@ setpiece touch-up marsh join sitter --from sitter-3.tif --strokes hem.json --shi
 #[derive(Args)]
 #[group(id = "finish", required = true, multiple = true)]
 pub(crate) struct Edge {
-    /// Move the edge outwards by pixels of the shot, inwards below 0
+    /// Move the edge outwards by pixels of the shot, inwards below 0; outwards the shot shows what is behind the thing
     #[arg(long, value_name = "PX", value_parser = q::pixels)]
     pub(crate) margin: Option<Pixels>,
     /// Coverage up to this becomes clear

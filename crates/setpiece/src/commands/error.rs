@@ -47,6 +47,11 @@ impl Error {
         Self::new(Kind::Refused, what, place, remedy)
     }
 
+    /// The same, with something else to do.
+    pub(crate) fn advising(self, remedy: impl Into<String>) -> Self {
+        Self { remedy: remedy.into(), ..self }
+    }
+
     /// The same, with the names of the picture's things for their ids, and words for fields.
     pub(crate) fn named(self, scene: &scene::Scene) -> Self {
         let named = |text: &str| scene::with_names(text, scene);

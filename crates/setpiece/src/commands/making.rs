@@ -115,6 +115,9 @@ pub(crate) fn both(
     })
 }
 
+/// What to do with a shot that is not cut out by itself.
+const ELSEWHERE: &str = "cut it out first, by strokes or a trimap (setpiece help cut), and name the matte that comes of it: --matte";
+
 /// The coverage of a shot before paper, and what is doubtful about it; `called` is what it is named by where it cannot be found.
 ///
 /// # Errors
@@ -127,7 +130,10 @@ pub(crate) fn by_itself(
 ) -> Result<(Image<Coverage>, Vec<String>), Error> {
     let picture = read.to_rgb(Primaries::Rec2020, budget)?;
     drop(read);
-    let found = sure::found(&picture, None, &[], (called, ""), budget)?;
+    let found = sure::found(&picture, None, &[], (called, ""), budget).map_err(|e| {
+        let is_paper = e.kind() == Kind::Refused;
+        if is_paper { e.advising(ELSEWHERE) } else { e }
+    })?;
     Ok((matting::matte(&picture, &found.trimap, effort, budget)?, found.doubts))
 }
 

@@ -33,7 +33,10 @@ pub(crate) fn found(
 ) -> Result<Found, Error> {
     let is_inside = strokes.iter().any(|s| s.0 == Said::Inside);
     let mut found = match trimap {
-        Some(trimap) => Found { trimap, by: "trimap", doubts: Vec::new() },
+        Some(trimap) => {
+            let doubts = inside_out(&trimap).map(str::to_owned).into_iter().collect();
+            Found { trimap, by: "trimap", doubts }
+        }
         None if is_inside => {
             let trimap = regions::trimap(picture, strokes, budget)?.map_err(|e| too_little(e, drawn))?;
             return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
@@ -66,10 +69,23 @@ pub(crate) fn found(
 /// That hardly anything was found: a thing as light as its paper, it may be.
 fn next_to_nothing(trimap: &Trimap) -> Option<&'static str> {
     /// Share of the frame (own choice, no source).
-    const LEAST: f64 = 0.005;
+    const LEAST: f64 = 0.01;
     let found = trimap.cells().iter().filter(|s| **s != Sure::Outside).count() as f64;
     (found < LEAST * trimap.cells().len().max(1) as f64).then_some(
         "next to nothing was found before the paper: the thing may be as light as it, then draw strokes inside and outside",
+    )
+}
+
+/// That a trimap says of most of the frame's border that the thing is there.
+fn inside_out(trimap: &Trimap) -> Option<&'static str> {
+    let place = trimap.place();
+    let at = |x: i64, y: i64| trimap.at(x, y) == Sure::Inside;
+    let across = (place.x0()..place.x1()).flat_map(|x| [at(x, place.y0()), at(x, place.y1() - 1)]);
+    let down = (place.y0()..place.y1()).flat_map(|y| [at(place.x0(), y), at(place.x1() - 1, y)]);
+    let border: Vec<bool> = across.chain(down).collect();
+    let inside = border.iter().filter(|is| **is).count();
+    (2 * inside > border.len()).then_some(
+        "by the trimap most of the frame's border is the thing: white is what is inside, is it the other way round?",
     )
 }
 
