@@ -51,5 +51,6 @@ fn a_shot_without_paper_is_refused_with_a_way_out() {
         .collect();
     let path = room.join("room.png");
     write(&path, (64, 48), Channels::Rgb, form_of(&path), Codes::U8(&codes));
-    room.run("place p add Left --shot room.png --at -1,4 --height 1m").refused(1, &["cut it out first", "--matte"]);
+    room.run("place p add Left --shot room.png --at -1,4 --height 1m")
+        .refused(1, &["cut it out first", "--matte"]);
 }

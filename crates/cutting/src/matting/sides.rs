@@ -208,7 +208,9 @@ mod tests {
             Rgb([0.2, 0.1, 0.05].map(|v| a * v + (1.0 - a) * paper))
         })
         .unwrap();
-        let found = Image::from_fn(place, &budget, |x, _| Coverage(math::pow(f64::from(truth(x)), 1.4) as f32)).unwrap();
+        let found =
+            Image::from_fn(place, &budget, |x, _| Coverage(math::pow(f64::from(truth(x)), 1.4) as f32))
+                .unwrap();
         let told = told(&picture, &found, &budget).unwrap();
         let error = |matte: &Image<Coverage>| {
             let at = (place.y0()..place.y1()).flat_map(|y| (place.x0()..place.x1()).map(move |x| (x, y)));
