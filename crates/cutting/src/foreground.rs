@@ -44,14 +44,14 @@ pub fn foreground(
     Ok(out)
 }
 
-/// A cut-out in its own colour, premultiplied, within `place` of the shot. `shot` hands out the shot's rows in linear light: (row,
-/// pixels to fill).
+/// A cut-out in its own colour, premultiplied, within `place` of the shot. The colour is found by the first matte and carried on beyond
+/// it; the second says what is covered. `shot` hands out the shot's rows in linear light: (row, pixels to fill).
 ///
 /// # Errors
 /// Where the budget does not hold what it needs.
 pub fn freed(
     shot: &dyn Fn(usize, &mut [Rgb]),
-    matte: &Image<Coverage>,
+    (matte, covered): (&Image<Coverage>, &Image<Coverage>),
     place: PxRect,
     budget: &Budget,
 ) -> Result<Image<Rgba>, OverBudget> {
@@ -73,7 +73,7 @@ pub fn freed(
     }
     let own = foreground(&picture, &covers, budget)?;
     Image::from_fn(place, budget, |x, y| {
-        let (Rgb([r, g, b]), Coverage(a)) = (own.at(x, y), covers.at(x, y));
+        let (Rgb([r, g, b]), Coverage(a)) = (own.at(x, y), covered.at(x, y));
         Rgba([r * a, g * a, b * a, a])
     })
 }
@@ -239,7 +239,7 @@ mod tests {
             }
         };
         let around = PxRect::new(50, 25, 150, 125);
-        let cut = freed(&shot, &matte, around, &budget).unwrap();
+        let cut = freed(&shot, (&matte, &matte), around, &budget).unwrap();
         assert_eq!(cut.place(), around);
         for y in 25..125 {
             for x in 50..150 {
@@ -249,7 +249,32 @@ mod tests {
                 (0..3).for_each(|c| assert!((p[c] - a * colour[c]).abs() < 0.045, "{x} {y}: {p:?} {a}"));
             }
         }
-        assert!(freed(&shot, &matte, PxRect::EMPTY, &budget).unwrap().place().is_empty());
+        assert!(freed(&shot, (&matte, &matte), PxRect::EMPTY, &budget).unwrap().place().is_empty());
+    }
+
+    /// An edge that is moved outwards is the thing's, not the paper's.
+    #[test]
+    fn beyond_the_edge_the_things_colour_goes_on() {
+        let budget = Budget::of_bytes(1 << 26);
+        let place = PxRect::new(0, 0, 120, 100);
+        let disc = |x: i64, y: i64, r: f32| {
+            let far = (((x - 60) as f32).powi(2) + ((y - 50) as f32).powi(2)).sqrt();
+            (r - far + 0.5).clamp(0.0, 1.0)
+        };
+        let matte = |r: f32| Image::from_fn(place, &budget, |x, y| Coverage(disc(x, y, r))).unwrap();
+        let (found, wider) = (matte(30.0), matte(35.0));
+        let shot = |y: usize, line: &mut [Rgb]| {
+            for (x, p) in line.iter_mut().enumerate() {
+                let a = disc(x as i64, y as i64, 30.0);
+                *p = Rgb([0.3, 0.1, 0.05].map(|v| a * v + (1.0 - a) * 0.85));
+            }
+        };
+        let cut = freed(&shot, (&found, &wider), place, &budget).unwrap();
+        for (x, y) in [(93, 50), (60, 17), (37, 73)] {
+            let p = cut.at(x, y).0;
+            assert_eq!(p[3], 1.0);
+            (0..3).for_each(|c| assert!((p[c] - [0.3, 0.1, 0.05][c]).abs() < 0.06, "{x} {y}: {p:?}"));
+        }
     }
 
     #[test]

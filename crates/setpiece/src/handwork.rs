@@ -85,6 +85,13 @@ impl Handwork {
         Ok(patches)
     }
 
+    /// The same without its edge moved outwards, where it is: what lies beyond the edge is not the thing's.
+    pub(crate) fn within_edge(&self) -> Option<Self> {
+        let of = |w: &Whole| Whole::new(w.clear_at(), w.solid_at(), w.holes(), 0.0);
+        (self.whole.margin() > 0.0)
+            .then(|| Self { whole: of(&self.whole).unwrap_or_default(), ..self.clone() })
+    }
+
     /// Whether the colour of its rim is worked on.
     pub(crate) fn works_on_rim(&self) -> bool {
         self.finish.cast > 0.0 || self.finish.calm > 0.0

@@ -222,6 +222,15 @@ impl Sources for Parts {
             }
             _ => None,
         };
+        let within = match hand.and_then(Handwork::within_edge) {
+            Some(hand) if cut.colour.is_none() => Some(self.by_hand(
+                &hand,
+                (cut, &shot),
+                matte.crop(matte.place(), budget).map_err(over)?,
+                budget,
+            )?),
+            _ => None,
+        };
         let matte = match hand {
             Some(hand) => self.by_hand(hand, (cut, &shot), matte, budget)?,
             None => matte,
@@ -238,7 +247,8 @@ impl Sources for Parts {
                 covered_by(&row, &matte, covered, budget).map_err(over)?
             }
             None if cut.matte.is_some() => {
-                foreground::freed(&mended, &matte, covered, budget).map_err(over)?
+                foreground::freed(&mended, (within.as_ref().unwrap_or(&matte), &matte), covered, budget)
+                    .map_err(over)?
             }
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
             None if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,

@@ -125,7 +125,7 @@ setpiece touch-up marsh join sitter --from sitter-3.tif --strokes hem.json --shi
 #[derive(Args)]
 #[group(id = "finish", required = true, multiple = true)]
 pub(crate) struct Edge {
-    /// Move the edge outwards by pixels of the shot, inwards below 0; outwards the shot shows what is behind the thing
+    /// Move the edge outwards by pixels of the shot, inwards below 0
     #[arg(long, value_name = "PX", value_parser = q::pixels)]
     pub(crate) margin: Option<Pixels>,
     /// Coverage up to this becomes clear
