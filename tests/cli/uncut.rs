@@ -15,11 +15,9 @@ fn an_uncut_shot_is_cut_out_where_it_is_placed() {
     let made = names(&room.join("p/cutouts"));
     assert_eq!(made.len(), 1, "{made:?}");
     assert!(made[0].ends_with("post-matte.png"), "{made:?}");
-    // The same as cut alone, but for the primaries that colours are compared in.
-    let (alone, placed) = (room.join("alone.png"), room.join("p/cutouts").join(&made[0]));
-    let (alone, placed) = (levels(&alone), levels(&placed));
-    let apart = alone.iter().zip(&placed).map(|(a, b)| (a - b).abs()).sum::<f64>() / 57_600.0;
-    assert!(apart < 0.002, "{apart}");
+    // The very same as cut alone, whatever primaries the picture is worked in.
+    let placed = room.join("p/cutouts").join(&made[0]);
+    assert_eq!(levels(&room.join("alone.png")), levels(&placed));
     // Another piece of it is not cut again, and is the same cut-out.
     room.run("place p add Right --shot post.png --at 1,4").fine();
     assert_eq!(names(&room.join("p/cutouts")), made);

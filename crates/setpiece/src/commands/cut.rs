@@ -1,5 +1,6 @@
 //! From a shot to a matte: by itself before paper, by strokes, or by a trimap.
 
+use super::making::{SEEN_IN, mended};
 use super::render::Existing;
 use super::strokes::{Strokes, for_cutting};
 use super::sure::{self, Found};
@@ -95,20 +96,24 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         Colour::Untagged | Colour::Known(Primaries::Srgb, _) => Primaries::Srgb,
         _ => Primaries::Rec2020,
     };
-    let mut picture = shot.to_rgb(primaries, budget)?;
     let size = shot.size();
-    drop(shot);
     let trimap = wanted.trimap.as_deref().map(|t| trimap(t, size, budget)).transpose()?;
     let told =
         wanted.strokes.as_deref().map(|s| Strokes::read(s)?.over(size)).transpose()?.unwrap_or_default();
     let drawn = wanted.strokes.as_deref().unwrap_or(&wanted.shot).display().to_string();
     let hand = Handwork::by_strokes(&told);
     cutting::on_threads(threads, || {
-        hand.mend(&mut picture, budget)?;
+        let picture = mended(&shot, SEEN_IN, &hand, budget)?;
+        // As long as its colour is still to be found in other primaries.
+        let shot = (foreground_form.is_some() && primaries != SEEN_IN).then_some(shot);
         let called = (wanted.shot.as_path(), drawn.as_str());
         let found = sure::found(&picture, trimap, &for_cutting(&told), called, budget)?;
         let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
         let matte = hand.touched(matte, &picture, budget)?;
+        let picture = match shot {
+            Some(shot) => mended(&shot, primaries, &hand, budget)?,
+            None => picture,
+        };
         let own = match foreground_form {
             Some(_) => Some(foreground::foreground(&picture, &matte, budget)?),
             None => None,

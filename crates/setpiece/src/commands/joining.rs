@@ -214,8 +214,7 @@ fn own(files: &Parts, cutout: &CutOut, budget: &Budget) -> Result<Own, Error> {
         Some(matte) => files.read(matte, budget)?.to_coverage(budget)?,
         None => read.to_coverage(budget)?,
     };
-    let mut shot = read.to_rgb(Primaries::Rec2020, budget)?;
-    Handwork::of(cutout).mend(&mut shot, budget)?;
+    let shot = making::mended(&read, Primaries::Rec2020, &Handwork::of(cutout), budget)?;
     Ok(Own { shot, covers })
 }
 

@@ -1,5 +1,6 @@
 //! Cut-outs laid on even grounds, to be looked at: what is left of the paper shows on one or the other.
 
+use super::making::mended;
 use super::strokes::Strokes;
 use super::{Error, write};
 use crate::handwork::Handwork;
@@ -65,10 +66,8 @@ pub(crate) fn cut_out(
     let told = strokes.map(Strokes::read).transpose()?;
     if behind == Behind::Anything || told.is_some() {
         let read = files::read(shot, &Limits::default(), budget)?;
-        let mut picture = read.to_rgb(Primaries::Srgb, budget)?;
-        if let Some(told) = told {
-            Handwork::by_strokes(&told.over(read.size())?).mend(&mut picture, budget)?;
-        }
+        let told = told.map(|told| told.over(read.size())).transpose()?.unwrap_or_default();
+        let picture = mended(&read, Primaries::Srgb, &Handwork::by_strokes(&told), budget)?;
         let covers = files::read(matte, &Limits::default(), budget)?.to_coverage(budget)?;
         let own = cutting::foreground::foreground(&picture, &covers, budget)?;
         let cut = Image::from_fn(picture.place(), budget, |x, y| {

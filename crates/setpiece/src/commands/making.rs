@@ -18,6 +18,25 @@ use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use units::{Digest, Primaries, PxRect, PxSize};
 
+/// The primaries that a thing is told from what is behind it in, whatever its shot's and the picture's: in wider ones tints lie nearer
+/// together, and a shot would be cut out otherwise where it is placed than where it is cut.
+pub(crate) const SEEN_IN: Primaries = Primaries::Srgb;
+
+/// A shot in linear light, with what was mended in it.
+///
+/// # Errors
+/// Where the memory does not suffice.
+pub(crate) fn mended(
+    read: &Photograph,
+    primaries: Primaries,
+    hand: &Handwork,
+    budget: &Budget,
+) -> Result<Image<Rgb>, Error> {
+    let mut picture = read.to_rgb(primaries, budget)?;
+    hand.mend(&mut picture, budget)?;
+    Ok(picture)
+}
+
 /// The matte of a shot before paper, cut out by itself.
 ///
 /// # Errors
@@ -59,14 +78,15 @@ pub(crate) fn anew(
     (effort, budget): (Effort, &Budget),
 ) -> Result<Anew, Error> {
     let size = read.size();
-    let mut picture = read.to_rgb(Primaries::Rec2020, budget)?;
-    drop(read);
-    Handwork::by_strokes(told).mend(&mut picture, budget)?;
+    let hand = Handwork::by_strokes(told);
+    let picture = mended(&read, SEEN_IN, &hand, budget)?;
     let found = sure::found(&picture, None, &for_cutting(told), (Path::new(stem), drawn), budget)?;
     let matte = matting::matte(&picture, &found.trimap, effort, budget)?;
+    drop(picture);
     let mut anew = if found.by.starts_with("paper") {
         Anew { matte: made(format!("{stem}-matte.png"), size, file(&matte, size)?, Vec::new()), colour: None }
     } else {
+        let picture = mended(&read, Primaries::Rec2020, &hand, budget)?;
         both(size, stem, (&picture, &matte), budget)?
     };
     anew.matte.warnings = found.doubts;
@@ -128,7 +148,7 @@ pub(crate) fn by_itself(
     effort: Effort,
     budget: &Budget,
 ) -> Result<(Image<Coverage>, Vec<String>), Error> {
-    let picture = read.to_rgb(Primaries::Rec2020, budget)?;
+    let picture = read.to_rgb(SEEN_IN, budget)?;
     drop(read);
     let found = sure::found(&picture, None, &[], (called, ""), budget).map_err(|e| {
         let is_paper = e.kind() == Kind::Refused;
