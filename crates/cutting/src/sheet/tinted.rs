@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 /// How many times tint counts where it is as noisy as brightness, and at most: a smaller difference tells more.
 const TINT: f32 = 1.5;
-const MOST: f32 = 4.0;
+const MOST: f32 = 2.5;
 /// Cells between those that noise is seen by: where files are compressed, colour is even over blocks up to sixteen pixels wide, and each
 /// block has its own.
 const FAR: usize = 16;
