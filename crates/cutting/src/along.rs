@@ -44,6 +44,14 @@ pub(crate) fn reach(sigma: f64) -> i64 {
     (COUNTED * sigma).ceil() as i64
 }
 
+/// The weights of a Gaussian; their sum is 1.
+pub(crate) fn gaussian(sigma: f64) -> Vec<f32> {
+    let n = reach(sigma);
+    let weight = |k: i64| math::exp(-((k * k) as f64) / (2.0 * sigma * sigma).max(1e-12));
+    let sum: f64 = (-n..=n).map(weight).sum();
+    (-n..=n).map(|k| (weight(k) / sum) as f32).collect()
+}
+
 /// The image within `place`, blurred by a Gaussian.
 pub(crate) fn blurred(
     image: &Image<Coverage>,
@@ -52,9 +60,7 @@ pub(crate) fn blurred(
     budget: &Budget,
 ) -> Result<Image<Coverage>, OverBudget> {
     let n = reach(sigma);
-    let weight = |k: i64| math::exp(-((k * k) as f64) / (2.0 * sigma * sigma).max(1e-12));
-    let sum: f64 = (-n..=n).map(weight).sum();
-    let weights: Vec<f32> = (-n..=n).map(|k| (weight(k) / sum) as f32).collect();
+    let weights = gaussian(sigma);
     let tall = place.grow(n).intersect(image.place());
     let rows = PxRect::new(place.x0(), tall.y0(), place.x1(), tall.y1());
     let add = |o: f32, v: f32, k: usize| o + weights[k] * v;

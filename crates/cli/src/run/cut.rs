@@ -77,9 +77,8 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
     }
     let done = cut::cut(&wanted, (&budget, threads))?;
     if let Some(to) = &typed.laid {
-        let behind = laid::Behind::of(&done);
-        let was = (behind, wanted.strokes.as_deref());
-        laid::write((&wanted.shot, &wanted.matte), was, ground(typed.on), to, &budget)?;
+        let strokes = wanted.strokes.as_deref();
+        laid::write((&wanted.shot, &wanted.matte), strokes, ground(typed.on), to, &budget)?;
     }
     Ok(Answer::new(told(&done), &done))
 }

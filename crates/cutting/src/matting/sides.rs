@@ -5,9 +5,9 @@
 //! digital matting", 2001, the step for coverage). What was found before is weighed against that: the more, the surer it was, the
 //! more both colours vary, and the farther the pixel lies off the line. In linear light, as light mixes.
 
+use crate::along::gaussian;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 use rayon::prelude::*;
-use units::math;
 
 /// Standard deviation of what was found, where half is covered.
 const FOUND: f32 = 0.12;
@@ -43,7 +43,7 @@ pub(super) fn told(
     let _room = budget.take(EACH * rayon::current_num_threads() as u64)?;
     let place = found.place();
     let mut told = found.crop(place, budget)?;
-    let kernels = (kernel(BEHIND), kernel(THING));
+    let kernels = (gaussian(BEHIND), gaussian(THING));
     let width = place.width().max(1);
     told.pixels_mut().par_chunks_mut(width * TILE).enumerate().for_each(|(i, strip)| {
         let y0 = place.y0() + (i * TILE) as i64;
@@ -61,14 +61,6 @@ pub(super) fn told(
         }
     });
     Ok(told)
-}
-
-/// Weights of a normal distribution, up to three standard deviations to each side.
-fn kernel(sigma: f64) -> Vec<f32> {
-    let reach = (3.0 * sigma).round() as i64;
-    let at = |d: i64| math::exp(-0.5 * (d as f64 / sigma) * (d as f64 / sigma));
-    let all: f64 = (-reach..=reach).map(at).sum();
-    (-reach..=reach).map(|d| (at(d) / all) as f32).collect()
 }
 
 /// A weight, and by it the sums of a colour and of its squares.
@@ -100,25 +92,16 @@ impl Square {
     /// Averaged, without the margin that a kernel reaches over.
     fn averaged(&self, kernel: &[f32]) -> Self {
         let small = self.side + 1 - kernel.len();
-        let along = |from: usize, step: usize| {
+        let weighed = |cells: &[Sums], step: usize| {
             let mut sum = Sums::default();
-            for (k, cell) in kernel.iter().zip(self.cells[from..].iter().step_by(step)) {
+            for (k, cell) in kernel.iter().zip(cells.iter().step_by(step)) {
                 (0..8).for_each(|c| sum[c] += k * cell[c]);
             }
             sum
         };
-        let across = Self {
-            side: small,
-            cells: (0..self.side * small).map(|i| along(i / small * self.side + i % small, 1)).collect(),
-        };
-        let down = |from: usize| {
-            let mut sum = Sums::default();
-            for (k, cell) in kernel.iter().zip(across.cells[from..].iter().step_by(small)) {
-                (0..8).for_each(|c| sum[c] += k * cell[c]);
-            }
-            sum
-        };
-        Self { side: small, cells: (0..small * small).map(down).collect() }
+        let from = |i: usize| i / small * self.side + i % small;
+        let across: Vec<Sums> = (0..self.side * small).map(|i| weighed(&self.cells[from(i)..], 1)).collect();
+        Self { side: small, cells: (0..small * small).map(|i| weighed(&across[i..], small)).collect() }
     }
 
     fn at(&self, x: usize, y: usize) -> &Sums {
@@ -195,7 +178,7 @@ impl Tile {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use units::PxRect;
+    use units::{PxRect, math};
 
     /// A soft edge between even colours, found too wide and too dark.
     #[test]

@@ -2,7 +2,6 @@
 
 use super::contact::{self, Strip};
 use super::cut::{self, Report};
-use super::laid::Behind;
 use super::render::Existing;
 use super::{Error, Kind};
 use cutting::matting::Effort;
@@ -114,7 +113,7 @@ pub fn cut_all(
                 if wanted.sheet.is_some() {
                     strips.push(Strip::of(
                         (&shot, &matte),
-                        (Behind::of(&report), wanted.strokes.as_deref()),
+                        wanted.strokes.as_deref(),
                         report.doubts.clone(),
                         budget,
                     )?);

@@ -1,6 +1,6 @@
 //! Contact sheets: each shot beside its cut-out on velvet and on white paper, with what is doubtful.
 
-use super::laid::{self, Behind, Ground};
+use super::laid::{self, Ground};
 use super::{Error, Kind};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -35,11 +35,11 @@ impl Strip {
     /// Where one cannot be read, or the memory does not suffice.
     pub(crate) fn of(
         (shot, matte): (&Path, &Path),
-        was: (Behind, Option<&Path>),
+        strokes: Option<&Path>,
         words: Vec<String>,
         budget: &Budget,
     ) -> Result<Self, Error> {
-        let (size, cut_out) = laid::cut_out(shot, matte, was, budget)?;
+        let (size, cut_out) = laid::cut_out(shot, matte, strokes, budget)?;
         let step = size.width().max(size.height()).div_ceil(SIDE);
         let small = laid::reduced(&cut_out, size, step, budget)?;
         let mut pictures = vec![seen(shot, step, budget)?];

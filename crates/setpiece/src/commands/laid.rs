@@ -2,15 +2,14 @@
 
 use super::making::mended;
 use super::strokes::Strokes;
-use super::{Error, write};
+use super::{Error, Kind, write};
 use crate::handwork::Handwork;
-use crate::parts::Parts;
+use crate::parts::measured;
+use cutting::foreground;
 use files::encode::{self, Codes, Description, Form, Packing};
 use files::{Channels, Depth, Limits};
 use pixels::encode::{Encoder as Curve, Transfer};
 use pixels::{Budget, Image, Rgb, Rgba};
-use render::Sources as _;
-use staging::layout::{Cut, Mixing};
 use std::path::Path;
 use units::{Primaries, PxRect, PxSize};
 
@@ -36,23 +35,6 @@ impl Ground {
     }
 }
 
-/// What is behind the thing in its shot.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Behind {
-    /// Paper, whose colour is taken out of what the matte covers in part.
-    Paper,
-    /// Anything: the thing's own colour is found beside it.
-    Anything,
-}
-
-impl Behind {
-    /// By what a shot was cut out from.
-    #[must_use]
-    pub fn of(report: &super::cut::Report) -> Self {
-        if report.by.starts_with("paper") { Self::Paper } else { Self::Anything }
-    }
-}
-
 /// A shot cut out by a matte, in linear sRGB; `strokes` are those that it was cut out with, and mended by.
 ///
 /// # Errors
@@ -60,33 +42,27 @@ impl Behind {
 pub(crate) fn cut_out(
     shot: &Path,
     matte: &Path,
-    (behind, strokes): (Behind, Option<&Path>),
+    strokes: Option<&Path>,
     budget: &Budget,
 ) -> Result<(PxSize, Image<Rgba>), Error> {
-    let told = strokes.map(Strokes::read).transpose()?;
-    if behind == Behind::Anything || told.is_some() {
-        let read = files::read(shot, &Limits::default(), budget)?;
-        let told = told.map(|told| told.over(read.size())).transpose()?.unwrap_or_default();
-        let picture = mended(&read, Primaries::Srgb, &Handwork::by_strokes(&told), budget)?;
-        let covers = files::read(matte, &Limits::default(), budget)?.to_coverage(budget)?;
-        let own = cutting::foreground::foreground(&picture, &covers, budget)?;
-        let cut = Image::from_fn(picture.place(), budget, |x, y| {
-            let (Rgb([r, g, b]), a) = (own.at(x, y), covers.at(x, y).0);
-            Rgba([r * a, g * a, b * a, a])
-        })?;
-        return Ok((read.size(), cut));
+    let read = files::read(shot, &Limits::default(), budget)?;
+    let size = read.size();
+    let told = strokes.map(|s| Strokes::read(s)?.over(size)).transpose()?.unwrap_or_default();
+    let picture = mended(&read, Primaries::Srgb, &Handwork::by_strokes(&told), budget)?;
+    drop(read);
+    let covers = files::read(matte, &Limits::default(), budget)?;
+    if covers.size() != size {
+        return Err(Error::new(
+            Kind::Files,
+            "the matte has not the size of its shot",
+            matte.display().to_string(),
+            "name the matte that was made of this shot",
+        ));
     }
-    let mut parts = Parts::new(Primaries::Srgb);
-    let mut add = |path: &Path| -> Result<_, Error> {
-        let (digest, _) = files::digest(path)?;
-        parts.add(digest, path.to_owned());
-        Ok(digest)
-    };
-    let cut = Cut::of(add(shot)?, Some(add(matte)?), Mixing::Over);
-    let size = parts.size(cut.shot)?;
-    let image = parts.cut_out(cut, budget)?;
-    let image = std::sync::Arc::into_inner(image).unwrap_or_else(|| unreachable!("it was just made"));
-    Ok((size, image))
+    let covers = covers.to_coverage(budget)?;
+    let rows = |y: usize, out: &mut [Rgb]| out.copy_from_slice(picture.row(y as i64));
+    let covered = measured(size, &covers).covered;
+    Ok((size, foreground::freed(&rows, (&covers, &covers), covered, budget)?))
 }
 
 /// The means of `step` by `step` pixels of a frame; what the picture does not reach is clear.
@@ -139,7 +115,7 @@ pub fn form(to: &Path) -> Result<Form, Error> {
         Some(Form::Tiff { .. }) => Ok(Form::Tiff { depth: Depth::U8, packing: Packing::Deflate }),
         Some(form @ Form::Jpeg { .. }) => Ok(form),
         _ => Err(Error::new(
-            super::Kind::Wording,
+            Kind::Wording,
             "this name promises no picture of 8 bits",
             to.display().to_string(),
             "give a name that ends in .png, .tif or .jpg",
@@ -147,20 +123,20 @@ pub fn form(to: &Path) -> Result<Form, Error> {
     }
 }
 
-/// Writes a shot, cut out by its matte and laid on a ground, to a picture file of 8 bits. `was` tells what is behind the thing, and the
-/// strokes that it was cut out with.
+/// Writes a shot, cut out by its matte and laid on a ground, to a picture file of 8 bits. `strokes` are those that it
+/// was cut out with.
 ///
 /// # Errors
 /// Where shot or matte cannot be read or do not belong together, the file's name promises no picture, or it cannot be written.
 pub fn write(
     (shot, matte): (&Path, &Path),
-    was: (Behind, Option<&Path>),
+    strokes: Option<&Path>,
     ground: Ground,
     to: &Path,
     budget: &Budget,
 ) -> Result<(), Error> {
     let form = form(to)?;
-    let (size, image) = cut_out(shot, matte, was, budget)?;
+    let (size, image) = cut_out(shot, matte, strokes, budget)?;
     let whole = over(&image.crop(size.rect(), budget)?, ground, budget)?;
     let colour = Some((Primaries::Srgb, Transfer::Srgb));
     let description = Description { size, channels: Channels::Rgb, colour, ppi: None };
