@@ -93,6 +93,20 @@ fn a_head_is_taken_from_another_shot_of_the_sitting() {
         added.len()
     );
     room.run("undo p").fine();
+    // An edge moved outwards is the thing's, not the paper's, which is lighter than any cloth.
+    room.run("touch-up p edge Sitter --margin 6").fine();
+    let wider = seen(&room, "p");
+    let grown: Vec<f64> = (0..joined.len())
+        .filter(|i| joined[*i] == joined[*i % 3] && wider[*i] != joined[*i])
+        .map(|i| wider[i])
+        .collect();
+    assert!(
+        grown.len() > 500 && grown.iter().all(|v| *v < 0.72),
+        "{} {:?}",
+        grown.len(),
+        grown.iter().copied().fold(0.0, f64::max)
+    );
+    room.run("undo p").fine();
     // Its edge is still to be finished, its shot to go out and back, and the join goes along.
     room.run("touch-up p edge Sitter --margin -0.4").fine();
     room.run("touch-up p out Sitter out.tif").fine();

@@ -4,7 +4,7 @@
 //! pixel, the less the coverage changes there; found from coarse to fine (Germer, Uelwer, Conrad and Harmeling, "Fast multi-level
 //! foreground estimation", 2020).
 
-use crate::even;
+use crate::{carried, even};
 use pixels::{Budget, Coverage, Image, OverBudget, Pixel, Rgb, Rgba};
 use rayon::prelude::*;
 use units::PxRect;
@@ -76,6 +76,43 @@ pub fn freed(
         let (Rgb([r, g, b]), Coverage(a)) = (own.at(x, y), covered.at(x, y));
         Rgba([r * a, g * a, b * a, a])
     })
+}
+
+/// A cut-out whose own colour is known wherever the first matte covers anything, premultiplied, within `place` of the shot; what the second
+/// covers beyond takes the colour of the thing nearby. `own` hands out rows of its colour in linear light: (row, pixels to fill).
+///
+/// # Errors
+/// Where the budget does not hold what it needs.
+pub fn carried_on(
+    own: &dyn Fn(usize, &mut [Rgb]),
+    (matte, covered): (&Image<Coverage>, &Image<Coverage>),
+    place: PxRect,
+    budget: &Budget,
+) -> Result<Image<Rgba>, OverBudget> {
+    let (all, place) = (matte.place(), place.intersect(matte.place()));
+    let mut known =
+        Image::<Rgba>::new(PxRect::new(0, 0, place.width() as i64, place.height() as i64), budget)?;
+    let mut line = vec![Rgb::default(); all.width()];
+    for y in place.y0()..place.y1() {
+        own((y - all.y0()) as usize, &mut line);
+        for (x, o) in (place.x0()..).zip(known.row_mut(y - place.y0())) {
+            let (Rgb([r, g, b]), Coverage(a)) = (line[(x - all.x0()) as usize], matte.at(x, y));
+            *o = Rgba([r * a, g * a, b * a, a]);
+        }
+    }
+    let filled = carried::fill(known, budget)?;
+    let mut out = Image::<Rgba>::new(place, budget)?;
+    for y in place.y0()..place.y1() {
+        own((y - all.y0()) as usize, &mut line);
+        let nearby = filled.row(y - place.y0());
+        for ((x, o), Rgba([r, g, b, _])) in (place.x0()..).zip(out.row_mut(y)).zip(nearby) {
+            let Coverage(a) = covered.at(x, y);
+            let Rgb(colour) =
+                if matte.at(x, y).0 > 0.0 { line[(x - all.x0()) as usize] } else { Rgb([*r, *g, *b]) };
+            *o = Rgba([colour[0] * a, colour[1] * a, colour[2] * a, a]);
+        }
+    }
+    Ok(out)
 }
 
 /// Red, green and blue of the thing, then of what is behind.
@@ -274,6 +311,33 @@ mod tests {
             let p = cut.at(x, y).0;
             assert_eq!(p[3], 1.0);
             (0..3).for_each(|c| assert!((p[c] - [0.3, 0.1, 0.05][c]).abs() < 0.06, "{x} {y}: {p:?}"));
+        }
+    }
+
+    #[test]
+    fn beyond_a_known_colour_it_goes_on_as_well() {
+        let budget = Budget::of_bytes(1 << 24);
+        let place = PxRect::new(0, 0, 90, 70);
+        let covers = |most: i64| move |x: i64, _: i64| Coverage(((most - x) as f32 / 4.0).clamp(0.0, 1.0));
+        let (found, wider) = (
+            Image::from_fn(place, &budget, covers(40)).unwrap(),
+            Image::from_fn(place, &budget, covers(48)).unwrap(),
+        );
+        // Its own colour as far as it was found, and what was behind beyond.
+        let own = |_: usize, line: &mut [Rgb]| {
+            for (x, p) in line.iter_mut().enumerate() {
+                *p = Rgb(if x < 40 { [0.3, 0.1, 0.05] } else { [0.9; 3] });
+            }
+        };
+        let within = PxRect::new(10, 5, 80, 66);
+        let cut = carried_on(&own, (&found, &wider), within, &budget).unwrap();
+        assert_eq!(cut.place(), within);
+        for (x, y) in (0..48).flat_map(|x| [(x.max(10), 5), (x.max(10), 40), (x.max(10), 65)]) {
+            let (p, a) = (cut.at(x, y).0, wider.at(x, y).0);
+            assert_eq!(p[3], a);
+            (0..3).for_each(|c| {
+                assert!((p[c] - a * [0.3, 0.1, 0.05][c]).abs() < 1e-4, "{x} {y}: {p:?}");
+            });
         }
     }
 

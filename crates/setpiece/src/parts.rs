@@ -223,19 +223,23 @@ impl Sources for Parts {
             _ => None,
         };
         let within = match hand.and_then(Handwork::within_edge) {
-            Some(hand) if cut.colour.is_none() => Some(self.by_hand(
+            Some(hand) => Some(self.by_hand(
                 &hand,
                 (cut, &shot),
                 matte.crop(matte.place(), budget).map_err(over)?,
                 budget,
             )?),
-            _ => None,
+            None => None,
         };
         let matte = match hand {
             Some(hand) => self.by_hand(hand, (cut, &shot), matte, budget)?,
             None => matte,
         };
         let covered = measured(shot.size(), &matte).covered;
+        let known = |row: &dyn Fn(usize, &mut [Rgb])| match &within {
+            Some(within) => foreground::carried_on(row, (within, &matte), covered, budget),
+            None => covered_by(row, &matte, covered, budget),
+        };
         let image = match cut.colour {
             Some(colour) => {
                 let own = self.read(colour, budget)?;
@@ -244,7 +248,7 @@ impl Sources for Parts {
                     own.rgb(0, y as u32, out);
                     patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
                 };
-                covered_by(&row, &matte, covered, budget).map_err(over)?
+                known(&row).map_err(over)?
             }
             None if cut.matte.is_some() => {
                 foreground::freed(&mended, (within.as_ref().unwrap_or(&matte), &matte), covered, budget)
@@ -252,7 +256,7 @@ impl Sources for Parts {
             }
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
             None if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,
-            None => covered_by(&mended, &matte, covered, budget).map_err(over)?,
+            None => known(&mended).map_err(over)?,
         };
         let image = match hand.filter(|hand| hand.works_on_rim()) {
             Some(hand) => hand.finished(image, paper.as_ref(), budget).map_err(over)?,
