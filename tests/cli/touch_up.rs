@@ -87,6 +87,29 @@ fn an_edge_is_finished_all_over() {
     room.run("touch-up p drop Post 1").refused(2, &["no stroke 1"]);
 }
 
+/// A typed height goes from foot to top: where the top was cut away, all of it grows, and that is told with what keeps its size.
+#[test]
+fn what_became_of_its_size_is_told() {
+    let room = room();
+    let per_metre = |room: &Room| {
+        room.run("place p facts Post --json").fine().json()["seen_per_metre_px"].as_f64().unwrap()
+    };
+    let before = per_metre(&room);
+    strokes(&room, r#"{"says": "remove", "path": [[60, 0], [180, 0], [180, 100], [60, 100]], "area": true}"#);
+    let done = room.run("touch-up p strokes Post s.json --json").fine().json();
+    let note = done["done"][0]["notes"][0].as_str().unwrap().to_owned();
+    let grown = (before / per_metre(&room) - 1.0) * 100.0;
+    assert!(grown > 5.0);
+    assert!(note.contains(&format!("{grown:.1} % larger")), "{grown}: {note}");
+    let kept = note.rsplit(' ').next().unwrap();
+    room.run(&format!("place p facts Post --per-metre {kept}")).fine();
+    assert!((per_metre(&room) / before - 1.0).abs() < 1e-3);
+    // Now its scale is typed, and nothing changes any more.
+    let done = room.run("touch-up p drop Post 1 --json").fine().json();
+    assert!(done["done"][0]["notes"].is_null(), "{done}");
+    assert!((per_metre(&room) / before - 1.0).abs() < 1e-3);
+}
+
 #[test]
 fn a_shot_is_cut_anew_by_strokes() {
     let room = room();

@@ -38,6 +38,7 @@ pub mod rows;
 pub mod strokes;
 mod sure;
 pub mod takes;
+mod telling;
 pub mod toning;
 pub mod touch_up;
 pub mod white;
@@ -45,6 +46,7 @@ pub mod write;
 
 pub use error::{Error, Kind};
 pub use layer::{Done, Layer, carry_out, seen};
+pub use telling::carry_out_on_edge;
 
 // Whoever calls the commands speaks in these types.
 pub use ::{cutting, files, optics, pixels, render as rendering, scene, units};

@@ -37,7 +37,8 @@ pub(crate) fn facts(f: &FactsReport) -> String {
         (None, None) => line("height", "not stated: taken as 1.7 m".to_owned()),
         (height, scale) => {
             if height.is_some() {
-                line("height", or(height, " m", ""));
+                let scale = f.seen_per_metre_px.map(|v| format!(", {} px/m in its shot", plain(v, 1)));
+                line("height", or(height, " m", "") + &scale.unwrap_or_default());
             }
             if scale.is_some() {
                 line("scale", or(scale, " px/m", ""));

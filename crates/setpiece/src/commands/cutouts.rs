@@ -338,6 +338,8 @@ pub struct FactsReport {
     pub height_from: &'static str,
     /// Column and row of the foot that follows.
     pub seen_foot_px: Option<[f64; 2]>,
+    /// The shot's pixels to a metre at its foot, stated or not.
+    pub seen_per_metre_px: Option<f64>,
     /// Which way it was turned.
     pub bearing_deg: Option<f64>,
     /// Of the camera above the foot.
@@ -397,6 +399,7 @@ pub fn report(scene: &Scene, id: CutOutId, measured: &Measured) -> Result<FactsR
             None => "assumed",
         },
         seen_foot_px: seen.map(|s| [s.foot.0, s.foot.1]),
+        seen_per_metre_px: seen.map(|s| s.per_metre),
         bearing_deg: f.bearing.map(Degrees::get),
         eye_height_m: f.eye_height.map(Metres::get),
         camera_distance_m: f.camera_distance.map(Metres::get),

@@ -4,7 +4,7 @@ use super::incoming::{self, Incoming, IncomingCut};
 use super::making::{self, Anew};
 use super::measure::parts;
 use super::strokes::{Strokes, Told};
-use super::{Done, Error, Kind, Layer, carry_out, cutouts};
+use super::{Done, Error, Kind, Layer, carry_out_on_edge, cutouts};
 use crate::handwork::Handwork;
 use crate::parts::Parts;
 use crate::{Picture, Timestamp};
@@ -132,8 +132,8 @@ pub fn join(
     let edit = Edit::Group(edits);
     tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
     incoming::copy(picture, &incoming)?;
-    let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
-    done.notes.clone_from(&doubts);
+    let mut done = carry_out_on_edge(picture, (layer, &wanted.cut_out), (budget, at), |_| Ok(edit))?;
+    done.notes.splice(0..0, doubts.iter().cloned());
     Ok(Report {
         done,
         alignment_error_px: error,

@@ -3,7 +3,7 @@
 use super::incoming::{self, Incoming};
 use super::measure::parts;
 use super::strokes::{Strokes, Told};
-use super::{Done, Error, Kind, Layer, carry_out, cutouts, joining, making};
+use super::{Done, Error, Kind, Layer, carry_out_on_edge, cutouts, joining, making};
 use crate::{Picture, Timestamp};
 use cutting::matting::Effort;
 use pixels::Budget;
@@ -75,13 +75,13 @@ pub fn strokes(
     }
     let drawn = file.display().to_string();
     if new.iter().any(|s| s.says.is_for_cutting()) {
-        return cut_anew(picture, layer, (cutout, new), &drawn, work);
+        return cut_anew(picture, layer, (text, cutout, new), &drawn, work);
     }
     let first = seen.cutouts()[&cutout].strokes.len();
     let edits =
         (first..).zip(new).map(|(at, stroke)| Edit::Stroke { cutout, at, put: Put::Add(Box::new(stroke)) });
     let edit = one_or_group(edits.collect());
-    carry_out(picture, layer, work.2, |_| Ok(edit))
+    carry_out_on_edge(picture, (layer, text), (work.1, work.2), |_| Ok(edit))
 }
 
 /// Cuts a cut-out's shot anew, by the strokes it has; without any, from its paper.
@@ -95,13 +95,13 @@ pub fn again(
     work: (Effort, &Budget, Timestamp),
 ) -> Result<Done, Error> {
     let cutout = cutouts::named(&super::seen(picture.scene(), layer), text)?;
-    cut_anew(picture, layer, (cutout, Vec::new()), text, work)
+    cut_anew(picture, layer, (text, cutout, Vec::new()), text, work)
 }
 
 fn cut_anew(
     picture: &mut Picture,
     layer: Layer,
-    (id, new): (CutOutId, Vec<Stroke>),
+    (text, id, new): (&str, CutOutId, Vec<Stroke>),
     drawn: &str,
     (effort, budget, at): (Effort, &Budget, Timestamp),
 ) -> Result<Done, Error> {
@@ -140,8 +140,8 @@ fn cut_anew(
     let edit = one_or_group(edits);
     tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
     incoming::copy(picture, &files)?;
-    let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
-    done.notes = own.warnings;
+    let mut done = carry_out_on_edge(picture, (layer, text), (budget, at), |_| Ok(edit))?;
+    done.notes.splice(0..0, own.warnings);
     Ok(done)
 }
 

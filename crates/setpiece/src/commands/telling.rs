@@ -1,0 +1,55 @@
+//! What work on a cut-out's edge does to its size: a typed height goes from its foot to its top, so that all of it grows or shrinks where
+//! its foot or its top was worked on. That is told, with the figure.
+
+use super::measure::measure;
+use super::{Done, Error, Layer, carry_out, cutouts, seen};
+use crate::{Picture, Timestamp};
+use pixels::Budget;
+use scene::{Edit, Scene, Stance, figure};
+use staging::in_shot::{self, SeenInShot};
+
+/// Change of scale that is told (own choice, no source).
+const TOLD: f64 = 0.005;
+
+/// Carries out an edit of a cut-out's edge as [`carry_out`] does, and tells what became of its size.
+///
+/// # Errors
+/// As [`carry_out`].
+pub fn carry_out_on_edge(
+    picture: &mut Picture,
+    (layer, cut_out): (Layer, &str),
+    (budget, at): (&Budget, Timestamp),
+    make: impl FnOnce(&Scene) -> Result<Edit, Error>,
+) -> Result<Done, Error> {
+    let before = size(picture, layer, cut_out, budget);
+    let mut done = carry_out(picture, layer, at, make)?;
+    if done.number.is_some() {
+        let after = size(picture, layer, cut_out, budget);
+        done.notes.extend(before.zip(after).and_then(|(before, after)| told(&before, &after)));
+    }
+    Ok(done)
+}
+
+/// A cut-out as its shot shows it. `None` where there is none, or it cannot be measured.
+fn size(picture: &Picture, layer: Layer, cut_out: &str, budget: &Budget) -> Option<SeenInShot> {
+    let scene = seen(picture.scene(), layer);
+    let id = cutouts::named(&scene, cut_out).ok()?;
+    let measures = measure(&scene, picture.folder(), budget);
+    in_shot::seen(&scene, &scene.cutouts()[&id], measures.measured.cuts.get(&id)?, Stance::Upright)
+}
+
+fn told(before: &SeenInShot, after: &SeenInShot) -> Option<String> {
+    let times = before.per_metre / after.per_metre;
+    let rows = |s: &SeenInShot| (s.per_metre * s.height.get()).round();
+    ((times - 1.0).abs() > TOLD).then(|| {
+        format!(
+            "from foot to top it is {} px in its shot now and was {}, for {} m: all of it becomes {} % {}; to keep its size: setpiece place FOLDER facts CUT-OUT --per-metre {}",
+            rows(after),
+            rows(before),
+            figure(after.height.get()),
+            figure(((times - 1.0).abs() * 1000.0).round() / 10.0),
+            if times > 1.0 { "larger" } else { "smaller" },
+            figure((before.per_metre * 10.0).round() / 10.0)
+        )
+    })
+}
