@@ -73,6 +73,26 @@ fn a_shot_before_paper_is_cut_out_by_itself() {
     room.run("place p add post --shot shot.png --matte matte.png --at 0,4 --height 1m").fine();
 }
 
+/// Coverage that a shot came with is not passed over in silence.
+#[test]
+fn an_alpha_of_its_own_is_told_of() {
+    let room = Room::new();
+    shot(&room, "shot.png");
+    let colours = samples8(&room.join("shot.png"));
+    for (alpha, is_told) in [(255, false), (120, true)] {
+        let with: Vec<u8> = colours.chunks_exact(3).flat_map(|p| [p[0], p[1], p[2], alpha]).collect();
+        write(
+            &room.join("a.png"),
+            (SIDE, SIDE),
+            Channels::Rgba,
+            form_of(Path::new("a.png")),
+            Codes::U8(&with),
+        );
+        let told = room.run("cut a.png --matte m.png --quick --over").fine().out;
+        assert_eq!(told.contains("alpha of its own"), is_told, "{told}");
+    }
+}
+
 /// A smooth ball that fills most of the frame: the paper is what reaches the frame, not what there is most of.
 #[test]
 fn a_large_smooth_thing_is_not_taken_for_paper() {

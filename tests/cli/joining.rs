@@ -195,8 +195,13 @@ fn what_cannot_be_joined_is_refused() {
     join("--scale 0").refused(2, &["above 0"]);
     room.run("touch-up p join Sitter --from none.png --strokes s.json").refused(3, &["none.png"]);
     join("--by-hand").fine();
-    // Beyond the frame there is nothing to take: said, and nothing breaks.
+    join("--by-hand --shift 900,0").refused(1, &["nothing of what is to be taken", "one.png"]);
+    // Beyond the frame there is nothing to take.
     strokes(r#"{"says": "take", "path": [[-500, -500]], "width": 80}"#);
-    let _ = join("--by-hand");
+    join("--by-hand").refused(3, &["what to take"]);
+    // And strokes for a join are nothing that one shot alone is touched up or cut by.
+    room.run("touch-up p strokes Sitter s.json").refused(3, &["take or stay", "join"]);
+    let cut = room.run("cut one.png --matte m.png --strokes s.json --quick").fine().out;
+    assert!(cut.contains("Look at: strokes that say take or stay do nothing"), "{cut}");
     room.run("check p").fine();
 }

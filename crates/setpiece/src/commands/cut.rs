@@ -2,7 +2,7 @@
 
 use super::making::{SEEN_IN, mended};
 use super::render::Existing;
-use super::strokes::{Strokes, for_cutting};
+use super::strokes::{Strokes, Told, for_cutting};
 use super::sure::{self, Found};
 use super::{Error, Kind};
 use crate::handwork::Handwork;
@@ -101,13 +101,16 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
     let told =
         wanted.strokes.as_deref().map(|s| Strokes::read(s)?.over(size)).transpose()?.unwrap_or_default();
     let drawn = wanted.strokes.as_deref().unwrap_or(&wanted.shot).display().to_string();
+    let unused = unused(&told).into_iter().chain(own_alpha(&shot, budget)?);
+    let unused: Vec<String> = unused.map(str::to_owned).collect();
     let hand = Handwork::by_strokes(&told);
     cutting::on_threads(threads, || {
         let picture = mended(&shot, SEEN_IN, &hand, budget)?;
         // As long as its colour is still to be found in other primaries.
         let shot = (foreground_form.is_some() && primaries != SEEN_IN).then_some(shot);
         let called = (wanted.shot.as_path(), drawn.as_str());
-        let found = sure::found(&picture, trimap, &for_cutting(&told), called, budget)?;
+        let mut found = sure::found(&picture, trimap, &for_cutting(&told), called, budget)?;
+        found.doubts.extend(unused);
         let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
         let matte = hand.touched(matte, &picture, budget)?;
         let picture = match shot {
@@ -129,6 +132,24 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         }
         Ok(report(wanted, size, found))
     })
+}
+
+/// That strokes for a join do nothing here.
+fn unused(told: &[Told]) -> Option<&'static str> {
+    told.iter().any(|t| t.says.is_for_joining()).then_some(
+        "strokes that say take or stay do nothing while one shot is cut: setpiece touch-up FOLDER join goes by them",
+    )
+}
+
+/// That the coverage a shot came with was not looked at.
+fn own_alpha(shot: &Photograph, budget: &Budget) -> Result<Option<&'static str>, Error> {
+    if !shot.channels().has_alpha() {
+        return Ok(None);
+    }
+    let is_cut = shot.to_coverage(budget)?.pixels().iter().any(|c| c.0 < 1.0);
+    Ok(is_cut.then_some(
+        "the shot has an alpha of its own, which was not looked at: to go by it, place the shot as it is",
+    ))
 }
 
 /// The form of a file that is wanted: without loss, of 16 bits.

@@ -76,10 +76,11 @@ pub fn join(
     let size = files.size(was.shot)?;
     let told = Strokes::read(&wanted.strokes)?.over(size)?;
     let taken: Vec<Told> = told.into_iter().filter(|t| t.says.is_for_joining()).collect();
-    if !taken.iter().any(|t| t.says == Says::Take) {
+    let is_seen = |s: &Stroke| !s.bounds().intersect(size.rect()).is_empty();
+    if !taken.iter().any(|t| t.says == Says::Take && is_seen(&t.stroke)) {
         return Err(Error::new(
             Kind::Files,
-            "no stroke says what to take from the other shot",
+            "no stroke within the frame says what to take from the other shot",
             wanted.strokes.display().to_string(),
             "draw one that says take; those that say stay hold what is the cut-out's own",
         ));
@@ -103,6 +104,13 @@ pub fn join(
     let Some(seam) = result.seams.last() else {
         return Err(Error::refused("nothing was joined", was.name, "draw what is to be taken"));
     };
+    if seam.missing > NONE_OF_IT {
+        return Err(Error::refused(
+            "nothing of what is to be taken lies in the other shot",
+            wanted.from.display().to_string(),
+            "lay it over the first anew: leave --by-hand out, or give another --shift",
+        ));
+    }
     let made = making::both(size, &was.name, (&result.colour, &result.matte), budget)?;
     let mut doubts: Vec<String> = other.notes().collect();
     if seam.missing > 0.01 {
@@ -144,6 +152,8 @@ pub fn join(
     })
 }
 
+/// Share of what is to be taken that lies outside the other shot, from which on nothing is taken.
+const NONE_OF_IT: f64 = 0.99;
 /// Difference at a place of a seam from which on it may be seen (own measure, no source).
 const SHOWS: f64 = 0.08;
 

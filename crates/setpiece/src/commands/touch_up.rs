@@ -74,6 +74,14 @@ pub fn strokes(
         ));
     }
     let drawn = file.display().to_string();
+    if new.iter().any(|s| s.says.is_for_joining()) {
+        return Err(Error::new(
+            Kind::Files,
+            "a stroke says take or stay, which is for parts of another shot",
+            drawn,
+            "join by it: setpiece touch-up FOLDER join CUT-OUT --from SHOT --strokes FILE; or take it out of the file",
+        ));
+    }
     if new.iter().any(|s| s.says.is_for_cutting()) {
         return cut_anew(picture, layer, (text, cutout, new), &drawn, work);
     }
