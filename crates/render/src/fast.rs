@@ -7,6 +7,7 @@
 mod around;
 mod backdrop;
 mod enlarge;
+mod key;
 mod raster;
 mod reduce;
 mod shadow;
@@ -184,7 +185,7 @@ impl<'a> Parts<'a> {
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
         let shadows: Vec<_> = layout.shadows.iter().filter(|s| shadow::is_seen(s, want)).collect();
         let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
-        let levels = Levels::new(asked);
+        let levels = Levels::new(asked, job);
 
         // Work by cut-out, so that its pixels need not wait in memory for their next use. The largest first: while there are few
         // rasters yet there is room for it, and the threads end together on the small ones.
@@ -226,7 +227,7 @@ impl<'a> Parts<'a> {
                 }
                 Work::Piece(i) => {
                     if let Some(request) = &requests[i] {
-                        let made = request.raster(&levels, job.sources, job.keep, &tables, job.budget)?;
+                        let made = request.raster(&levels, job.keep, &tables, job.budget)?;
                         *rasters[i].lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
                         levels.done(request.cut());
                     }

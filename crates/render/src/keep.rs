@@ -1,7 +1,7 @@
 //! Where rasters of pieces are kept from one rendering to the next, named by the digest of all they depend on: kernel and its version,
 //! pixels, mapping, disc, rectangle. No clock, path or id is in a key, so whatever is found is right.
 
-use pixels::{Image, Rgba};
+use pixels::{Coverage, Image, Rgba};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use units::Digest;
@@ -13,6 +13,17 @@ pub trait Keep: Sync {
 
     /// Offers a raster.
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>);
+
+    /// Offers a reduced cut-out, which is only worth keeping where it costs nothing: in memory.
+    fn hold(&self, _: Digest, _: &Arc<Image<Rgba>>) {}
+
+    /// The shadow of this key, if it is held.
+    fn shadow(&self, _: &Digest) -> Option<Arc<Image<Coverage>>> {
+        None
+    }
+
+    /// Offers a shadow, as [`Keep::hold`].
+    fn hold_shadow(&self, _: Digest, _: &Arc<Image<Coverage>>) {}
 }
 
 /// Keeps nothing.
@@ -35,9 +46,25 @@ pub struct Memory<B = Nothing> {
 
 #[derive(Default)]
 struct Held {
-    rasters: BTreeMap<Digest, (u64, Arc<Image<Rgba>>)>,
+    all: BTreeMap<Digest, (u64, Pixels)>,
     bytes: usize,
     uses: u64,
+}
+
+/// What is held under a key.
+#[derive(Clone)]
+enum Pixels {
+    Raster(Arc<Image<Rgba>>),
+    Shadow(Arc<Image<Coverage>>),
+}
+
+impl Pixels {
+    fn bytes(&self) -> usize {
+        match self {
+            Self::Raster(image) => size_of_val(image.pixels()),
+            Self::Shadow(image) => size_of_val(image.pixels()),
+        }
+    }
 }
 
 impl Memory {
@@ -55,38 +82,41 @@ impl<B: Keep> Memory<B> {
         Self { limit, held: Mutex::default(), behind }
     }
 
-    fn hold(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
-        let size = size_of_val(raster.pixels());
+    fn take(&self, key: Digest, pixels: Pixels) {
+        let size = pixels.bytes();
         if size > self.limit {
             return;
         }
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         held.uses += 1;
         let uses = held.uses;
-        if held.rasters.insert(key, (uses, Arc::clone(raster))).is_none() {
+        if held.all.insert(key, (uses, pixels)).is_none() {
             held.bytes += size;
         }
         while held.bytes > self.limit {
-            let Some(oldest) = held.rasters.iter().min_by_key(|(_, (used, _))| *used).map(|(k, _)| *k) else {
+            let Some(oldest) = held.all.iter().min_by_key(|(_, (used, _))| *used).map(|(k, _)| *k) else {
                 break;
             };
-            if let Some((_, gone)) = held.rasters.remove(&oldest) {
-                held.bytes -= size_of_val(gone.pixels());
+            if let Some((_, gone)) = held.all.remove(&oldest) {
+                held.bytes -= gone.bytes();
             }
         }
+    }
+
+    fn held(&self, key: &Digest) -> Option<Pixels> {
+        let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
+        held.uses += 1;
+        let uses = held.uses;
+        let (used, pixels) = held.all.get_mut(key)?;
+        *used = uses;
+        Some(pixels.clone())
     }
 }
 
 impl<B: Keep> Keep for Memory<B> {
     fn get(&self, key: &Digest) -> Option<Arc<Image<Rgba>>> {
-        {
-            let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
-            held.uses += 1;
-            let uses = held.uses;
-            if let Some((used, raster)) = held.rasters.get_mut(key) {
-                *used = uses;
-                return Some(Arc::clone(raster));
-            }
+        if let Some(Pixels::Raster(raster)) = self.held(key) {
+            return Some(raster);
         }
         let found = self.behind.get(key)?;
         self.hold(*key, &found);
@@ -96,6 +126,21 @@ impl<B: Keep> Keep for Memory<B> {
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
         self.behind.put(key, raster);
         self.hold(key, raster);
+    }
+
+    fn hold(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
+        self.take(key, Pixels::Raster(Arc::clone(raster)));
+    }
+
+    fn shadow(&self, key: &Digest) -> Option<Arc<Image<Coverage>>> {
+        match self.held(key)? {
+            Pixels::Shadow(shadow) => Some(shadow),
+            Pixels::Raster(_) => None,
+        }
+    }
+
+    fn hold_shadow(&self, key: Digest, shadow: &Arc<Image<Coverage>>) {
+        self.take(key, Pixels::Shadow(Arc::clone(shadow)));
     }
 }
 

@@ -1,6 +1,6 @@
 //! The backdrop, band by band, with the light that lamps throw on it.
 
-use super::Job;
+use super::{Job, key};
 use crate::plain;
 use crate::{Error, Photograph};
 use pixels::kernel::filter::Filter;
@@ -86,12 +86,8 @@ fn reduced(
     d.text("backdrop").number(VERSION).digest(&source);
     d.number(u64::from(job.layout.resampling == Resampling::Lanczos3))
         .text(&format!("{:?}", job.layout.primaries));
-    to_source.0.iter().flatten().for_each(|v| {
-        d.float(*v);
-    });
-    [want.x0(), want.y0(), want.x1(), want.y1()].iter().for_each(|v| {
-        d.number(*v as u64);
-    });
+    key::mapping(&mut d, to_source);
+    key::place(&mut d, want);
     let key = d.finish();
     if let Some(kept) = job.keep.get(&key).filter(|k| k.place() == want) {
         return Ok(kept);

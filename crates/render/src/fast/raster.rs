@@ -5,9 +5,10 @@
 //! again. So the cost of a disc does not grow with its area. The grid is anchored to the picture's origin.
 
 use super::enlarge::{self, Enlarge, grid};
+use super::key;
 use super::reduce::{Levels, SHARP, SOFT};
 use crate::plain::{filter_of, shape};
-use crate::{Error, Keep, Sources};
+use crate::{Error, Keep};
 use pixels::kernel::aperture::{self, Spread};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::settle;
@@ -129,35 +130,20 @@ impl Request {
     /// Names the raster by all it depends on.
     pub(super) fn key(&self) -> Digest {
         let mut d = Digester::new();
-        d.text("raster").number(VERSION).text(&format!("{:?}", self.primaries)).digest(&self.cut.shot);
-        for part in [&self.cut.matte, &self.cut.colour, &self.cut.handwork] {
-            match part {
-                Some(part) => d.number(1).digest(part),
-                None => d.number(0),
-            };
-        }
-        d.number(u64::from(self.cut.mixing == Mixing::Add));
-        self.to_shot.0.iter().flatten().for_each(|v| {
-            d.float(*v);
-        });
+        d.text("raster").number(VERSION);
+        key::cut(&mut d, self.cut, self.primaries);
+        key::mapping(&mut d, &self.to_shot);
         d.float(self.disc).number(self.k as u64).number(u64::from(self.resampling == Resampling::Lanczos3));
-        match self.aperture {
-            Aperture::Disc => d.number(0),
-            Aperture::Blades(b) => d.number(u64::from(b.count())).float(b.turn().get()).float(b.roundness()),
-        };
-        for r in [self.sharp, self.place] {
-            [r.x0(), r.y0(), r.x1(), r.y1()].iter().for_each(|v| {
-                d.number(*v as u64);
-            });
-        }
+        key::aperture(&mut d, self.aperture);
+        key::place(&mut d, self.sharp);
+        key::place(&mut d, self.place);
         d.finish()
     }
 
     /// The raster, from the store or made anew.
     pub(super) fn raster(
         &self,
-        levels: &Levels,
-        sources: &dyn Sources,
+        levels: &Levels<'_>,
         keep: &dyn Keep,
         tables: &Tables,
         budget: &Budget,
@@ -166,7 +152,7 @@ impl Request {
         let pixels = match keep.get(&key) {
             Some(kept) if self.place.intersect(kept.place()) == kept.place() => kept,
             _ => {
-                let made = Arc::new(self.make(levels, sources, tables, budget)?);
+                let made = Arc::new(self.make(levels, tables, budget)?);
                 keep.put(key, &made);
                 made
             }
@@ -175,17 +161,10 @@ impl Request {
         Ok(Raster { pixels, enlarge })
     }
 
-    fn make(
-        &self,
-        levels: &Levels,
-        sources: &dyn Sources,
-        tables: &Tables,
-        budget: &Budget,
-    ) -> Result<Image<Rgba>, Error> {
+    fn make(&self, levels: &Levels<'_>, tables: &Tables, budget: &Budget) -> Result<Image<Rgba>, Error> {
         let left = if self.k == 1 { SHARP } else { SOFT };
         // By all of the piece, not by the part that is wanted: a part must be the crop of the whole.
-        let (source, to_shot, own) =
-            levels.fit(self.cut, &self.to_shot, self.sharp, left, sources, budget)?;
+        let (source, to_shot, own) = levels.fit(self.cut, &self.to_shot, self.sharp, left)?;
         // A coarse grid is no sensor: it takes what its pixels can hold, and the disc's weights do the rest.
         let picture = match self.cut.mixing {
             Mixing::Over => tables.solid.over(own),

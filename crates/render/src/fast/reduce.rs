@@ -3,9 +3,11 @@
 //! A cut-out that is shown small is first halved, again and again, as long as the rest of the way is still a reduction
 //! of two at least: then the halvings' filter falls off only where the last filter lets nothing through. What a blur
 //! disc is laid over may be halved to the end.
-//! Levels are made when they are first asked for, once each, and go when the last piece that shows the cut-out is made.
+//! Levels are made when they are first asked for, once each, and go when the last piece that shows the cut-out is made, where the
+//! store does not hold them.
 
-use crate::{Error, Sources};
+use super::{Job, key};
+use crate::{Error, Keep, Sources};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Along, Edge, Resampler};
 use pixels::kernel::warp;
@@ -13,7 +15,10 @@ use pixels::{Budget, Coverage, Image, Rgba};
 use staging::layout::Cut;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
-use units::{Mat3, PxRect};
+use units::{Digest, Digester, Mat3, Primaries, PxRect};
+
+/// Part of every key: raised when the pixels of a level change.
+const VERSION: u64 = 1;
 
 /// Least reduction that is left to the last step of what is seen sharp.
 pub(super) const SHARP: f64 = 2.0;
@@ -21,26 +26,36 @@ pub(super) const SHARP: f64 = 2.0;
 pub(super) const SOFT: f64 = 1.0;
 
 /// The levels of all cut-outs of a rendering.
-pub(super) struct Levels {
+pub(super) struct Levels<'a> {
     cuts: BTreeMap<Cut, Mutex<Held>>,
+    sources: &'a dyn Sources,
+    keep: &'a dyn Keep,
+    budget: &'a Budget,
+    primaries: Primaries,
 }
 
 struct Held {
     /// How many more requests will ask.
     left: usize,
-    /// Whole, halved, quartered ...
-    levels: Vec<Arc<Image<Rgba>>>,
+    /// Whole (0), halved (1), quartered (2) ...
+    levels: BTreeMap<usize, Arc<Image<Rgba>>>,
 }
 
-impl Levels {
-    /// For cut-outs that are asked for so many times each.
-    pub(super) fn new(cuts: impl Iterator<Item = Cut>) -> Self {
+impl<'a> Levels<'a> {
+    /// For cut-outs of a job, as often as each is asked for.
+    pub(super) fn new(cuts: impl Iterator<Item = Cut>, job: &Job<'a>) -> Self {
         let mut counted = BTreeMap::<Cut, usize>::new();
         for cut in cuts {
             *counted.entry(cut).or_default() += 1;
         }
-        let held = |left| Mutex::new(Held { left, levels: Vec::new() });
-        Self { cuts: counted.into_iter().map(|(cut, n)| (cut, held(n))).collect() }
+        let held = |left| Mutex::new(Held { left, levels: BTreeMap::new() });
+        Self {
+            cuts: counted.into_iter().map(|(cut, n)| (cut, held(n))).collect(),
+            sources: job.sources,
+            keep: job.keep,
+            budget: job.budget,
+            primaries: job.layout.primaries,
+        }
     }
 
     /// One request less for a cut-out: its pixels go after the last.
@@ -62,12 +77,10 @@ impl Levels {
         to_shot: &Mat3,
         place: PxRect,
         left: f64,
-        sources: &dyn Sources,
-        budget: &Budget,
     ) -> Result<(Arc<Image<Rgba>>, Mat3, f64), Error> {
         let stretch = least_stretch(to_shot, place);
         let level = halvings(stretch / left);
-        let image = self.level(cut, level, sources, budget)?;
+        let image = self.level(cut, level)?;
         let scale = 1.0 / f64::from(1u32 << level);
         let to_level = Mat3::scaling(scale, scale) * *to_shot;
         let rest = stretch * scale;
@@ -86,7 +99,7 @@ impl Levels {
             smaller(p.y1()).ceil() as i64 + 3,
         );
         let reduced =
-            Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, p, want).run(&image, budget)?;
+            Resampler::new(Filter::Lanczos3, along, along, Edge::Clear, p, want).run(&image, self.budget)?;
         Ok((Arc::new(reduced), Mat3::scaling(1.0 / step, 1.0 / step) * to_level, step / scale))
     }
 
@@ -97,16 +110,14 @@ impl Levels {
         cut: Cut,
         to_shot: &Mat3,
         place: PxRect,
-        sources: &dyn Sources,
-        budget: &Budget,
     ) -> Result<(Image<Coverage>, Mat3), Error> {
         let steepest = stretches(to_shot, place).map(|l| l.0.max(l.1)).fold(1.0, f64::max);
         let least = least_stretch(to_shot, place);
         // As fine as the least reduction likes it, but coarse enough for the steepest.
         let level =
             halvings(least / SHARP).max(halvings(2.0 * steepest / warp::most_stretch(Filter::Spline)));
-        let image = self.level(cut, level, sources, budget)?;
-        let mut matte = Image::new(image.place(), budget)?;
+        let image = self.level(cut, level)?;
+        let mut matte = Image::new(image.place(), self.budget)?;
         for (m, p) in matte.pixels_mut().iter_mut().zip(image.pixels()) {
             *m = Coverage(p.0[3]);
         }
@@ -114,25 +125,39 @@ impl Levels {
         Ok((matte, Mat3::scaling(scale, scale)))
     }
 
-    fn level(
-        &self,
-        cut: Cut,
-        level: usize,
-        sources: &dyn Sources,
-        budget: &Budget,
-    ) -> Result<Arc<Image<Rgba>>, Error> {
+    fn level(&self, cut: Cut, level: usize) -> Result<Arc<Image<Rgba>>, Error> {
         let Some(held) = self.cuts.get(&cut) else {
-            return sources.cut_out(cut, budget);
+            return self.sources.cut_out(cut, self.budget);
         };
         let mut held = held.lock().unwrap_or_else(PoisonError::into_inner);
-        if held.levels.is_empty() {
-            held.levels.push(sources.cut_out(cut, budget)?);
+        if let Some(there) = held.levels.get(&level) {
+            return Ok(Arc::clone(there));
         }
-        while held.levels.len() <= level {
-            let half = halved(&held.levels[held.levels.len() - 1], budget)?;
-            held.levels.push(Arc::new(half));
+        let key = self.key(cut, level);
+        if let Some(kept) = self.keep.get(&key) {
+            held.levels.insert(level, Arc::clone(&kept));
+            return Ok(kept);
         }
-        Ok(Arc::clone(&held.levels[level]))
+        let below = held.levels.range(..level).next_back().map(|(n, image)| (*n, Arc::clone(image)));
+        let (mut n, mut image) = match below {
+            Some(below) => below,
+            None => (0, self.sources.cut_out(cut, self.budget)?),
+        };
+        held.levels.insert(n, Arc::clone(&image));
+        while n < level {
+            n += 1;
+            image = Arc::new(halved(&image, self.budget)?);
+            held.levels.insert(n, Arc::clone(&image));
+        }
+        self.keep.hold(key, &image);
+        Ok(image)
+    }
+
+    fn key(&self, cut: Cut, level: usize) -> Digest {
+        let mut d = Digester::new();
+        d.text("level").number(VERSION).number(level as u64);
+        key::cut(&mut d, cut, self.primaries);
+        d.finish()
     }
 }
 
