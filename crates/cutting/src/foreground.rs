@@ -4,7 +4,9 @@
 //! pixel, the less the coverage changes there; found from coarse to fine (Germer, Uelwer, Conrad and Harmeling, "Fast multi-level
 //! foreground estimation", 2020).
 
-use crate::{carried, even};
+mod beyond;
+
+use crate::even;
 use pixels::{Budget, Coverage, Image, OverBudget, Pixel, Rgb, Rgba};
 use rayon::prelude::*;
 use units::PxRect;
@@ -44,17 +46,18 @@ pub fn foreground(
     Ok(out)
 }
 
-/// A cut-out in its own colour, premultiplied, within `place` of the shot. The colour is found by the first matte and carried on beyond
-/// it; the second says what is covered. `shot` hands out the shot's rows in linear light: (row, pixels to fill).
+/// A cut-out in its own colour, premultiplied, within `place` of the shot. The colour is found by the first matte; where the second, which
+/// says what is covered, covers more, it is carried on. `shot` hands out the shot's rows in linear light: (row, pixels to fill).
 ///
 /// # Errors
 /// Where the budget does not hold what it needs.
 pub fn freed(
     shot: &dyn Fn(usize, &mut [Rgb]),
-    (matte, covered): (&Image<Coverage>, &Image<Coverage>),
+    mattes: (&Image<Coverage>, &Image<Coverage>),
     place: PxRect,
     budget: &Budget,
 ) -> Result<Image<Rgba>, OverBudget> {
+    let (matte, _) = mattes;
     let (all, place) = (matte.place(), place.intersect(matte.place()));
     if place.is_empty() {
         return Image::new(PxRect::EMPTY, budget);
@@ -72,44 +75,48 @@ pub fn freed(
         covers.row_mut(y).copy_from_slice(&matte.row(y)[columns.clone()]);
     }
     let own = foreground(&picture, &covers, budget)?;
-    Image::from_fn(place, budget, |x, y| {
-        let (Rgb([r, g, b]), Coverage(a)) = (own.at(x, y), covered.at(x, y));
-        Rgba([r * a, g * a, b * a, a])
-    })
+    drop((picture, covers));
+    let rows =
+        |y: usize, line: &mut [Rgb]| line[columns.clone()].copy_from_slice(own.row(all.y0() + y as i64));
+    laid(&rows, mattes, place, budget)
 }
 
-/// A cut-out whose own colour is known wherever the first matte covers anything, premultiplied, within `place` of the shot; what the second
-/// covers beyond takes the colour of the thing nearby. `own` hands out rows of its colour in linear light: (row, pixels to fill).
+/// A cut-out whose own colour is known wherever the first matte covers anything, premultiplied, within `place` of the shot. Where the second,
+/// which says what is covered, covers more, the colour is carried on from what is covered well: of little coverage little is known,
+/// and what is wrong with it would show. `own` hands out rows of the colour in linear light: (row, pixels to fill).
 ///
 /// # Errors
 /// Where the budget does not hold what it needs.
-pub fn carried_on(
+pub fn laid(
     own: &dyn Fn(usize, &mut [Rgb]),
     (matte, covered): (&Image<Coverage>, &Image<Coverage>),
     place: PxRect,
     budget: &Budget,
 ) -> Result<Image<Rgba>, OverBudget> {
     let (all, place) = (matte.place(), place.intersect(matte.place()));
-    let mut known =
-        Image::<Rgba>::new(PxRect::new(0, 0, place.width() as i64, place.height() as i64), budget)?;
     let mut line = vec![Rgb::default(); all.width()];
-    for y in place.y0()..place.y1() {
-        own((y - all.y0()) as usize, &mut line);
-        for (x, o) in (place.x0()..).zip(known.row_mut(y - place.y0())) {
-            let (Rgb([r, g, b]), Coverage(a)) = (line[(x - all.x0()) as usize], matte.at(x, y));
-            *o = Rgba([r * a, g * a, b * a, a]);
+    let from = (place.x0() - all.x0()) as usize;
+    let grows = |y: i64| matte.row(y).iter().zip(covered.row(y)).any(|(a, b)| b.0 > a.0);
+    let carried = if (place.y0()..place.y1()).any(grows) {
+        let mut known = Image::<Rgb>::new(place, budget)?;
+        for y in place.y0()..place.y1() {
+            own((y - all.y0()) as usize, &mut line);
+            known.row_mut(y).copy_from_slice(&line[from..from + place.width()]);
         }
-    }
-    let filled = carried::fill(known, budget)?;
+        Some(beyond::carried(known, (matte, covered), budget)?)
+    } else {
+        None
+    };
     let mut out = Image::<Rgba>::new(place, budget)?;
     for y in place.y0()..place.y1() {
         own((y - all.y0()) as usize, &mut line);
-        let nearby = filled.row(y - place.y0());
-        for ((x, o), Rgba([r, g, b, _])) in (place.x0()..).zip(out.row_mut(y)).zip(nearby) {
-            let Coverage(a) = covered.at(x, y);
-            let Rgb(colour) =
-                if matte.at(x, y).0 > 0.0 { line[(x - all.x0()) as usize] } else { Rgb([*r, *g, *b]) };
-            *o = Rgba([colour[0] * a, colour[1] * a, colour[2] * a, a]);
+        let mattes = matte.row(y)[from..].iter().zip(&covered.row(y)[from..]);
+        for (i, ((o, Rgb(colour)), (was, is))) in
+            out.row_mut(y).iter_mut().zip(&line[from..]).zip(mattes).enumerate()
+        {
+            let nearby = carried.as_ref().filter(|_| is.0 > was.0).map(|c| c.row(y)[i].0);
+            let [r, g, b] = nearby.unwrap_or(*colour);
+            *o = Rgba([r * is.0, g * is.0, b * is.0, is.0]);
         }
     }
     Ok(out)
@@ -289,20 +296,18 @@ mod tests {
         assert!(freed(&shot, (&matte, &matte), PxRect::EMPTY, &budget).unwrap().place().is_empty());
     }
 
-    /// An edge that is moved outwards is the thing's, not the paper's.
+    /// An edge that is moved outwards is the thing's, not the paper's, also where the shot is softer than its matte.
     #[test]
     fn beyond_the_edge_the_things_colour_goes_on() {
         let budget = Budget::of_bytes(1 << 26);
         let place = PxRect::new(0, 0, 120, 100);
-        let disc = |x: i64, y: i64, r: f32| {
-            let far = (((x - 60) as f32).powi(2) + ((y - 50) as f32).powi(2)).sqrt();
-            (r - far + 0.5).clamp(0.0, 1.0)
-        };
+        let far = |x: i64, y: i64| (((x - 60) as f32).powi(2) + ((y - 50) as f32).powi(2)).sqrt();
+        let disc = |x: i64, y: i64, r: f32| (r - far(x, y) + 0.5).clamp(0.0, 1.0);
         let matte = |r: f32| Image::from_fn(place, &budget, |x, y| Coverage(disc(x, y, r))).unwrap();
         let (found, wider) = (matte(30.0), matte(35.0));
         let shot = |y: usize, line: &mut [Rgb]| {
             for (x, p) in line.iter_mut().enumerate() {
-                let a = disc(x as i64, y as i64, 30.0);
+                let a = ((30.0 - far(x as i64, y as i64)) / 3.0 + 0.5).clamp(0.0, 1.0);
                 *p = Rgb([0.3, 0.1, 0.05].map(|v| a * v + (1.0 - a) * 0.85));
             }
         };
@@ -310,7 +315,7 @@ mod tests {
         for (x, y) in [(93, 50), (60, 17), (37, 73)] {
             let p = cut.at(x, y).0;
             assert_eq!(p[3], 1.0);
-            (0..3).for_each(|c| assert!((p[c] - [0.3, 0.1, 0.05][c]).abs() < 0.06, "{x} {y}: {p:?}"));
+            (0..3).for_each(|c| assert!((p[c] - [0.3, 0.1, 0.05][c]).abs() < 0.01, "{x} {y}: {p:?}"));
         }
     }
 
@@ -330,7 +335,7 @@ mod tests {
             }
         };
         let within = PxRect::new(10, 5, 80, 66);
-        let cut = carried_on(&own, (&found, &wider), within, &budget).unwrap();
+        let cut = laid(&own, (&found, &wider), within, &budget).unwrap();
         assert_eq!(cut.place(), within);
         for (x, y) in (0..48).flat_map(|x| [(x.max(10), 5), (x.max(10), 40), (x.max(10), 65)]) {
             let (p, a) = (cut.at(x, y).0, wider.at(x, y).0);

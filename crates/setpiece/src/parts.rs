@@ -236,10 +236,7 @@ impl Sources for Parts {
             None => matte,
         };
         let covered = measured(shot.size(), &matte).covered;
-        let known = |row: &dyn Fn(usize, &mut [Rgb])| match &within {
-            Some(within) => foreground::carried_on(row, (within, &matte), covered, budget),
-            None => covered_by(row, &matte, covered, budget),
-        };
+        let within = within.as_ref().unwrap_or(&matte);
         let image = match cut.colour {
             Some(colour) => {
                 let own = self.read(colour, budget)?;
@@ -248,15 +245,14 @@ impl Sources for Parts {
                     own.rgb(0, y as u32, out);
                     patches.iter().for_each(|patch| lay_row(patch, y as i64, out));
                 };
-                known(&row).map_err(over)?
+                foreground::laid(&row, (within, &matte), covered, budget).map_err(over)?
             }
             None if cut.matte.is_some() => {
-                foreground::freed(&mended, (within.as_ref().unwrap_or(&matte), &matte), covered, budget)
-                    .map_err(over)?
+                foreground::freed(&mended, (within, &matte), covered, budget).map_err(over)?
             }
             // What carries its own alpha was cut out elsewhere: its colour is its own already.
             None if hand.is_none() => linear.rgba_in(covered, budget).map_err(|e| in_words(&e))?,
-            None => known(&mended).map_err(over)?,
+            None => foreground::laid(&mended, (within, &matte), covered, budget).map_err(over)?,
         };
         let image = match hand.filter(|hand| hand.works_on_rim()) {
             Some(hand) => hand.finished(image, paper.as_ref(), budget).map_err(over)?,
@@ -272,25 +268,6 @@ fn lay_row(patch: &Image<Rgb>, y: i64, row: &mut [Rgb]) {
     if (place.y0()..place.y1()).contains(&y) {
         row[place.x0() as usize..place.x1() as usize].copy_from_slice(patch.row(y));
     }
-}
-
-/// Colours that are a thing's own, as far as the matte covers.
-fn covered_by(
-    rows: &dyn Fn(usize, &mut [Rgb]),
-    matte: &Image<Coverage>,
-    place: PxRect,
-    budget: &Budget,
-) -> Result<Image<Rgba>, OverBudget> {
-    let mut out = Image::<Rgba>::new(place, budget)?;
-    let mut line = vec![Rgb::default(); matte.width()];
-    for y in place.y0()..place.y1() {
-        rows(y as usize, &mut line);
-        for (x, o) in (place.x0()..place.x1()).zip(out.row_mut(y)) {
-            let (Rgb([r, g, b]), a) = (line[x as usize], matte.at(x, y).0);
-            *o = Rgba([r * a, g * a, b * a, a]);
-        }
-    }
-    Ok(out)
 }
 
 /// A photograph that stays in memory as its file holds it.
