@@ -199,6 +199,13 @@ fn what_cannot_be_joined_is_refused() {
     // Beyond the frame there is nothing to take.
     strokes(r#"{"says": "take", "path": [[-500, -500]], "width": 80}"#);
     join("--by-hand").refused(3, &["what to take"]);
+    // What a join does not go by is not passed over, nor drawn beside the shot.
+    room.run("touch-up p strokes Sitter s.json").refused(3, &["beside the shot", "stroke 1"]);
+    strokes(
+        r#"{"says": "take", "path": [[150, 110]], "width": 80}, {"says": "add", "path": [[9, 9]], "width": 5}"#,
+    );
+    join("--by-hand").refused(3, &["it says add", "stroke 2"]);
+    strokes(r#"{"says": "take", "path": [[150, 110]], "width": 80}"#);
     // And strokes for a join are nothing that one shot alone is touched up or cut by.
     room.run("touch-up p strokes Sitter s.json").refused(3, &["take or stay", "join"]);
     let cut = room.run("cut one.png --matte m.png --strokes s.json --quick").fine().out;

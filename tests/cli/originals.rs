@@ -86,6 +86,20 @@ fn a_rendering_does_not_take_the_place_of_the_pictures_own_files() {
     room.run("render marsh -o marsh/out/a.png").fine();
 }
 
+/// The photographer's own files, outside the picture, are originals as well.
+#[test]
+fn a_rendering_does_not_take_the_place_of_a_file_that_came_in() {
+    let room = Room::with_post();
+    let before = fs::read(room.join("post.png")).unwrap();
+    room.run("render marsh -o post.png --over").refused(1, &["post.png", "byte for byte"]);
+    fs::copy(room.join("post.png"), room.join("copy.tif")).unwrap();
+    room.run("touch-up marsh out Post copy.tif --over").refused(1, &["byte for byte"]);
+    assert_eq!(fs::read(room.join("post.png")).unwrap(), before);
+    // What is none of them is replaced, where that is said.
+    fs::write(room.join("other.png"), &before[1..]).unwrap();
+    room.run("render marsh -o other.png --over").fine();
+}
+
 #[test]
 fn what_a_killed_rendering_left_is_removed() {
     let room = Room::with_post();

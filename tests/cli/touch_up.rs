@@ -138,6 +138,42 @@ fn a_shot_is_cut_anew_by_strokes() {
     assert!(facts["seen_foot_px"][1].as_f64().unwrap() > 210.0);
 }
 
+/// What work on a cut-out leaves undone, or undoes, is told where it is done.
+#[test]
+fn what_a_stroke_leaves_undone_is_told() {
+    let room = room();
+    let does = |room: &Room, list: &str| {
+        strokes(room, list);
+        room.run("touch-up p strokes Post s.json").fine().out
+    };
+    // Cut anew, it is by what was made here: nothing was given. Without the stroke it stays cut until it is cut again.
+    let out = r#"{"says": "outside", "path": [[80, 180], [200, 180], [200, 230], [80, 230]], "area": true}"#;
+    assert!(!does(&room, out).contains("replaced"));
+    let dropped = room.run("touch-up p drop Post 1").fine().out;
+    assert!(dropped.contains("until it is cut anew"), "{dropped}");
+    room.run("undo p 2").fine();
+    let mended = does(&room, r#"{"says": "mend", "path": [[20, 20], [40, 30]], "width": 6}"#);
+    assert!(mended.contains("still in the matte"), "{mended}");
+    room.run("undo p").fine();
+    // A matte that came with the shot goes when it is cut anew.
+    crate::support::matte(&room.join("m.png"), 240, 240, |x, y| {
+        (90..130).contains(&x) && (60..215).contains(&y)
+    });
+    room.run("place p add Given --shot post.png --matte m.png --at 1,4 --height 1m").fine();
+    let given = room.run("touch-up p again Given --quick").fine().out;
+    assert!(given.contains("replaced"), "{given}");
+    // Nothing is left: said there, and where the pieces are listed.
+    let all = r#"{"says": "remove", "path": [[0, 0], [240, 0], [240, 240], [0, 240]], "area": true}"#;
+    let gone = does(&room, all);
+    assert!(gone.contains("nothing of the cut-out is left"), "{gone}");
+    let list = room.run("place p list").out;
+    assert!(list.contains("nothing of post is left"), "{list}");
+    let cut = room.run("cut post.png --matte none.png --strokes s.json --quick").fine().out;
+    assert!(cut.contains("nothing is left in the matte"), "{cut}");
+    strokes(&room, r#"{"says": "add", "path": [[20, 20]], "width": 9e6}"#);
+    room.run("touch-up p strokes Post s.json").refused(3, &["s.json, stroke 1", "wider than 200000"]);
+}
+
 #[test]
 fn a_shot_goes_out_and_comes_back() {
     let room = room();

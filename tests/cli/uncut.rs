@@ -1,7 +1,7 @@
 //! Shots that nobody has cut out yet, placed in a picture.
 
 use crate::cut::shot;
-use crate::support::{Room, form_of, levels, names, write};
+use crate::support::{Room, form_of, levels, names, samples8, write};
 use files::Channels;
 use files::encode::Codes;
 
@@ -36,6 +36,22 @@ fn an_uncut_shot_is_cut_out_where_it_is_placed() {
     std::fs::remove_file(room.join("p/cutouts").join(&made[0])).unwrap();
     let lost = room.run("check p");
     assert!(lost.code == 1 && lost.out.contains("missing"), "{lost:?}");
+}
+
+/// Many files carry an alpha that says nothing: the shot is cut out as one without.
+#[test]
+fn an_opaque_alpha_is_no_cut_out() {
+    let room = Room::new();
+    room.run("new p --size 60x40").fine();
+    shot(&room, "post.png");
+    room.run("cut post.png --matte alone.png").fine();
+    let colours = samples8(&room.join("post.png"));
+    let with: Vec<u8> = colours.chunks_exact(3).flat_map(|p| [p[0], p[1], p[2], 255]).collect();
+    let side = 240;
+    write(&room.join("a.png"), (side, side), Channels::Rgba, form_of("a.png".as_ref()), Codes::U8(&with));
+    room.run("place p add Post --shot a.png --at 0,4 --height 1m").fine();
+    let made = names(&room.join("p/cutouts"));
+    assert_eq!(levels(&room.join("alone.png")), levels(&room.join("p/cutouts").join(&made[0])));
 }
 
 #[test]

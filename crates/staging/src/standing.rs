@@ -147,7 +147,12 @@ impl Stage<'_> {
         let Some(SeenInShot { to_shot, per_metre: shot_per_metre, height, .. }) =
             in_shot::seen(self.scene, cutout, &cut, piece.stance)
         else {
-            snag("has no height: its foot lies above its top".to_owned(), "set the foot of its cut-out");
+            if cut.covered.is_empty() {
+                let what = format!("shows nothing: nothing of {} is left", cutout.name);
+                snag(what, "take back what removed it, or give the piece another cut-out");
+            } else {
+                snag("has no height: its foot lies above its top".to_owned(), "set the foot of its cut-out");
+            }
             return None;
         };
         let Some(plane) = self.plane(piece, foot) else {

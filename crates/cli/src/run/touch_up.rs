@@ -3,27 +3,29 @@
 use super::edits::{edit, finish, looked_at, notices};
 use crate::answer::{Answer, Trouble};
 use crate::shown::plain;
-use crate::typed::Layer as TypedLayer;
 use crate::typed::touch_up::{Edge, TouchUp, What};
 use crate::{hands, shown};
 use setpiece::Picture;
 use setpiece::commands::cutting::matting::Effort;
 use setpiece::commands::render::Existing;
-use setpiece::commands::scene::{Edit, Scene};
+use setpiece::commands::scene::Scene;
 use setpiece::commands::touch_up::{self, EdgeSaid, Report};
 use setpiece::commands::units::Degrees;
-use setpiece::commands::{Error, Layer, carry_out_on_edge, joining, out_and_back};
-use std::path::Path;
+use setpiece::commands::{Layer, carry_out_on_edge, joining, out_and_back};
 
 pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
     match typed.what {
-        What::Edge { cut_out, edge } => {
-            on_edge(folder, layer, &cut_out, |s| touch_up::edge(s, &cut_out, &said(&edge)))
-        }
-        What::Drop { cut_out, stroke } => {
-            on_edge(folder, layer, &cut_out, |s| touch_up::drop_stroke(s, &cut_out, stroke))
-        }
+        What::Edge { cut_out, edge } => edit(folder, |picture, at| {
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            let make = |s: &Scene| touch_up::edge(s, &cut_out, &said(&edge));
+            Ok(vec![carry_out_on_edge(picture, (layer, &cut_out), (&hands::budget(), at), make)?])
+        }),
+        What::Drop { cut_out, stroke } => edit(folder, |picture, at| {
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            let which = (cut_out.as_str(), stroke);
+            Ok(vec![touch_up::drop_stroke(picture, layer, which, (&hands::budget(), at))?])
+        }),
         What::List { cut_out } => {
             let (look, seen) = looked_at(folder, layer)?;
             let report = touch_up::report(&seen, &cut_out)?;
@@ -72,19 +74,6 @@ pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
             Ok(vec![touch_up::again(picture, layer, &cut_out, (effort(quick), &hands::budget(), at))?])
         }),
     }
-}
-
-/// One edit of a cut-out's edge.
-fn on_edge(
-    folder: &Path,
-    layer: &TypedLayer,
-    cut_out: &str,
-    make: impl FnOnce(&Scene) -> Result<Edit, Error>,
-) -> Result<Answer, Trouble> {
-    edit(folder, |picture, at| {
-        let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-        Ok(vec![carry_out_on_edge(picture, (layer, cut_out), (&hands::budget(), at), make)?])
-    })
 }
 
 const fn effort(quick: bool) -> Effort {

@@ -113,6 +113,9 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         found.doubts.extend(unused);
         let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
         let matte = hand.touched(matte, &picture, budget)?;
+        if matte.pixels().iter().all(|c| c.0 <= 0.0) {
+            found.doubts.push("nothing is left in the matte: what was found, strokes removed".to_owned());
+        }
         let picture = match shot {
             Some(shot) => mended(&shot, primaries, &hand, budget)?,
             None => picture,

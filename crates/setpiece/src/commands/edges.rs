@@ -101,7 +101,7 @@ pub fn look(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>) 
                 "give a name that ends in .png",
             ));
         }
-        out::allowed(map, folder, wanted.existing)?;
+        out::allowed(map, (scene, folder), wanted.existing)?;
     }
     let seen = match &wanted.take {
         Some(name) => scene.seen_as(names::take(scene, name)?).0,

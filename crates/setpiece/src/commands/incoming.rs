@@ -91,7 +91,8 @@ impl IncomingCut {
     }
 }
 
-/// Looks at a shot and its matte, and whether they belong together. A shot that has neither matte nor alpha is cut out.
+/// Looks at a shot and its matte, and whether they belong together. A shot that has no matte, nor an alpha that cuts anything out, is cut
+/// out.
 ///
 /// # Errors
 /// Where one cannot be read, their sizes differ, or the shot cannot be cut out by itself.
@@ -102,7 +103,10 @@ pub fn cut(
     budget: &Budget,
 ) -> Result<IncomingCut, Error> {
     let (shot, read) = photograph(shot, SourceKind::Shot, budget)?;
-    if matte.is_none() && kind == CutOutKind::Solid && !read.channels().has_alpha() {
+    // An alpha that is opaque throughout cuts nothing out: many files carry one.
+    let is_cut =
+        read.channels().has_alpha() && !read.to_coverage(budget)?.pixels().iter().all(|c| c.0 >= 1.0);
+    if matte.is_none() && kind == CutOutKind::Solid && !is_cut {
         let (matte, measured) = super::making::matte(&shot, read, budget)?;
         return Ok(IncomingCut { shot, matte: Some(matte), kind, measured });
     }

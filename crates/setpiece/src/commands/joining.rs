@@ -75,7 +75,18 @@ pub fn join(
     let files = parts(&tried, picture.folder());
     let size = files.size(was.shot)?;
     let told = Strokes::read(&wanted.strokes)?.over(size)?;
-    let taken: Vec<Told> = told.into_iter().filter(|t| t.says.is_for_joining()).collect();
+    if let Some(other) = told.iter().position(|t| !t.says.is_for_joining()) {
+        return Err(Error::new(
+            Kind::Files,
+            format!(
+                "it says {}: a join goes by take and stay alone",
+                super::touch_up::word(told[other].says)
+            ),
+            format!("{}, stroke {}", wanted.strokes.display(), other + 1),
+            "put it into a file of its own: setpiece touch-up FOLDER strokes CUT-OUT FILE",
+        ));
+    }
+    let taken = told;
     let is_seen = |s: &Stroke| !s.bounds().intersect(size.rect()).is_empty();
     if !taken.iter().any(|t| t.says == Says::Take && is_seen(&t.stroke)) {
         return Err(Error::new(

@@ -80,7 +80,15 @@ pub(crate) fn anew(
     let size = read.size();
     let hand = Handwork::by_strokes(told);
     let picture = mended(&read, SEEN_IN, &hand, budget)?;
-    let found = sure::found(&picture, None, &for_cutting(told), (Path::new(stem), drawn), budget)?;
+    let found =
+        sure::found(&picture, None, &for_cutting(told), (Path::new(stem), drawn), budget).map_err(|e| {
+            let is_paper = told.is_empty() && e.kind() == Kind::Refused;
+            if is_paper {
+                e.advising("draw a few strokes inside and outside: touch-up FOLDER strokes CUT-OUT FILE")
+            } else {
+                e
+            }
+        })?;
     let matte = matting::matte(&picture, &found.trimap, effort, budget)?;
     drop(picture);
     let mut anew = if found.by.starts_with("paper") {

@@ -3,13 +3,18 @@
 use super::render::Existing;
 use super::{Error, Kind};
 use crate::Folder;
+use scene::Scene;
 use std::path::{Path, PathBuf};
 
 /// That a rendering may become this file.
 ///
 /// # Errors
-/// Where it is a folder, one of the picture's own files, among its originals, or there already and to be kept.
-pub(crate) fn allowed(path: &Path, folder: &Folder, existing: Existing) -> Result<(), Error> {
+/// Where it is a folder, one of the picture's own files, among its originals or the file that one came from, or there already and to be kept.
+pub(crate) fn allowed(
+    path: &Path,
+    (scene, folder): (&Scene, &Folder),
+    existing: Existing,
+) -> Result<(), Error> {
     let place = path.display().to_string();
     if path.is_dir() {
         return Err(Error::new(
@@ -29,7 +34,26 @@ pub(crate) fn allowed(path: &Path, folder: &Folder, existing: Existing) -> Resul
     if existing == Existing::Keep && path.exists() {
         return Err(super::write::taken(path));
     }
+    if let Some(name) = original(path, scene) {
+        return Err(Error::refused(
+            format!(
+                "this is the file that {name} came from, byte for byte, and originals are never written to"
+            ),
+            place,
+            "name another file",
+        ));
+    }
     Ok(())
+}
+
+/// The name of the picture's original that a file is, byte for byte, wherever it lies.
+fn original<'s>(path: &Path, scene: &'s Scene) -> Option<&'s str> {
+    let length = std::fs::metadata(path).ok().filter(std::fs::Metadata::is_file)?.len();
+    if !scene.sources().values().any(|s| s.bytes == length) {
+        return None;
+    }
+    let (digest, _) = files::digest(path).ok()?;
+    Some(&scene.sources().get(&digest)?.name)
 }
 
 /// The folder that a file is in, as a path that leads somewhere.

@@ -48,7 +48,7 @@ pub fn out(
             "give a name that ends in .tif",
         ));
     }
-    super::out::allowed(to, folder, existing)?;
+    super::out::allowed(to, (scene, folder), existing)?;
     let id = cutouts::named(scene, text)?;
     let cutout = &scene.cutouts()[&id];
     let shot = parts(scene, folder).read(cutout.shot, budget)?;

@@ -119,7 +119,7 @@ pub fn render(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>
     let path =
         wanted.to.clone().unwrap_or_else(|| folder.out().join(format!("{}.tif", file_stem(scene.name()))));
     let finish = finish(scene, &path, &wanted.told)?;
-    out::allowed(&path, folder, wanted.existing)?;
+    out::allowed(&path, (scene, folder), wanted.existing)?;
     let (seen, mut snags) = match &wanted.take {
         Some(name) => {
             let (seen, passed) = scene.seen_as(names::take(scene, name)?);

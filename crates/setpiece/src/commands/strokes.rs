@@ -18,6 +18,8 @@ const FORM: u64 = 1;
 const MOST_BYTES: u64 = 64 << 20;
 const MOST_STROKES: usize = 10_000;
 const MOST_POINTS: usize = 500_000;
+/// Widest line, in pixels of the picture it is drawn on.
+const WIDEST: f64 = 2e5;
 /// Most pixels that are gone over while strokes are drawn, those that lie under several counted again.
 const MOST_WORK: f64 = 4e9;
 
@@ -267,6 +269,12 @@ fn stroke(raw: &RawValue, left: &mut usize) -> Result<Told, Wrong> {
     })?;
     if let Some(i) = drawn.path.iter().position(|p| !(0.0..=1.0).contains(&p.0[2])) {
         return Err(Wrong::new(format!("the pressure at point {} is not from 0 to 1", i + 1), FORMAT));
+    }
+    if drawn.width > WIDEST {
+        return Err(Wrong::new(
+            format!("it is wider than {WIDEST} pixels"),
+            "draw a narrower one, or an area",
+        ));
     }
     let dots = drawn.path.iter().map(|p| Dot { x: p.0[0], y: p.0[1], radius: drawn.width / 2.0 * p.0[2] });
     let form = if drawn.area { Form::Area } else { Form::Line };

@@ -25,31 +25,51 @@ pub fn carry_out_on_edge(
     let mut done = carry_out(picture, layer, at, make)?;
     if done.number.is_some() {
         let after = size(picture, layer, cut_out, budget);
-        done.notes.extend(before.zip(after).and_then(|(before, after)| told(&before, &after)));
+        done.notes.extend(match (before, after) {
+            (Size::Seen(before), Size::Seen(after)) => told(&before, &after, layer),
+            (Size::Seen(_), Size::Nothing) => {
+                Some("nothing of the cut-out is left: take that back with undo".to_owned())
+            }
+            _ => None,
+        });
     }
     Ok(done)
 }
 
-/// A cut-out as its shot shows it. `None` where there is none, or it cannot be measured.
-fn size(picture: &Picture, layer: Layer, cut_out: &str, budget: &Budget) -> Option<SeenInShot> {
-    let scene = seen(picture.scene(), layer);
-    let id = cutouts::named(&scene, cut_out).ok()?;
-    let measures = measure(&scene, picture.folder(), budget);
-    in_shot::seen(&scene, &scene.cutouts()[&id], measures.measured.cuts.get(&id)?, Stance::Upright)
+/// A cut-out as its shot shows it.
+enum Size {
+    Seen(SeenInShot),
+    /// It covers nothing.
+    Nothing,
+    /// There is none, or it cannot be measured.
+    Unknown,
 }
 
-fn told(before: &SeenInShot, after: &SeenInShot) -> Option<String> {
+fn size(picture: &Picture, layer: Layer, cut_out: &str, budget: &Budget) -> Size {
+    let scene = seen(picture.scene(), layer);
+    let Ok(id) = cutouts::named(&scene, cut_out) else { return Size::Unknown };
+    let measures = measure(&scene, picture.folder(), budget);
+    match measures.measured.cuts.get(&id) {
+        Some(cut) if cut.covered.is_empty() => Size::Nothing,
+        Some(cut) => in_shot::seen(&scene, &scene.cutouts()[&id], cut, Stance::Upright)
+            .map_or(Size::Unknown, Size::Seen),
+        None => Size::Unknown,
+    }
+}
+
+fn told(before: &SeenInShot, after: &SeenInShot, layer: Layer) -> Option<String> {
     let times = before.per_metre / after.per_metre;
     let rows = |s: &SeenInShot| (s.per_metre * s.height.get()).round();
     ((times - 1.0).abs() > TOLD).then(|| {
         format!(
-            "from foot to top it is {} px in its shot now and was {}, for {} m: all of it becomes {} % {}; to keep its size: setpiece place FOLDER facts CUT-OUT --per-metre {}",
+            "from foot to top it is {} px in its shot now and was {}, for {} m: all of it becomes {} % {}; to keep its size: setpiece place FOLDER facts CUT-OUT --per-metre {}{}",
             rows(after),
             rows(before),
             figure(after.height.get()),
             figure(((times - 1.0).abs() * 1000.0).round() / 10.0),
             if times > 1.0 { "larger" } else { "smaller" },
-            figure((before.per_metre * 10.0).round() / 10.0)
+            figure((before.per_metre * 10.0).round() / 10.0),
+            if layer == Layer::Picture { "" } else { " --take TAKE" }
         )
     })
 }

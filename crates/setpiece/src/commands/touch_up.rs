@@ -7,7 +7,7 @@ use super::{Done, Error, Kind, Layer, carry_out_on_edge, cutouts, joining, makin
 use crate::{Picture, Timestamp};
 use cutting::matting::Effort;
 use pixels::Budget;
-use scene::{CutOut, CutOutId, CutOutKind, Edit, Finish, Put, Says, Scene, Stroke, StrokeForm};
+use scene::{CutOut, CutOutId, CutOutKind, Edit, Finish, Put, Says, Scene, SourceKind, Stroke, StrokeForm};
 use serde::Serialize;
 use std::path::Path;
 use units::Pixels;
@@ -64,7 +64,16 @@ pub fn strokes(
     let seen = super::seen(picture.scene(), layer);
     let cutout = cutouts::named(&seen, text)?;
     let shot = parts(&seen, picture.folder()).size(seen.cutouts()[&cutout].shot)?;
-    let new: Vec<Stroke> = Strokes::read(file)?.over(shot)?.iter().map(Told::kept).collect();
+    let told = Strokes::read(file)?.over(shot)?;
+    if let Some(beside) = told.iter().position(|t| t.stroke.bounds().intersect(shot.rect()).is_empty()) {
+        return Err(Error::new(
+            Kind::Files,
+            "the stroke lies beside the shot: it would do nothing",
+            format!("{}, stroke {}", file.display(), beside + 1),
+            format!("draw it within {} x {} pixels, or leave it out", shot.width(), shot.height()),
+        ));
+    }
+    let new: Vec<Stroke> = told.iter().map(Told::kept).collect();
     if new.is_empty() {
         return Err(Error::new(
             Kind::Files,
@@ -89,8 +98,18 @@ pub fn strokes(
     let edits =
         (first..).zip(new).map(|(at, stroke)| Edit::Stroke { cutout, at, put: Put::Add(Box::new(stroke)) });
     let edit = one_or_group(edits.collect());
-    carry_out_on_edge(picture, (layer, text), (work.1, work.2), |_| Ok(edit))
+    let mends = told.iter().any(|t| t.says == Says::Mend);
+    let mut done = carry_out_on_edge(picture, (layer, text), (work.1, work.2), |_| Ok(edit))?;
+    if mends && done.number.is_some() {
+        done.notes.push(MENDED.to_owned());
+    }
+    Ok(done)
 }
+
+const MENDED: &str = "what was mended is still in the matte, which was made before: where it stood beside the thing, cut it anew: touch-up FOLDER again CUT-OUT";
+const DROPPED: &str =
+    "what the stroke said was cut by stays cut until it is cut anew: touch-up FOLDER again CUT-OUT";
+const REPLACED: &str = "the matte that it was given is replaced by one cut out here; undo brings it back";
 
 /// Cuts a cut-out's shot anew, by the strokes it has; without any, from its paper.
 ///
@@ -125,6 +144,7 @@ fn cut_anew(
     let mut strokes = was.strokes.clone();
     strokes.extend(new);
     let told: Vec<Told> = strokes.iter().filter_map(Told::of).collect();
+    let was_matte = was.matte;
     let all = parts(&tried, picture.folder());
     let read = all.read(was.shot, budget)?;
     let mut made = making::anew((read, &was.name), &told, drawn, (effort, budget))?;
@@ -148,8 +168,10 @@ fn cut_anew(
     let edit = one_or_group(edits);
     tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
     incoming::copy(picture, &files)?;
+    let given =
+        was_matte.is_some_and(|m| tried.sources().get(&m).is_some_and(|s| s.kind == SourceKind::Matte));
     let mut done = carry_out_on_edge(picture, (layer, text), (budget, at), |_| Ok(edit))?;
-    done.notes.splice(0..0, own.warnings);
+    done.notes.splice(0..0, own.warnings.into_iter().chain(given.then(|| REPLACED.to_owned())));
     Ok(done)
 }
 
@@ -157,15 +179,34 @@ fn one_or_group(mut edits: Vec<Edit>) -> Edit {
     if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) }
 }
 
-/// The edit that takes a stroke away; they count from 1.
+/// Takes a stroke away; they count from 1.
 ///
 /// # Errors
-/// Where there is no such cut-out or stroke.
-pub fn drop_stroke(scene: &Scene, text: &str, number: usize) -> Result<Edit, Error> {
+/// Where there is no such cut-out or stroke, or the disk refuses.
+pub fn drop_stroke(
+    picture: &mut Picture,
+    layer: Layer,
+    (text, number): (&str, usize),
+    (budget, at): (&Budget, Timestamp),
+) -> Result<Done, Error> {
+    let mut said = None;
+    let mut done = carry_out_on_edge(picture, (layer, text), (budget, at), |scene| {
+        let (edit, says) = without(scene, text, number)?;
+        said = Some(says);
+        Ok(edit)
+    })?;
+    if said.is_some_and(Says::is_for_cutting) {
+        done.notes.push(DROPPED.to_owned());
+    }
+    Ok(done)
+}
+
+/// The edit that takes a stroke away, and what that said.
+fn without(scene: &Scene, text: &str, number: usize) -> Result<(Edit, Says), Error> {
     let cutout = cutouts::named(scene, text)?;
     let strokes = &scene.cutouts()[&cutout].strokes;
     match number.checked_sub(1).filter(|at| *at < strokes.len()) {
-        Some(at) => Ok(Edit::Stroke { cutout, at, put: Put::Remove }),
+        Some(at) => Ok((Edit::Stroke { cutout, at, put: Put::Remove }, strokes[at].says)),
         None => Err(Error::new(
             Kind::Wording,
             format!("there is no stroke {number}: it has {}", strokes.len()),
