@@ -12,6 +12,7 @@ mod heights;
 mod history;
 mod hostile;
 mod joining;
+mod open;
 mod originals;
 mod place;
 mod render;

@@ -50,8 +50,9 @@ pub fn all(root: &Path) -> Result<Vec<Finding>, String> {
     findings.extend(words::check(&tree));
     findings.extend(sizes::check(&tree));
     findings.extend(heads::check(&tree));
-    findings.extend(crate::generated::stale(root).into_iter().map(|file| {
-        Finding::new(file, 1, "not what the code makes today", "run `cargo xtask gen` and commit the result")
+    let stale = crate::generated::stale(root).map_err(|e| e.to_string())?;
+    findings.extend(stale.into_iter().map(|file| {
+        Finding::new(&file, 1, "not what the code makes today", "run `cargo xtask gen` and commit the result")
     }));
     findings.sort();
     Ok(findings)

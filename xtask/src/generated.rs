@@ -1,28 +1,39 @@
 //! Files that are made from one definition in the code, and committed.
 
+use crate::page;
 use std::io;
 use std::path::Path;
 
-/// A file and what makes it.
-type Made = (&'static str, fn() -> String);
-
-const ALL: [Made; 1] = [("docs/formats/picture.schema.json", scene::file::schema)];
+/// Every made file, from the repository's root, and what it should hold.
+fn all(root: &Path) -> io::Result<Vec<(String, String)>> {
+    let mut all = vec![("docs/formats/picture.schema.json".to_owned(), scene::file::schema())];
+    all.extend(page::made(root)?);
+    Ok(all)
+}
 
 /// Those that are not what the code makes today.
-#[must_use]
-pub fn stale(root: &Path) -> Vec<&'static str> {
-    let fresh = |made: &Made| std::fs::read_to_string(root.join(made.0)).is_ok_and(|there| there == made.1());
-    ALL.iter().filter(|made| !fresh(made)).map(|made| made.0).collect()
+///
+/// # Errors
+/// Where what they are made from cannot be read.
+pub fn stale(root: &Path) -> io::Result<Vec<String>> {
+    let all = all(root)?.into_iter();
+    let stale =
+        all.filter(|(path, text)| std::fs::read_to_string(root.join(path)).ok().as_ref() != Some(text));
+    Ok(stale.map(|(path, _)| path).collect())
 }
 
 /// Writes the stale ones and names them.
 ///
 /// # Errors
-/// Where the disk refuses.
-pub fn write(root: &Path) -> io::Result<Vec<&'static str>> {
-    let stale = stale(root);
-    for (path, make) in ALL.iter().filter(|made| stale.contains(&made.0)) {
-        std::fs::write(root.join(path), make())?;
+/// Where the disk refuses, or what they are made from cannot be read.
+pub fn write(root: &Path) -> io::Result<Vec<String>> {
+    let stale = stale(root)?;
+    for (path, text) in all(root)?.into_iter().filter(|(path, _)| stale.contains(path)) {
+        let path = root.join(path);
+        if let Some(folder) = path.parent() {
+            std::fs::create_dir_all(folder)?;
+        }
+        std::fs::write(path, text)?;
     }
     Ok(stale)
 }

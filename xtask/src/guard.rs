@@ -25,7 +25,7 @@ pub(crate) fn generate(args: &[String]) -> Result<(), Error> {
     none_left(&args)?;
     let root = xtask::root();
     if only_compare {
-        let stale = xtask::generated::stale(&root);
+        let stale = xtask::generated::stale(&root)?;
         return match stale.is_empty() {
             true => Ok(()),
             false => Err(Error::new(format!("stale: {}; run `cargo xtask gen`", stale.join(", ")))),

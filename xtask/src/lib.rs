@@ -3,6 +3,7 @@
 
 pub mod check;
 pub mod generated;
+mod page;
 
 use std::path::{Path, PathBuf};
 

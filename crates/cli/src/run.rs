@@ -3,6 +3,7 @@
 mod cut;
 mod edges;
 mod edits;
+mod open;
 mod output;
 mod place;
 mod read;
@@ -34,6 +35,7 @@ fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
         Command::Light(light) => edits::light(light),
         Command::Tone(said) => tone::tone(said),
         Command::Take(take) => edits::take(take),
+        Command::Open(wanted) => open::open(&wanted),
         Command::Render(wanted) => output::render(wanted),
         Command::Edges(wanted) => edges::edges(wanted),
         Command::Demo(demo) => output::demo(&demo),

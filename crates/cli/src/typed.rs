@@ -85,6 +85,8 @@ pub(crate) enum Command {
     Tone(tone::Tone),
     /// Variants of the picture
     Take(Take),
+    /// Open the studio: the picture on a drafting table, in the browser
+    Open(Open),
     /// Render the picture to a file
     Render(render::Render),
     /// Tell where the edge of a piece can be seen in the picture, worst first
@@ -288,6 +290,18 @@ pub(crate) struct Turn {
     /// How many edits
     #[arg(default_value_t = 1, value_parser = crate::words::count)]
     pub(crate) times: u32,
+}
+
+#[derive(Args)]
+pub(crate) struct Open {
+    #[command(flatten)]
+    pub(crate) at: Folder,
+    /// The port it is served on, on this machine alone [default: a free one]
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub(crate) port: u16,
+    /// Print the address and leave the browser alone
+    #[arg(long)]
+    pub(crate) no_open: bool,
 }
 
 #[derive(Args)]

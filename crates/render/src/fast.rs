@@ -15,7 +15,7 @@ mod threads;
 mod toning;
 
 use crate::plain::masked;
-use crate::{Error, Keep, Sources};
+use crate::{Error, Keep, Nothing, Sources};
 use backdrop::Backdrop;
 use enlarge::{Room, TOGETHER};
 use pixels::kernel::filter::Filter;
@@ -114,6 +114,48 @@ impl Job<'_> {
             from = to;
         }
         self.each_band(want, &|place| take(&whole.picture.crop(place, self.budget)?))
+    }
+
+    /// What is seen of the pieces at a pixel: the nearest that covers at least half of it, or else whatever covers most.
+    ///
+    /// # Errors
+    /// As [`Job::picture`].
+    pub fn seen_at(&self, x: i64, y: i64) -> Result<Option<&Drawn>, Error> {
+        /// What covers less is not seen.
+        const LEAST: f32 = 0.05;
+        let layout = self.layout;
+        if !layout.size.rect().contains(x, y) {
+            return Ok(None);
+        }
+        let want = PxRect::new(x, y, x + 1, y + 1);
+        let tables = Tables::new(layout.resampling);
+        let mut most = (LEAST, None);
+        for piece in layout.pieces.iter().rev() {
+            let disc = layout.resampling.drawn(piece.disc);
+            let request =
+                Request::new(piece.cut, piece.to_shot, piece.bounds, (disc, piece.aperture), layout, want);
+            let Some(request) = request else { continue };
+            let levels = Levels::new(std::iter::once(piece.cut), self);
+            let raster = request.raster(&levels, &Nothing, &tables, self.budget)?;
+            let seen = want.intersect(raster.covers());
+            let mut room = Room::default();
+            let Some(Rgba([r, g, b, a])) =
+                raster.rows(seen, &mut room).next().and_then(|row| row.first().copied())
+            else {
+                continue;
+            };
+            let covers = match piece.cut.mixing {
+                Mixing::Over => piece.masks.iter().fold(Rgba([r, g, b, a]), |p, m| masked(p, m, x, y)).0[3],
+                Mixing::Add => r.max(g).max(b).min(1.0),
+            };
+            if covers >= 0.5 {
+                return Ok(Some(piece));
+            }
+            if covers > most.0 {
+                most = (covers, Some(piece));
+            }
+        }
+        Ok(most.1)
     }
 
     fn each_band(

@@ -30,6 +30,7 @@ pub mod new;
 mod out;
 pub mod out_and_back;
 pub mod pieces;
+pub mod projection;
 pub mod quantity;
 pub mod read;
 pub mod reading;
@@ -49,4 +50,4 @@ pub use layer::{Done, Layer, carry_out, seen};
 pub use telling::carry_out_on_edge;
 
 // Whoever calls the commands speaks in these types.
-pub use ::{cutting, files, optics, pixels, render as rendering, scene, units};
+pub use ::{cutting, files, optics, pixels, render as rendering, scene, staging, units};

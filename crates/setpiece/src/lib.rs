@@ -4,6 +4,7 @@
 #![forbid(unsafe_code)]
 
 pub mod commands;
+pub mod desk;
 pub mod disk;
 mod error;
 pub mod facts;

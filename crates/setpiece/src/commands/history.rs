@@ -4,6 +4,7 @@ use super::Error;
 use super::layer::{Done, done};
 use crate::{Entry, Picture, Timestamp, Turn};
 use serde::Serialize;
+use ts_rs::TS;
 
 /// Takes back so many edits, the last first. Where there are fewer, all of them.
 ///
@@ -24,7 +25,7 @@ pub fn redo(picture: &mut Picture, times: usize, at: Timestamp) -> Result<Vec<Do
 }
 
 /// A line of the log.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, TS)]
 pub struct LogLine {
     /// Its number.
     pub number: u64,

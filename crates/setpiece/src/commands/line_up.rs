@@ -8,9 +8,10 @@ use optics::{light_colour, locus, temperature};
 use pixels::Budget;
 use scene::{Basis, Factor, PieceId, Row, Scene, Stance, Target, Warmth};
 use serde::Serialize;
-use staging::Snag;
 use staging::standing::Standing;
+use staging::{Resolved, Snag};
 use std::collections::{BTreeMap, BTreeSet};
+use ts_rs::TS;
 use units::{Kelvin, Mat3, Mired, Primaries, Vec3};
 
 /// The pieces of a picture.
@@ -21,7 +22,7 @@ pub struct LineUp {
 }
 
 /// A piece's mark card. What is `None` has no value: the piece is in the wings or cannot stand.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct Card {
     /// Its number.
     pub piece: u64,
@@ -83,7 +84,7 @@ pub struct Card {
 pub type BasisName = &'static str;
 
 /// Picture pixels to a metre.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct SizeRow {
     /// From the mark.
     pub computed_px_per_m: f64,
@@ -96,7 +97,7 @@ pub struct SizeRow {
 }
 
 /// Diameter of the blur disc.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct DefocusRow {
     /// From the mark.
     pub computed_px: f64,
@@ -109,7 +110,7 @@ pub struct DefocusRow {
 }
 
 /// Gain on the shot.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct LightRow {
     /// From the mark.
     pub computed_stops: f64,
@@ -122,7 +123,7 @@ pub struct LightRow {
 }
 
 /// Colour of the gain: a shift from the picture's white, where it has a colour temperature, and linear RGB of luminance 1.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct WarmthRow {
     /// From the mark: positive is warmer.
     pub computed_mired: Option<f64>,
@@ -155,7 +156,7 @@ impl WarmthRow {
 }
 
 /// A share of 1.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct ShareRow {
     /// From the mark.
     pub computed_share: f64,
@@ -168,7 +169,7 @@ pub struct ShareRow {
 }
 
 /// Something that gives the picture away, or bars it.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct SnagReport {
     /// What is wrong, and how much.
     pub what: String,
@@ -202,11 +203,17 @@ pub fn line_up(scene: &Scene, folder: &Folder, budget: &Budget) -> LineUp {
 pub fn cards(scene: &Scene, folder: &Folder, ids: &[PieceId], budget: &Budget) -> LineUp {
     let measures = measure(scene, folder, budget);
     let resolved = staging::resolve(scene, &measures.measured);
+    drawn_up(scene, ids, &measures, &resolved)
+}
+
+/// The same of a picture that is measured and resolved already.
+#[must_use]
+pub fn drawn_up(scene: &Scene, ids: &[PieceId], measures: &Measures, resolved: &Resolved) -> LineUp {
     let white = White::of(scene);
-    let found = Found::of(&resolved);
+    let found = Found::of(resolved);
     let there = ids.iter().filter(|id| scene.pieces().contains_key(id));
     let mut pieces: Vec<Card> =
-        there.map(|id| card(scene, *id, &measures, (&resolved, &found, white.as_ref()))).collect();
+        there.map(|id| card(scene, *id, measures, (resolved, &found, white.as_ref()))).collect();
     // Where it has no depth, after all that have; ties by number, as they were.
     pieces.sort_by(|a, b| a.depth_m.unwrap_or(f64::INFINITY).total_cmp(&b.depth_m.unwrap_or(f64::INFINITY)));
     LineUp { pieces }
@@ -226,7 +233,7 @@ struct Found<'a> {
 }
 
 impl<'a> Found<'a> {
-    fn of(resolved: &'a staging::Resolved) -> Self {
+    fn of(resolved: &'a Resolved) -> Self {
         let by_piece = |all: &'a [Snag]| {
             let mut found: BTreeMap<PieceId, Vec<&Snag>> = BTreeMap::new();
             for snag in all {
@@ -253,7 +260,7 @@ fn card(
     scene: &Scene,
     id: PieceId,
     measures: &Measures,
-    (resolved, found, white): (&staging::Resolved, &Found<'_>, Option<&White>),
+    (resolved, found, white): (&Resolved, &Found<'_>, Option<&White>),
 ) -> Card {
     let piece = &scene.pieces()[&id];
     let standing = resolved.standing.get(&id);

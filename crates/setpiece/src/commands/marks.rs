@@ -1,6 +1,6 @@
 //! Marks as they are said: where a piece stands, and what it faces.
 
-use super::{Error, names};
+use super::{Error, names, pieces};
 use crate::commands::quantity;
 use optics::Point;
 use scene::{Mark, PieceId, Scene, Target};
@@ -36,6 +36,28 @@ impl MarkSaid {
         };
         Ok(Mark { x: x + dx, y: y + dy, z: z + dz, level })
     }
+}
+
+/// The mark of a piece whose foot is seen at a place of the picture, as high above its level as it is: column and row, in the picture's
+/// pixels.
+///
+/// # Errors
+/// Where nothing so high is seen there: at and above the horizon, above all.
+pub fn under(scene: &Scene, id: PieceId, (u, v): (f64, f64)) -> Result<MarkSaid, Error> {
+    let nothing = || {
+        Error::refused(
+            "there is no ground to stand on",
+            format!("column {}, row {}", scene::figure(u.round()), scene::figure(v.round())),
+            "choose a place below the horizon",
+        )
+    };
+    let feet = feet(scene);
+    let (foot, _) = feet.get(&id).ok_or_else(nothing)?;
+    let frame = staging::frame::frame(scene, pieces::backdrop_size(scene)).map_err(|_| nothing())?;
+    let at = frame.camera.on_level(u, v, foot.y).ok_or_else(nothing)?;
+    let carrier = scene.pieces().get(&id).and_then(|p| p.attached_to).and_then(|on| feet.get(&on));
+    let (x, z) = carrier.map_or((at.x, at.z), |(on, _)| (at.x - on.x, at.z - on.z));
+    Ok(MarkSaid { at: Some((x, z)), ..MarkSaid::default() })
 }
 
 /// A piece or a lamp, by name.

@@ -6,7 +6,7 @@ mod rows;
 
 use super::render::Existing;
 use super::{Error, Kind};
-use files::encode::{Description, Encoder, Form, Packing, Sampling, Writer};
+use files::encode::{Codes, Description, Encoder, Form, Packing, Sampling, Writer};
 use files::{Channels, Depth};
 use pixels::Budget;
 use pixels::encode::{Encoder as Curve, Transfer, between, narrow};
@@ -18,6 +18,7 @@ use std::io::{Seek, Write};
 use std::num::NonZeroUsize;
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Mutex, PoisonError};
 use units::{Primaries, PxRect, PxSize};
 
 /// The file that is wanted.
@@ -156,6 +157,49 @@ fn stream(
             over_white_share: share(&coder.counts.over),
         }
     })
+}
+
+/// Renders the part `want` of a layout for a screen: codes of 8 bits by these primaries and their curve, red, green, blue and an alpha of
+/// 255, row after row.
+///
+/// # Errors
+/// Where a photograph or memory is missing, or it was called off.
+pub fn screen(
+    layout: &Layout,
+    sources: &dyn Sources,
+    want: PxRect,
+    colours: Primaries,
+    hands: &Hands<'_>,
+) -> Result<Vec<u8>, Error> {
+    let coder = Coder {
+        curve: Curve::of(curve_of(colours)),
+        convert: (layout.primaries != colours).then(|| narrow(between(layout.primaries, colours))),
+        depth: Depth::U8,
+        budget: hands.budget,
+        counts: Counts::default(),
+    };
+    let job = Job {
+        layout,
+        sources,
+        keep: hands.keep,
+        budget: hands.budget,
+        threads: hands.threads,
+        cancel: hands.cancel,
+        progress: hands.progress,
+    };
+    let codes = Mutex::new(vec![0; 4 * want.area()]);
+    job.bands(want, &|band| {
+        let rows = coder.rows(band)?;
+        let Codes::U8(from) = rows.codes() else { return Ok(()) };
+        let at = 4 * (band.place().y0() - want.y0()) as usize * want.width();
+        let mut codes = codes.lock().unwrap_or_else(PoisonError::into_inner);
+        for (to, from) in codes[at..].chunks_exact_mut(4).zip(from.chunks_exact(3)) {
+            to[..3].copy_from_slice(from);
+            to[3] = u8::MAX;
+        }
+        Ok(())
+    })?;
+    Ok(codes.into_inner().unwrap_or_else(PoisonError::into_inner))
 }
 
 /// Whether a result may be written to a file: it is none that it is made `from`, and none that another result goes to.

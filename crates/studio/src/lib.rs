@@ -1,0 +1,14 @@
+//! The studio: a drafting table for a picture, as a page that this program serves to the browser on the same machine.
+//!
+//! The page draws and asks; what is asked is carried out by `setpiece`, as on the command line. Nothing is computed here.
+#![forbid(unsafe_code)]
+
+mod built;
+mod guard;
+mod lens;
+mod room;
+mod serve;
+mod socket;
+pub mod wire;
+
+pub use serve::{Opening, serve};

@@ -1,0 +1,59 @@
+// The section: beside the picture, its heights the picture's own at one distance.
+import { h } from "../../vendor/preact.js";
+import type { Projection } from "../../gen/wire.js";
+import { chosen } from "../store/view.js";
+import { along, at, figure, ruled, type Box, type Depths } from "./places.js";
+
+type Props = { box: Box; scale: number; views: Projection; level: number; foot: number; depths: Depths };
+
+export function Section({ box, scale, views, level, foot, depths: d }: Props) {
+  const left = 34;
+  const x = (metres: number) => left + (box.width - left) * along(d, metres);
+  const up = (views.focal_px * scale) / level;
+  const y = (metres: number) => foot - metres * up;
+  const lens = y(views.camera_height_m);
+  const from = Math.max(left, x(views.sharp.from_m));
+  const to = Math.min(box.width, x(views.sharp.to_m ?? d.far));
+  const sharp = `sharp ${figure(views.sharp.from_m, 1)}${views.sharp.to_m ? ` to ${figure(views.sharp.to_m, 1)}` : " m to the horizon"}`;
+  return (
+    <div class="section" style={at(box)}>
+      <h2 class="above">
+        Section<small>heights 1:1 with the picture at {figure(level, 1)} m, distance compressed</small>
+      </h2>
+      <svg width={box.width} height={box.height} role="group" aria-label="Section">
+        {to > from && <rect class="sharp" x={from} y={0} width={to - from} height={Math.max(0, foot)} />}
+        {to > from && <text class="soft" x={(from + to) / 2} y={12} text-anchor="middle">{sharp}</text>}
+        <path class="bold" d={`M0 ${foot}H${box.width}`} />
+        {[...Array(Math.ceil(box.width / 9)).keys()].map((i) => (
+          <path key={i} class="rule" d={`M${i * 9 + 6} ${foot + 1}l-6 6`} />
+        ))}
+        <path class="line chain" d={`M16 ${lens}H${box.width}`} />
+        <text class="soft" x={box.width} y={lens - 5} text-anchor="end">camera height {figure(views.camera_height_m)} m</text>
+        <path class="bold" d={`M2 ${lens - 7}h12v14h-12zM14 ${lens}l7 -5v10zM6 ${lens + 7}L0 ${foot}M10 ${lens + 7}L16 ${foot}`} />
+        {ruled(d, 0.1).map((m) => (
+          <g key={m}>
+            <path class="line" d={`M${x(m)} ${foot}v6`} />
+            <text x={x(m)} y={foot + 20} text-anchor="middle">{figure(m, 1)}</text>
+          </g>
+        ))}
+        {views.pieces.map((p) => {
+          const isChosen = p.piece === chosen.value;
+          const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
+          const kind = isChosen ? "spike" : "line";
+          return (
+            <path
+              key={p.piece}
+              class={kind}
+              d={`M${x(p.depth_m)} ${base}V${top}M${x(p.depth_m) - 4} ${top}h8`}
+            />
+          );
+        })}
+        {views.lamps.map((lamp) => (
+          <circle key={lamp.lamp} class="mark" cx={x(lamp.at_m[2])} cy={y(lamp.at_m[1])} r={5.5}>
+            <title>{lamp.name}</title>
+          </circle>
+        ))}
+      </svg>
+    </div>
+  );
+}

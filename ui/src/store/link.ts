@@ -1,0 +1,132 @@
+// The one place that talks to the program.
+import { batch, signal } from "../../vendor/signals.js";
+import type { Ask, Deed, Screen, Tell, View, Whereto } from "../../gen/wire.js";
+import { dragged, sheet } from "./scene.js";
+import { said } from "./view.js";
+
+/** Whether the program answers. */
+export const isOpen = signal(false);
+
+/** What is told of every picture that arrives. */
+export type Shown = { screen: Screen; codes: Uint8ClampedArray };
+let takes: (shown: Shown) => void = () => {};
+export function showOn(take: (shown: Shown) => void): void {
+  takes = take;
+}
+
+let socket: WebSocket | null = null;
+let number = 0;
+const waiting = new Map<number, (tell: Tell) => void>();
+let view: View | null = null;
+
+function send(of: Ask, then?: (tell: Tell) => void): void {
+  if (!socket || socket.readyState !== WebSocket.OPEN) return;
+  number += 1;
+  if (then) waiting.set(number, then);
+  socket.send(JSON.stringify({ n: number, of }));
+}
+
+/** Opens the line, and opens it again whenever it breaks. */
+export function open(): void {
+  const line = new WebSocket(`ws://${location.host}/socket`);
+  line.binaryType = "arraybuffer";
+  socket = line;
+  line.onopen = () => {
+    isOpen.value = true;
+    if (view) send({ ask: "show", view });
+  };
+  line.onmessage = (event: MessageEvent<string | ArrayBuffer>) => {
+    if (typeof event.data === "string") told(JSON.parse(event.data) as Tell);
+    else shown(event.data);
+  };
+  line.onclose = () => {
+    isOpen.value = false;
+    waiting.clear();
+    flying = false;
+    setTimeout(open, 500);
+  };
+}
+
+function told(tell: Tell): void {
+  if (tell.tell === "sheet") {
+    batch(() => {
+      sheet.value = tell;
+      if (!held) dragged.value = null;
+    });
+    return;
+  }
+  if (tell.tell === "dragged") {
+    if (held) dragged.value = { card: tell.card, projection: tell.projection };
+    return;
+  }
+  if (tell.tell === "refused") said.value = `${tell.why.what}. ${tell.why.remedy}.`;
+  if (tell.tell === "done") said.value = tell.says;
+  const then = waiting.get(tell.n);
+  waiting.delete(tell.n);
+  then?.(tell);
+}
+
+function shown(bytes: ArrayBuffer): void {
+  const length = new DataView(bytes).getUint32(0, true);
+  const head = new TextDecoder().decode(new Uint8Array(bytes, 4, length));
+  const screen = JSON.parse(head) as Screen;
+  takes({ screen, codes: new Uint8ClampedArray(bytes, 4 + length) });
+  if (screen.is_drag) {
+    flying = false;
+    fly();
+  }
+}
+
+/** Asks for a part of the picture, now and whenever it changes. */
+export function show(part: View): void {
+  view = part;
+  send({ ask: "show", view: part });
+}
+
+/** Which piece is seen there. */
+export function pick(at: [number, number], then: (piece: number | null) => void): void {
+  send({ ask: "pick", at_px: at }, (tell) => then(tell.tell === "picked" ? tell.piece : null));
+}
+
+/** Decides something. */
+export function carryOut(deed: Deed, then?: (isDone: boolean) => void): void {
+  send({ ask: "do", deed }, (tell) => then?.(tell.tell === "done"));
+}
+
+// While a piece is dragged the newest place is sent, at most one in flight.
+let held: { piece: number; to: Whereto } | null = null;
+let flying = false;
+let isNew = false;
+
+function fly(): void {
+  if (!held || flying || !isNew) return;
+  isNew = false;
+  flying = true;
+  send({ ask: "drag", piece: held.piece, to: held.to });
+}
+
+/** Shows a piece elsewhere. */
+export function drag(piece: number, to: Whereto): void {
+  held = { piece, to };
+  isNew = true;
+  fly();
+}
+
+/** Decides that it stands where it was dragged last. */
+export function drop(): void {
+  if (!held) return;
+  const { piece, to } = held;
+  held = null;
+  flying = false;
+  carryOut({ deed: "move", piece, to }, (isDone) => {
+    if (!isDone) letGo();
+  });
+}
+
+/** Leaves it where it stood. */
+export function letGo(): void {
+  held = null;
+  flying = false;
+  dragged.value = null;
+  send({ ask: "let_go" });
+}
