@@ -2,6 +2,7 @@
 import { h } from "../../vendor/preact.js";
 import { useEffect, useRef } from "../../vendor/hooks.js";
 import { drag, drop, letGo, pick, show, showOn } from "../store/link.js";
+import { pull } from "../parts/pull.js";
 import { chosen } from "../store/view.js";
 import { at, figure } from "./places.js";
 /** Keeps a canvas at what the program shows of the picture. */
@@ -69,56 +70,35 @@ export function Lens({ box, scale, views }) {
 		scale
 	})));
 }
-/** How much slower a fine drag goes. */
-const FINE = .1;
+/** Takes hold of whatever is seen there, and drags it along the ground. */
 function begin(e, scale, views) {
-	const frame = e.currentTarget;
-	const box = frame.getBoundingClientRect();
-	const spot = (p) => [(p.clientX - box.left) / scale, (p.clientY - box.top) / scale];
-	const from = spot(e);
-	frame.setPointerCapture(e.pointerId);
-	let moving = null;
+	const box = e.currentTarget.getBoundingClientRect();
+	let held = null;
+	let far = null;
 	let isOver = false;
-	let newest = null;
-	const to = (p) => {
-		if (!moving) return;
-		const [u, v] = spot(p);
-		const slow = p.shiftKey ? FINE : 1;
-		const foot = [moving.foot[0] + (u - from[0]) * slow, moving.foot[1] + (v - from[1]) * slow];
-		drag(moving.piece, {
+	const go = () => {
+		if (!held || !far) return;
+		const foot = [held.foot_px[0] + far[0] / scale, held.foot_px[1] + far[1] / scale];
+		drag(held.piece, {
 			on: "picture",
 			foot_px: foot
 		});
 	};
-	pick(from, (piece) => {
+	pick([(e.clientX - box.left) / scale, (e.clientY - box.top) / scale], (piece) => {
 		chosen.value = piece;
-		const stand = views.pieces.find((p) => p.piece === piece);
-		if (!stand || isOver) return;
-		moving = {
-			piece: stand.piece,
-			foot: [stand.foot_px[0], stand.foot_px[1]]
-		};
-		if (newest) to(newest);
+		held = isOver ? null : views.pieces.find((p) => p.piece === piece) ?? null;
+		go();
 	});
-	const moved = (p) => {
-		const [u, v] = spot(p);
-		const isMeant = newest !== null || Math.hypot(u - from[0], v - from[1]) * scale > 3;
-		if (!isMeant) return;
-		newest = p;
-		to(p);
+	const moved = (across, down) => {
+		far = [across, down];
+		go();
 	};
-	const over = (p) => {
+	pull(e, moved, (isDropped) => {
 		isOver = true;
-		frame.removeEventListener("pointermove", moved);
-		frame.removeEventListener("pointerup", over);
-		frame.removeEventListener("pointercancel", over);
-		if (!moving || !newest) return;
-		if (p.type === "pointerup") drop();
+		if (!held) return;
+		if (isDropped) drop();
 		else letGo();
-	};
-	frame.addEventListener("pointermove", moved);
-	frame.addEventListener("pointerup", over);
-	frame.addEventListener("pointercancel", over);
+	});
 }
 function Horizon({ box, scale, views }) {
 	const rows = views.horizon_px;

@@ -1,10 +1,11 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
 import { drag, drop, letGo } from "../store/link.js";
+import { pull } from "../parts/pull.js";
 import { chosen } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Across and down for metres right and away. */
-function scales({ box, scale, views, level, depths: d }) {
+export function scales({ box, scale, views, level, depths: d }) {
 	const middle = -views.field[0] / (views.field[1] - views.field[0]) * box.width;
 	const across = views.focal_px * scale / level;
 	return {
@@ -78,39 +79,15 @@ function Lamp({ lamp, x, y }) {
 }
 /** Drags a mark along the ground. */
 function begin(e, stand, props) {
-	e.stopPropagation();
 	chosen.value = stand.piece;
 	if (stand.is_attached) return;
-	const mark = e.currentTarget;
-	const svg = mark.ownerSVGElement;
-	if (!svg) return;
 	const s = scales(props);
-	const box = svg.getBoundingClientRect();
-	const from = [e.clientX - box.left, e.clientY - box.top];
-	const start = [s.x(stand.at_m[0]), s.y(stand.at_m[2])];
-	mark.setPointerCapture(e.pointerId);
-	let isMoved = false;
-	const moved = (p) => {
-		const slow = p.shiftKey ? .1 : 1;
-		const x = start[0] + (p.clientX - box.left - from[0]) * slow;
-		const y = start[1] + (p.clientY - box.top - from[1]) * slow;
-		isMoved = true;
-		drag(stand.piece, {
-			on: "ground",
-			x_m: s.metres(x),
-			z_m: s.away(y),
-			lift_m: null
-		});
-	};
-	const over = (p) => {
-		mark.removeEventListener("pointermove", moved);
-		mark.removeEventListener("pointerup", over);
-		mark.removeEventListener("pointercancel", over);
-		if (!isMoved) return;
-		if (p.type === "pointerup") drop();
-		else letGo();
-	};
-	mark.addEventListener("pointermove", moved);
-	mark.addEventListener("pointerup", over);
-	mark.addEventListener("pointercancel", over);
+	const [x, y] = [s.x(stand.at_m[0]), s.y(stand.at_m[2])];
+	const moved = (across, down) => drag(stand.piece, {
+		on: "ground",
+		x_m: s.metres(x + across),
+		z_m: s.away(y + down),
+		lift_m: null
+	});
+	pull(e, moved, (isDropped) => isDropped ? drop() : letGo());
 }

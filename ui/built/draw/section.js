@@ -1,10 +1,18 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
+import { pull } from "../parts/pull.js";
+import { drag, drop, letGo } from "../store/link.js";
 import { chosen } from "../store/view.js";
-import { along, at, figure, ruled } from "./places.js";
-export function Section({ box, scale, views, level, foot, depths: d }) {
-	const left = 34;
-	const x = (metres) => left + (box.width - left) * along(d, metres);
+import { along, at, distance, figure, ruled } from "./places.js";
+/** Room for the camera, left of the nearest distance. */
+const LEFT = 34;
+/** Across for metres away. */
+export function across(box, d, metres) {
+	return LEFT + (box.width - LEFT) * along(d, metres);
+}
+export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
+	const left = LEFT;
+	const x = (metres) => across(box, d, metres);
 	const up = views.focal_px * scale / level;
 	const y = (metres) => foot - metres * up;
 	const lens = y(views.camera_height_m);
@@ -55,20 +63,61 @@ export function Section({ box, scale, views, level, foot, depths: d }) {
 		x: x(m),
 		y: foot + 20,
 		"text-anchor": "middle"
-	}, figure(m, 1)))), views.pieces.map((p) => {
+	}, figure(m, 1)))), /* @__PURE__ */ h("clipPath", { id: "within" }, /* @__PURE__ */ h("rect", {
+		x: 0,
+		y: 0,
+		width: box.width,
+		height: foot + 9
+	})), /* @__PURE__ */ h("g", { "clip-path": "url(#within)" }, views.pieces.map((p) => {
 		const isChosen = p.piece === chosen.value;
 		const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
 		const kind = isChosen ? "spike" : "line";
-		return /* @__PURE__ */ h("path", {
+		return /* @__PURE__ */ h("g", {
 			key: p.piece,
+			onPointerDown: (e) => begin(e, p, lifts.get(p.piece) ?? 0, {
+				box,
+				depths: d,
+				up
+			})
+		}, /* @__PURE__ */ h("rect", {
+			x: x(p.depth_m) - 5,
+			y: top - 4,
+			width: 10,
+			height: Math.max(8, base - top + 4),
+			fill: "transparent"
+		}), /* @__PURE__ */ h("path", {
 			class: kind,
 			d: `M${x(p.depth_m)} ${base}V${top}M${x(p.depth_m) - 4} ${top}h8`
-		});
+		}));
 	}), views.lamps.map((lamp) => /* @__PURE__ */ h("circle", {
 		key: lamp.lamp,
 		class: "mark",
 		cx: x(lamp.at_m[2]),
 		cy: y(lamp.at_m[1]),
 		r: 5.5
-	}, /* @__PURE__ */ h("title", null, lamp.name)))));
+	}, /* @__PURE__ */ h("title", null, lamp.name))))));
+}
+/** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
+function begin(e, stand, lift, { box, depths: d, up }) {
+	chosen.value = stand.piece;
+	let isLift = null;
+	const start = along(d, stand.at_m[2]);
+	const moved = (x, y) => {
+		isLift ??= Math.abs(y) > Math.abs(x);
+		const away = distance(d, start + x / (box.width - LEFT));
+		const to = isLift ? {
+			x_m: null,
+			z_m: null,
+			lift_m: lift - y / up
+		} : {
+			x_m: null,
+			z_m: away,
+			lift_m: null
+		};
+		if (isLift || !stand.is_attached) drag(stand.piece, {
+			on: "ground",
+			...to
+		});
+	};
+	pull(e, moved, (isDropped) => isDropped ? drop() : letGo());
 }

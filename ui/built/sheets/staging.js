@@ -6,6 +6,7 @@ import { depths, placed } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
 import { LineUp } from "../draw/lineup.js";
+import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
 import { TitleBlock } from "../parts/title.js";
 import { carryOut, isOpen, letGo } from "../store/link.js";
@@ -75,6 +76,7 @@ export function Sheet() {
 	const at = near?.depth_m ?? 5;
 	const d = depths(views);
 	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * views.focal_px * places.scale / at : places.picture.height;
+	const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("main", {
 		id: "sheet",
 		"aria-label": `${picture.name}: staging`
@@ -95,13 +97,20 @@ export function Sheet() {
 		views,
 		level: at,
 		foot,
-		depths: d
+		depths: d,
+		lifts
 	}), /* @__PURE__ */ h(LineUp, {
 		box: places.lineUp,
 		views,
 		depths: d,
 		subject,
 		names: picture.pieces
+	}), chosen.value !== null && near && /* @__PURE__ */ h(Threads, {
+		places,
+		views,
+		level: at,
+		depths: d,
+		stand: near
 	}), /* @__PURE__ */ h(MarkCard, { box: places.card }), /* @__PURE__ */ h(TitleBlock, {
 		box: places.title,
 		picture

@@ -3,6 +3,7 @@ import { h } from "../../vendor/preact.js";
 import { useEffect, useRef } from "../../vendor/hooks.js";
 import type { Projection, Stand } from "../../gen/wire.js";
 import { drag, drop, letGo, pick, show, showOn, type Shown } from "../store/link.js";
+import { pull } from "../parts/pull.js";
 import { chosen } from "../store/view.js";
 import { at, figure, type Box } from "./places.js";
 
@@ -58,51 +59,32 @@ export function Lens({ box, scale, views }: { box: Box; scale: number; views: Pr
   );
 }
 
-/** How much slower a fine drag goes. */
-const FINE = 0.1;
-
+/** Takes hold of whatever is seen there, and drags it along the ground. */
 function begin(e: PointerEvent, scale: number, views: Projection): void {
-  const frame = e.currentTarget as HTMLElement;
-  const box = frame.getBoundingClientRect();
-  const spot = (p: PointerEvent): [number, number] => [(p.clientX - box.left) / scale, (p.clientY - box.top) / scale];
-  const from = spot(e);
-  frame.setPointerCapture(e.pointerId);
-  let moving: { piece: number; foot: [number, number] } | null = null;
+  const box = (e.currentTarget as HTMLElement).getBoundingClientRect();
+  let held: Stand | null = null;
+  let far: [number, number] | null = null;
   let isOver = false;
-  let newest: PointerEvent | null = null;
-  const to = (p: PointerEvent) => {
-    if (!moving) return;
-    const [u, v] = spot(p);
-    const slow = p.shiftKey ? FINE : 1;
-    const foot: [number, number] = [moving.foot[0] + (u - from[0]) * slow, moving.foot[1] + (v - from[1]) * slow];
-    drag(moving.piece, { on: "picture", foot_px: foot });
+  const go = () => {
+    if (!held || !far) return;
+    const foot: [number, number] = [held.foot_px[0] + far[0] / scale, held.foot_px[1] + far[1] / scale];
+    drag(held.piece, { on: "picture", foot_px: foot });
   };
-  pick(from, (piece) => {
+  pick([(e.clientX - box.left) / scale, (e.clientY - box.top) / scale], (piece) => {
     chosen.value = piece;
-    const stand = views.pieces.find((p) => p.piece === piece);
-    if (!stand || isOver) return;
-    moving = { piece: stand.piece, foot: [stand.foot_px[0], stand.foot_px[1]] };
-    if (newest) to(newest);
+    held = isOver ? null : (views.pieces.find((p) => p.piece === piece) ?? null);
+    go();
   });
-  const moved = (p: PointerEvent) => {
-    const [u, v] = spot(p);
-    const isMeant = newest !== null || Math.hypot(u - from[0], v - from[1]) * scale > 3;
-    if (!isMeant) return;
-    newest = p;
-    to(p);
+  const moved = (across: number, down: number) => {
+    far = [across, down];
+    go();
   };
-  const over = (p: PointerEvent) => {
+  pull(e, moved, (isDropped) => {
     isOver = true;
-    frame.removeEventListener("pointermove", moved);
-    frame.removeEventListener("pointerup", over);
-    frame.removeEventListener("pointercancel", over);
-    if (!moving || !newest) return;
-    if (p.type === "pointerup") drop();
+    if (!held) return;
+    if (isDropped) drop();
     else letGo();
-  };
-  frame.addEventListener("pointermove", moved);
-  frame.addEventListener("pointerup", over);
-  frame.addEventListener("pointercancel", over);
+  });
 }
 
 function Horizon({ box, scale, views }: { box: Box; scale: number; views: Projection }) {

@@ -2,13 +2,14 @@
 import { h } from "../../vendor/preact.js";
 import type { LampStand, Projection, Stand } from "../../gen/wire.js";
 import { drag, drop, letGo } from "../store/link.js";
+import { pull } from "../parts/pull.js";
 import { chosen } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Props = { box: Box; scale: number; views: Projection; level: number; depths: Depths; subject: number | null };
 
 /** Across and down for metres right and away. */
-function scales({ box, scale, views, level, depths: d }: Props) {
+export function scales({ box, scale, views, level, depths: d }: Omit<Props, "subject">) {
   const middle = (-views.field[0] / (views.field[1] - views.field[0])) * box.width;
   const across = (views.focal_px * scale) / level;
   return {
@@ -76,34 +77,11 @@ function Lamp({ lamp, x, y }: { lamp: LampStand; x: number; y: number }) {
 
 /** Drags a mark along the ground. */
 function begin(e: PointerEvent, stand: Stand, props: Props): void {
-  e.stopPropagation();
   chosen.value = stand.piece;
   if (stand.is_attached) return;
-  const mark = e.currentTarget as SVGElement;
-  const svg = mark.ownerSVGElement;
-  if (!svg) return;
   const s = scales(props);
-  const box = svg.getBoundingClientRect();
-  const from = [e.clientX - box.left, e.clientY - box.top] as const;
-  const start = [s.x(stand.at_m[0]), s.y(stand.at_m[2])] as const;
-  mark.setPointerCapture(e.pointerId);
-  let isMoved = false;
-  const moved = (p: PointerEvent) => {
-    const slow = p.shiftKey ? 0.1 : 1;
-    const x = start[0] + (p.clientX - box.left - from[0]) * slow;
-    const y = start[1] + (p.clientY - box.top - from[1]) * slow;
-    isMoved = true;
-    drag(stand.piece, { on: "ground", x_m: s.metres(x), z_m: s.away(y), lift_m: null });
-  };
-  const over = (p: PointerEvent) => {
-    mark.removeEventListener("pointermove", moved);
-    mark.removeEventListener("pointerup", over);
-    mark.removeEventListener("pointercancel", over);
-    if (!isMoved) return;
-    if (p.type === "pointerup") drop();
-    else letGo();
-  };
-  mark.addEventListener("pointermove", moved);
-  mark.addEventListener("pointerup", over);
-  mark.addEventListener("pointercancel", over);
+  const [x, y] = [s.x(stand.at_m[0]), s.y(stand.at_m[2])];
+  const moved = (across: number, down: number) =>
+    drag(stand.piece, { on: "ground", x_m: s.metres(x + across), z_m: s.away(y + down), lift_m: null });
+  pull(e, moved, (isDropped) => (isDropped ? drop() : letGo()));
 }

@@ -1,14 +1,24 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
-import type { Projection } from "../../gen/wire.js";
+import type { Projection, Stand } from "../../gen/wire.js";
+import { pull } from "../parts/pull.js";
+import { drag, drop, letGo } from "../store/link.js";
 import { chosen } from "../store/view.js";
-import { along, at, figure, ruled, type Box, type Depths } from "./places.js";
+import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
-type Props = { box: Box; scale: number; views: Projection; level: number; foot: number; depths: Depths };
+type Props = { box: Box; scale: number; views: Projection; level: number; foot: number; depths: Depths; lifts: Map<number, number> };
 
-export function Section({ box, scale, views, level, foot, depths: d }: Props) {
-  const left = 34;
-  const x = (metres: number) => left + (box.width - left) * along(d, metres);
+/** Room for the camera, left of the nearest distance. */
+const LEFT = 34;
+
+/** Across for metres away. */
+export function across(box: Box, d: Depths, metres: number): number {
+  return LEFT + (box.width - LEFT) * along(d, metres);
+}
+
+export function Section({ box, scale, views, level, foot, depths: d, lifts }: Props) {
+  const left = LEFT;
+  const x = (metres: number) => across(box, d, metres);
   const up = (views.focal_px * scale) / level;
   const y = (metres: number) => foot - metres * up;
   const lens = y(views.camera_height_m);
@@ -36,16 +46,17 @@ export function Section({ box, scale, views, level, foot, depths: d }: Props) {
             <text x={x(m)} y={foot + 20} text-anchor="middle">{figure(m, 1)}</text>
           </g>
         ))}
+        <clipPath id="within"><rect x={0} y={0} width={box.width} height={foot + 9} /></clipPath>
+        <g clip-path="url(#within)">
         {views.pieces.map((p) => {
           const isChosen = p.piece === chosen.value;
           const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
           const kind = isChosen ? "spike" : "line";
           return (
-            <path
-              key={p.piece}
-              class={kind}
-              d={`M${x(p.depth_m)} ${base}V${top}M${x(p.depth_m) - 4} ${top}h8`}
-            />
+            <g key={p.piece} onPointerDown={(e: PointerEvent) => begin(e, p, lifts.get(p.piece) ?? 0, { box, depths: d, up })}>
+              <rect x={x(p.depth_m) - 5} y={top - 4} width={10} height={Math.max(8, base - top + 4)} fill="transparent" />
+              <path class={kind} d={`M${x(p.depth_m)} ${base}V${top}M${x(p.depth_m) - 4} ${top}h8`} />
+            </g>
           );
         })}
         {views.lamps.map((lamp) => (
@@ -53,7 +64,22 @@ export function Section({ box, scale, views, level, foot, depths: d }: Props) {
             <title>{lamp.name}</title>
           </circle>
         ))}
+        </g>
       </svg>
     </div>
   );
+}
+
+/** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
+function begin(e: PointerEvent, stand: Stand, lift: number, { box, depths: d, up }: { box: Box; depths: Depths; up: number }): void {
+  chosen.value = stand.piece;
+  let isLift: boolean | null = null;
+  const start = along(d, stand.at_m[2]);
+  const moved = (x: number, y: number) => {
+    isLift ??= Math.abs(y) > Math.abs(x);
+    const away = distance(d, start + x / (box.width - LEFT));
+    const to = isLift ? { x_m: null, z_m: null, lift_m: lift - y / up } : { x_m: null, z_m: away, lift_m: null };
+    if (isLift || !stand.is_attached) drag(stand.piece, { on: "ground", ...to });
+  };
+  pull(e, moved, (isDropped) => (isDropped ? drop() : letGo()));
 }

@@ -6,6 +6,7 @@ import { depths, placed } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
 import { LineUp } from "../draw/lineup.js";
+import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
 import { TitleBlock } from "../parts/title.js";
 import { carryOut, isOpen, letGo } from "../store/link.js";
@@ -62,13 +63,15 @@ export function Sheet() {
   const at = near?.depth_m ?? 5;
   const d = depths(views);
   const foot = near ? near.foot_px[1] * places.scale + (near.at_m[1] * views.focal_px * places.scale) / at : places.picture.height;
+  const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
   return (
     <Fragment>
       <main id="sheet" aria-label={`${picture.name}: staging`}>
         <Lens box={places.picture} scale={places.scale} views={views} />
         <Plan box={places.plan} scale={places.scale} views={views} level={at} depths={d} subject={subject} />
-        <Section box={places.section} scale={places.scale} views={views} level={at} foot={foot} depths={d} />
+        <Section box={places.section} scale={places.scale} views={views} level={at} foot={foot} depths={d} lifts={lifts} />
         <LineUp box={places.lineUp} views={views} depths={d} subject={subject} names={picture.pieces} />
+        {chosen.value !== null && near && <Threads places={places} views={views} level={at} depths={d} stand={near} />}
         <MarkCard box={places.card} />
         <TitleBlock box={places.title} picture={picture} />
         {!isOpen.value && <p class="lost" role="alert">The studio does not answer. Nothing that was done is lost; it is tried again.</p>}
