@@ -2,7 +2,7 @@
 //!
 //! A thread of its own draws; what is asked meanwhile calls off what is no longer wanted, and only the newest is drawn.
 
-use crate::room::{Room, Shown, moved};
+use crate::room::{Room, Shown, moved, refusal};
 use crate::wire::{Screen, Tell, View, Whereto};
 use setpiece::commands::rendering::{self, Memory};
 use setpiece::commands::scene::PieceId;
@@ -186,11 +186,16 @@ impl Lens {
             return;
         }
         let drawn = self.draw(room, &store.dragged, (&resolved.layout, wanted, DRAGGED));
-        if let Ok(Some((part, codes))) = drawn {
-            let screen =
-                Screen { part, coarse: DRAGGED, scale: wanted.view.scale, number: *number, is_drag: true };
-            let _ = out.blocking_send(Out::Screen(screen, codes));
-        }
+        let answer = match drawn {
+            Ok(Some((part, codes))) => {
+                let (coarse, scale, number) = (DRAGGED, wanted.view.scale, *number);
+                Out::Screen(Screen { part, coarse, scale, number, is_drag: true }, codes)
+            }
+            Ok(None) => return,
+            // The window waits for an answer before it asks for the next place.
+            Err(e) => Out::Tell(Tell::Refused { n, why: refusal(&e) }),
+        };
+        let _ = out.blocking_send(answer);
     }
 
     /// The part of a layout that a view shows, on pixels so many screen pixels wide; `None` where it shows none.

@@ -59,6 +59,10 @@ function told(tell) {
 		};
 		return;
 	}
+	if (tell.tell === "refused" && flying) {
+		flying = false;
+		fly();
+	}
 	if (tell.tell === "refused") said.value = `${tell.why.what}. ${tell.why.remedy}.`;
 	if (tell.tell === "done") said.value = tell.says;
 	const then = waiting.get(tell.n);
