@@ -8,7 +8,6 @@ use crate::Folder;
 use files::encode::{self, Codes, Description, Form};
 use files::{Channels, Depth};
 use pixels::{Coverage, Image};
-use render::Job;
 use render::edges::{Stretch, edges};
 use scene::Scene;
 use serde::Serialize;
@@ -120,15 +119,7 @@ pub fn look(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>) 
             "show it, or see with `check` what keeps it out",
         ));
     };
-    let job = Job {
-        layout: &layout,
-        sources: &measures.parts,
-        keep: hands.keep,
-        budget: hands.budget,
-        threads: hands.threads,
-        cancel: hands.cancel,
-        progress: hands.progress,
-    };
+    let job = hands.job(&layout, &measures.parts);
     let Some(found) = edges(&job, &drawings)? else {
         return Err(Error::refused(
             "the piece only adds light: it has no edge",

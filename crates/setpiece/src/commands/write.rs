@@ -9,10 +9,10 @@ use super::{Error, Kind};
 use files::encode::{Codes, Description, Encoder, Form, Packing, Sampling, Writer};
 use files::{Channels, Depth};
 use pixels::Budget;
-use pixels::encode::{Encoder as Curve, Transfer, between, narrow};
+use pixels::encode::Transfer;
 use queue::Queue;
 use render::{Job, Keep, Progress, Sources};
-use rows::{Coder, Counts};
+use rows::Coder;
 use staging::Layout;
 use std::io::{Seek, Write};
 use std::num::NonZeroUsize;
@@ -45,6 +45,15 @@ pub struct Hands<'a> {
     pub cancel: &'a AtomicBool,
     /// Told the share that is done.
     pub progress: Progress<'a>,
+}
+
+impl<'a> Hands<'a> {
+    /// The rendering of a layout by these hands.
+    #[must_use]
+    pub const fn job(&self, layout: &'a Layout, sources: &'a dyn Sources) -> Job<'a> {
+        let Self { threads, budget, keep, cancel, progress } = *self;
+        Job { layout, sources, keep, budget, threads, cancel, progress }
+    }
 }
 
 /// What did not fit into the codes of a file, as shares of its pixels. Floats hold everything.
@@ -120,26 +129,11 @@ fn stream(
         ppi: finish.ppi,
     };
     let encoder = Encoder::new(description, finish.form)?;
-    let convert =
-        (layout.primaries != finish.colours).then(|| narrow(between(layout.primaries, finish.colours)));
     let writer = Writer::new(&encoder, out)?;
-    let coder = Coder {
-        curve: Curve::of(transfer),
-        convert,
-        depth: encoder.depth(),
-        budget: hands.budget,
-        counts: Counts::default(),
-    };
+    let primaries = (layout.primaries, finish.colours);
+    let coder = Coder::new(primaries, transfer, encoder.depth(), hands.budget);
     let queue = Queue::new(&encoder, writer, &coder, (want.y0(), size.height()));
-    let job = Job {
-        layout,
-        sources,
-        keep: hands.keep,
-        budget: hands.budget,
-        threads: hands.threads,
-        cancel: hands.cancel,
-        progress: hands.progress,
-    };
+    let job = hands.job(layout, sources);
     let rendered = job.bands(want, &|band| queue.take(band));
     let (writer, failed) = queue.into_parts();
     if let Some(e) = failed {
@@ -171,22 +165,8 @@ pub fn screen(
     colours: Primaries,
     hands: &Hands<'_>,
 ) -> Result<Vec<u8>, Error> {
-    let coder = Coder {
-        curve: Curve::of(curve_of(colours)),
-        convert: (layout.primaries != colours).then(|| narrow(between(layout.primaries, colours))),
-        depth: Depth::U8,
-        budget: hands.budget,
-        counts: Counts::default(),
-    };
-    let job = Job {
-        layout,
-        sources,
-        keep: hands.keep,
-        budget: hands.budget,
-        threads: hands.threads,
-        cancel: hands.cancel,
-        progress: hands.progress,
-    };
+    let coder = Coder::new((layout.primaries, colours), curve_of(colours), Depth::U8, hands.budget);
+    let job = hands.job(layout, sources);
     let codes = Mutex::new(vec![0; 4 * want.area()]);
     job.bands(want, &|band| {
         let rows = coder.rows(band)?;

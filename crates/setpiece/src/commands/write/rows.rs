@@ -2,17 +2,18 @@
 
 use files::Depth;
 use files::encode::Codes;
-use pixels::encode::{Encoder, convert_rgb};
+use pixels::encode::{Encoder, Transfer, between, convert_rgb, narrow};
 use pixels::{Budget, Image, Rgb};
 use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
+use units::Primaries;
 
 /// Turns bands of linear light into codes, and counts what did not fit. Threads share it.
 pub(super) struct Coder<'a> {
-    pub(super) curve: Arc<Encoder>,
+    curve: Arc<Encoder>,
     /// To the file's primaries, where those are others than the picture's.
-    pub(super) convert: Option<[[f32; 3]; 3]>,
+    convert: Option<[[f32; 3]; 3]>,
     pub(super) depth: Depth,
     pub(super) budget: &'a Budget,
     pub(super) counts: Counts,
@@ -25,7 +26,18 @@ pub(super) struct Counts {
     pub(super) over: AtomicU64,
 }
 
-impl Coder<'_> {
+impl<'a> Coder<'a> {
+    /// From some primaries to others, with these others' curve.
+    pub(super) fn new(
+        (from, to): (Primaries, Primaries),
+        transfer: Transfer,
+        depth: Depth,
+        budget: &'a Budget,
+    ) -> Self {
+        let convert = (from != to).then(|| narrow(between(from, to)));
+        Self { curve: Encoder::of(transfer), convert, depth, budget, counts: Counts::default() }
+    }
+
     /// Linear light to the file's codes.
     pub(super) fn rows(&self, band: &Image<Rgb>) -> Result<Rows, render::Error> {
         let converted;
