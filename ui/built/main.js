@@ -1,5 +1,5 @@
 import { h, render } from "../vendor/preact.js";
-import { Sheet } from "./sheets/staging.js";
+import { Table } from "./sheets/table.js";
 import { open } from "./store/link.js";
 open();
-render(/* @__PURE__ */ h(Sheet, null), document.body);
+render(/* @__PURE__ */ h(Table, null), document.body);

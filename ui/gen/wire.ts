@@ -5,25 +5,49 @@
  */
 export type Ask = { "ask": "show", 
 /**
- * Which.
+ * Which glass: 0 is the lens, which comes first; the others are laid on the sheet.
  */
-view: View, } | { "ask": "pick", 
+glass: number, 
+/**
+ * What it shows; nothing more, where there is none.
+ */
+view: View | null, } | { "ask": "pick", 
 /**
  * Column and row, in the picture's pixels.
  */
-at_px: [number, number], } | { "ask": "drag", 
+at_px: [number, number], } | { "ask": "ground", 
+/**
+ * Column and row, in the picture's pixels.
+ */
+at_px: [number, number], } | { "ask": "wedge" } | { "ask": "edge", 
 /**
  * Its number.
  */
-piece: number, 
+piece: number, } | { "ask": "print", 
 /**
- * Where to.
+ * The file's bare name; its ending says the form.
  */
-to: Whereto, } | { "ask": "let_go" } | { "ask": "do", 
+to: string, 
+/**
+ * Its width in pixels; the picture's own where there is none.
+ */
+width: number | null, 
+/**
+ * Replace a file of this name.
+ */
+over: boolean, } | { "ask": "call_off" } | { "ask": "try", 
 /**
  * Which.
  */
-deed: Deed, };
+deed: Deed, } | { "ask": "let_go" } | { "ask": "do", 
+/**
+ * Which.
+ */
+deed: Deed, } | { "ask": "leaf", 
+/**
+ * The take; none is the picture itself.
+ */
+take: number | null, };
 
 /**
  * A message from the page: what it asks, and a number by which it knows the answer.
@@ -37,6 +61,140 @@ n: number,
  * What is asked.
  */
 of: Ask, };
+
+/**
+ * The photograph everything stands in.
+ */
+export type BackdropReport = { 
+/**
+ * What it was called.
+ */
+name: string, 
+/**
+ * Its file in the folder.
+ */
+file: string, 
+/**
+ * Its format.
+ */
+format: string, 
+/**
+ * Its width.
+ */
+width_px: number, 
+/**
+ * Its height.
+ */
+height_px: number, 
+/**
+ * Bits a sample.
+ */
+bits: number, 
+/**
+ * Its colour profile.
+ */
+profile: string, 
+/**
+ * Camera, by its EXIF.
+ */
+camera: string | null, 
+/**
+ * Lens, by its EXIF.
+ */
+lens: string | null, 
+/**
+ * When it was taken, by the camera's clock.
+ */
+taken: string | null, 
+/**
+ * The part that the picture shows: left, top, width, height.
+ */
+window_px: [number, number, number, number], 
+/**
+ * Whether left and right are exchanged.
+ */
+mirrored: boolean, 
+/**
+ * What is odd about the file.
+ */
+warnings: Array<string>, };
+
+/**
+ * The camera and its lens. Each with where it is known from: `file`, `given`, `read`, `declared`, `assumed`.
+ */
+export type CameraReport = { 
+/**
+ * Above the ground.
+ */
+height_m: number, 
+/**
+ * Positive looks down.
+ */
+pitch_deg: number, 
+/**
+ * Positive is clockwise.
+ */
+roll_deg: number, 
+/**
+ * Where height, pitch and roll are known from.
+ */
+viewpoint_from: string, 
+/**
+ * Where the height alone is known from.
+ */
+height_from: string, 
+/**
+ * Where pitch and roll are known from.
+ */
+attitude_from: string, 
+/**
+ * Focal length.
+ */
+focal_mm: number, 
+/**
+ * Where the focal length is known from.
+ */
+focal_from: string, 
+/**
+ * Width of sensor that the photograph shows.
+ */
+sensor_width_mm: number, 
+/**
+ * Where the sensor's width is known from.
+ */
+sensor_from: string, 
+/**
+ * F-number.
+ */
+f_number: number, 
+/**
+ * Where the f-number is known from.
+ */
+f_number_from: string, 
+/**
+ * Distance focused at; none is infinity.
+ */
+focus_m: number | null, 
+/**
+ * Where the focus is known from.
+ */
+focus_from: string, 
+/**
+ * Blades of the aperture; none is a disc.
+ */
+blades: number | null, 
+/**
+ * What blur discs are multiplied by.
+ */
+depth_factor: number, 
+/**
+ * White balance.
+ */
+white_balance_k: number, 
+/**
+ * Row of the horizon in the middle of the picture, in its pixels.
+ */
+horizon_px: number | null, };
 
 /**
  * A piece's mark card. What is `None` has no value: the piece is in the wings or cannot stand.
@@ -54,6 +212,10 @@ name: string,
  * The cut-out that it shows, as facing chose it.
  */
 shows: string, 
+/**
+ * The number of that cut-out.
+ */
+cutout: number, 
 /**
  * Whether that is mirrored.
  */
@@ -90,6 +252,14 @@ attached_to: string | null,
  * How it stands.
  */
 stance: string, 
+/**
+ * Out of its plane.
+ */
+lean_deg: number, 
+/**
+ * In its plane.
+ */
+turn_deg: number, 
 /**
  * What it should face.
  */
@@ -152,6 +322,19 @@ snags: Array<SnagReport>,
 remarks: Array<SnagReport>, };
 
 /**
+ * A colour that a treatment is told.
+ */
+export type ColourReport = { 
+/**
+ * The option that tells it.
+ */
+option: string, 
+/**
+ * Linear RGB in the working primaries.
+ */
+rgb: [number, number, number], };
+
+/**
  * A decision.
  */
 export type Deed = { "deed": "move", 
@@ -162,23 +345,11 @@ piece: number,
 /**
  * Where to.
  */
-to: Whereto, } | { "deed": "card", 
+to: Whereto, } | { "deed": "say", 
 /**
- * Their numbers.
+ * Such as `place`, `nudge`, `#3`, `e=+0.3`.
  */
-pieces: Array<number>, 
-/**
- * What.
- */
-says: string, } | { "deed": "undo", 
-/**
- * How many.
- */
-times: number, } | { "deed": "redo", 
-/**
- * How many.
- */
-times: number, };
+words: Array<Word>, };
 
 /**
  * Diameter of the blur disc.
@@ -200,6 +371,256 @@ basis: string,
  * As it is drawn.
  */
 result_px: number, };
+
+/**
+ * What is known of a cut-out.
+ */
+export type FactsReport = { 
+/**
+ * Its number.
+ */
+cutout: number, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * The prop it is a view of.
+ */
+prop: string | null, 
+/**
+ * `solid` or `additive`.
+ */
+kind: string, 
+/**
+ * The shot's name.
+ */
+shot: string, 
+/**
+ * Width and height of the shot, where it can be read.
+ */
+shot_size_px: [number, number] | null, 
+/**
+ * The matte's name; none is the shot's own alpha.
+ */
+matte: string | null, 
+/**
+ * Column and row of the foot; none is the middle of the lowest solid row.
+ */
+foot_px: [number, number] | null, 
+/**
+ * Shot pixels to a metre, where that is stated.
+ */
+per_metre_px: number | null, 
+/**
+ * Real height, where that is stated; with neither it is taken as 1.7 m.
+ */
+height_m: number | null, 
+/**
+ * Real height that follows from what is known.
+ */
+seen_height_m: number | null, 
+/**
+ * What it follows from: `stated`, `set-up` or `assumed`.
+ */
+height_from: string, 
+/**
+ * Column and row of the foot that follows.
+ */
+seen_foot_px: [number, number] | null, 
+/**
+ * The shot's pixels to a metre at its foot, stated or not.
+ */
+seen_per_metre_px: number | null, 
+/**
+ * Which way it was turned.
+ */
+bearing_deg: number | null, 
+/**
+ * Of the camera above the foot.
+ */
+eye_height_m: number | null, 
+/**
+ * From the camera to the foot.
+ */
+camera_distance_m: number | null, 
+/**
+ * Of the camera.
+ */
+pitch_deg: number | null, 
+/**
+ * Where the optical axis met the shot.
+ */
+principal_px: [number, number] | null, 
+/**
+ * Focal length.
+ */
+focal_px: number | null, 
+/**
+ * Its set-up.
+ */
+set_up: string | null, 
+/**
+ * Defocus in the shot.
+ */
+defocus_px: number | null, 
+/**
+ * Noise in the shot.
+ */
+noise: number | null, 
+/**
+ * Whether it may be mirrored.
+ */
+may_mirror: boolean, 
+/**
+ * Pieces that show it.
+ */
+pieces: Array<string>, };
+
+/**
+ * A number that a treatment is told.
+ */
+export type FigureReport = { 
+/**
+ * The option that tells it. A balance's `tint` goes with its `warmth`, as +20/-3.
+ */
+option: string, 
+/**
+ * Its unit; empty for a plain number.
+ */
+unit: string, 
+/**
+ * The number.
+ */
+value: number, };
+
+/**
+ * An amount of light with its colour.
+ */
+export type GlowReport = { 
+/**
+ * What a white card reads, in picture units; for a picked colour a factor on it.
+ */
+strength: number, 
+/**
+ * Its colour temperature, where it is given by one.
+ */
+cct_k: number | null, 
+/**
+ * Its tint, where it is given by a colour temperature.
+ */
+tint: number | null, 
+/**
+ * Its colour, where it was picked.
+ */
+rgb: [number, number, number] | null, };
+
+/**
+ * A file that was handed in.
+ */
+export type HandedIn = { 
+/**
+ * The number that was answered for it.
+ */
+file: number, };
+
+/**
+ * What was done by hand on a cut-out.
+ */
+export type HandworkReport = { 
+/**
+ * What it is called.
+ */
+cutout: string, 
+/**
+ * Its strokes, in their order.
+ */
+strokes: Array<StrokeReport>, 
+/**
+ * The shots that it takes parts from.
+ */
+joined: Array<string>, 
+/**
+ * How far its edge is moved outwards.
+ */
+margin_px: number, 
+/**
+ * Coverage that becomes clear.
+ */
+clear_at: number, 
+/**
+ * Coverage that becomes solid.
+ */
+solid_at: number, 
+/**
+ * Largest hole that is closed.
+ */
+holes_px: number, 
+/**
+ * How much of the paper's cast is taken off.
+ */
+cast: number, 
+/**
+ * How much an over-bright rim is calmed.
+ */
+calm: number, 
+/**
+ * The rim's width.
+ */
+rim_px: number, };
+
+/**
+ * What is known of a lamp.
+ */
+export type LampReport = { 
+/**
+ * Its number.
+ */
+lamp: number, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * Its middle: right, up, away; from the foot of the piece it is on, if it is on one.
+ */
+at_m: [number, number, number], 
+/**
+ * The piece that it is fixed to.
+ */
+on: string | null, 
+/**
+ * Whether it is dark: what it is fixed to is kept in the wings.
+ */
+is_dark: boolean, 
+/**
+ * On a card at 1 m, in picture units.
+ */
+strength: number, 
+/**
+ * Its colour temperature, where it is given by one.
+ */
+cct_k: number | null, 
+/**
+ * Its colour, where it was picked.
+ */
+rgb: [number, number, number] | null, 
+/**
+ * Of the lamp.
+ */
+radius_m: number, 
+/**
+ * Where it is one stop brighter than inverse square.
+ */
+reach_m: number | null, 
+/**
+ * Share below which it does not fall.
+ */
+floor_share: number, 
+/**
+ * Share of its light that falls on the ground of the backdrop.
+ */
+spill_share: number, };
 
 /**
  * A lamp as it stands.
@@ -225,6 +646,23 @@ at_px: [number, number] | null,
  * How far its light goes as it does from a lamp; none is without end.
  */
 reach_m: number | null, };
+
+/**
+ * A level of the ground.
+ */
+export type LevelReport = { 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * Above the ground under the camera.
+ */
+height_m: number, 
+/**
+ * `dry` or `water`.
+ */
+surface: string, };
 
 /**
  * A level of the ground.
@@ -290,6 +728,82 @@ says: string,
 stands: boolean, };
 
 /**
+ * Something that nobody has said yet.
+ */
+export type Missing = { 
+/**
+ * What.
+ */
+what: string, 
+/**
+ * What is assumed meanwhile.
+ */
+assumed: string, 
+/**
+ * The option that says it.
+ */
+option: string, 
+/**
+ * Whether pieces stand wrongly without it; else only their look depends on it.
+ */
+needed: boolean, };
+
+/**
+ * What a glass shows.
+ */
+export type Of = { "what": "top" } | { "what": "leaf", 
+/**
+ * The take; none is the picture itself.
+ */
+take: number | null, } | { "what": "strength", 
+/**
+ * The treatment's number.
+ */
+treatment: number, 
+/**
+ * Its strength.
+ */
+percent: number, } | { "what": "backdrop" } | { "what": "cut_out", 
+/**
+ * Its number.
+ */
+cutout: number, 
+/**
+ * What it is laid on.
+ */
+on: On, };
+
+/**
+ * What a cut-out is laid on, to be looked at.
+ */
+export type On = "velvet" | "grey_card" | "white_paper" | "lith" | "shot";
+
+/**
+ * What a characteristic curve prints of a tone, by its strength.
+ */
+export type PrintedTone = { 
+/**
+ * The tone, in stops from mid-grey.
+ */
+at_stops: number, 
+/**
+ * The print's, in stops from mid-grey.
+ */
+prints_stops: number, 
+/**
+ * Stops of the print to a stop of the tone.
+ */
+slope: number, 
+/**
+ * Code of the tone on a screen, sRGB.
+ */
+code: number, 
+/**
+ * Code of the print on a screen, sRGB.
+ */
+prints_code: number, };
+
+/**
  * A picture in projection.
  */
 export type Projection = { 
@@ -343,6 +857,79 @@ sun: SunStand | null,
 levels: Array<LevelStand>, };
 
 /**
+ * What is known of a picture's backdrop and stage.
+ */
+export type ReadingReport = { 
+/**
+ * What the picture is called.
+ */
+picture: string, 
+/**
+ * Its own width.
+ */
+width_px: number, 
+/**
+ * Its own height.
+ */
+height_px: number, 
+/**
+ * Pixels per inch of its print, where that has a size.
+ */
+ppi: number | null, 
+/**
+ * Its working primaries.
+ */
+primaries: string, 
+/**
+ * The photograph, once there is one.
+ */
+backdrop: BackdropReport | null, 
+/**
+ * The camera.
+ */
+camera: CameraReport, 
+/**
+ * Visibility, if there is haze.
+ */
+visibility_m: number | null, 
+/**
+ * Colour of the farthest distance, if there is haze.
+ */
+haze_rgb: [number, number, number] | null, 
+/**
+ * Whether the sun shines.
+ */
+has_sun: boolean, 
+/**
+ * The sun, if it shines.
+ */
+sun: SunReport | null, 
+/**
+ * Light of the sky on a level card.
+ */
+sky_level: GlowReport, 
+/**
+ * Light of the sky on an upright card.
+ */
+sky_upright: GlowReport, 
+/**
+ * Share of light that the ground returns.
+ */
+ground_rgb: [number, number, number], 
+/**
+ * Where the sky is known from: `given` or `assumed`.
+ */
+sky_from: string, 
+/**
+ * The ground's levels.
+ */
+levels: Array<LevelReport>, 
+/**
+ * What is still as assumed.
+ */
+missing: Array<Missing>, };
+
+/**
  * Why something is not done.
  */
 export type Refusal = { 
@@ -364,6 +951,10 @@ remedy: string, };
  */
 export type Screen = { 
 /**
+ * The glass it is seen through.
+ */
+glass: number, 
+/**
  * Where its codes lie: left, top, right, bottom, in screen pixels of the view it was asked for.
  */
 part: [number, number, number, number], 
@@ -380,9 +971,22 @@ scale: number,
  */
 number: number, 
 /**
- * Whether it shows a drag that nothing was decided about.
+ * Whether it shows something that is tried, about which nothing was decided.
  */
-is_drag: boolean, };
+is_tried: boolean, };
+
+/**
+ * How much of a picture lies at a step of the wedge.
+ */
+export type Share = { 
+/**
+ * The step, in stops from mid-grey; the outer ones take in all beyond them.
+ */
+at_stops: number, 
+/**
+ * Share of the picture.
+ */
+share: number, };
 
 /**
  * A share of 1.
@@ -423,7 +1027,7 @@ from_m: number,
 to_m: number | null, };
 
 /**
- * The picture as it is now.
+ * The picture as it is now, as the leaf on top shows it.
  */
 export type Sheet = { 
 /**
@@ -435,6 +1039,14 @@ number: number,
  */
 name: string, 
 /**
+ * The take on top; none is the picture itself.
+ */
+take: number | null, 
+/**
+ * Its takes.
+ */
+takes: Array<TakeReport>, 
+/**
  * Its pieces' cards, nearest first.
  */
 pieces: Array<Card>, 
@@ -443,9 +1055,37 @@ pieces: Array<Card>,
  */
 projection: Projection | null, 
 /**
+ * Its cut-outs.
+ */
+cutouts: Array<FactsReport>, 
+/**
+ * What was done by hand on each of them, in the same order.
+ */
+handwork: Array<HandworkReport>, 
+/**
+ * Its lamps.
+ */
+lamps: Array<LampReport>, 
+/**
+ * Its toning card, in the order of the light's way.
+ */
+toning: Array<TreatmentReport>, 
+/**
+ * What is known of its backdrop and stage.
+ */
+reading: ReadingReport | null, 
+/**
  * What was done to it.
  */
-log: Array<LogLine>, };
+log: Array<LogLine>, 
+/**
+ * Whether there is something to take back.
+ */
+can_undo: boolean, 
+/**
+ * Whether there is something to do again.
+ */
+can_redo: boolean, };
 
 /**
  * Picture pixels to a metre.
@@ -523,6 +1163,105 @@ is_attached: boolean,
 is_upright: boolean, };
 
 /**
+ * A stretch of the edge.
+ */
+export type StretchReport = { 
+/**
+ * Where it is in the shot.
+ */
+shot_px: [number, number], 
+/**
+ * Where it is in the picture.
+ */
+picture_px: [number, number], 
+/**
+ * How long it is in the picture.
+ */
+length_px: number, 
+/**
+ * The share of it that nothing nearer covers, and that is in the picture.
+ */
+seen_share: number, 
+/**
+ * Diameter of its blur disc in the picture.
+ */
+blur_px: number, 
+/**
+ * Pixels of the picture to one of the shot.
+ */
+size_factor: number, 
+/**
+ * What defocus leaves of an error's steepness.
+ */
+sharp_share: number, 
+/**
+ * How far the piece differs from what is behind it there, on the eye's scale.
+ */
+contrast_share: number, 
+/**
+ * Pixels of edge times what is seen, sharp, and contrast.
+ */
+attention: number, };
+
+/**
+ * A stroke of a cut-out.
+ */
+export type StrokeReport = { 
+/**
+ * Its number, from 1.
+ */
+number: number, 
+/**
+ * What it says.
+ */
+says: string, 
+/**
+ * The radius it softens by.
+ */
+radius_px: number | null, 
+/**
+ * Whether it goes round an area.
+ */
+area: boolean, 
+/**
+ * How many points it has.
+ */
+points: number, 
+/**
+ * Left, top, right and bottom of its points.
+ */
+bounds_px: [number, number, number, number], 
+/**
+ * Share of its radius over which it fades out.
+ */
+soft: number, 
+/**
+ * How much of it is done.
+ */
+strength: number, };
+
+/**
+ * The sun.
+ */
+export type SunReport = { 
+/**
+ * 0 is straight ahead, positive to the right.
+ */
+bearing_deg: number, 
+/**
+ * Above the horizon.
+ */
+height_deg: number, 
+/**
+ * How wide it appears.
+ */
+diameter_deg: number, 
+/**
+ * On a card square to it.
+ */
+light: GlowReport, };
+
+/**
  * Where the sun is.
  */
 export type SunStand = { 
@@ -536,6 +1275,31 @@ bearing_deg: number,
 elevation_deg: number, };
 
 /**
+ * A take.
+ */
+export type TakeReport = { 
+/**
+ * Its number.
+ */
+take: number, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * What its blur discs are multiplied by.
+ */
+depth_factor: number, 
+/**
+ * Its changes, as sentences, in order.
+ */
+changes: Array<string>, 
+/**
+ * Those that no longer fit the picture, and why.
+ */
+passed_over: Array<string>, };
+
+/**
  * A message to the page.
  */
 export type Tell = { "tell": "sheet" } & Sheet | { "tell": "done", 
@@ -546,7 +1310,11 @@ n: number,
 /**
  * What was done, in a sentence.
  */
-says: string, } | { "tell": "refused", 
+says: string, 
+/**
+ * What is odd about it.
+ */
+notes: Array<string>, } | { "tell": "refused", 
 /**
  * The number of the message.
  */
@@ -562,19 +1330,55 @@ n: number,
 /**
  * The piece's number, where one is seen there.
  */
-piece: number | null, } | { "tell": "dragged", 
+piece: number | null, } | { "tell": "ground", 
 /**
  * The number of the message.
  */
 n: number, 
 /**
- * The dragged piece's card.
+ * To the right and away, where there is ground.
  */
-card: Card | null, 
+at_m: [number, number] | null, } | { "tell": "wedge", 
+/**
+ * The number of the message.
+ */
+n: number, 
+/**
+ * From the darkest on.
+ */
+shares: Array<Share>, } | { "tell": "edge", 
+/**
+ * The number of the message.
+ */
+n: number, 
+/**
+ * The stretches.
+ */
+stretches: Array<StretchReport>, } | { "tell": "going", 
+/**
+ * The number of the message.
+ */
+n: number, 
+/**
+ * 0 to 1.
+ */
+share: number, } | { "tell": "tried", 
+/**
+ * The number of the message.
+ */
+n: number, 
+/**
+ * The cards of the pieces that it is about.
+ */
+cards: Array<Card>, 
 /**
  * The views.
  */
-projection: Projection | null, };
+projection: Projection | null, 
+/**
+ * The toning card.
+ */
+toning: Array<TreatmentReport>, };
 
 /**
  * A distance that is marked on the ground.
@@ -590,15 +1394,72 @@ z_m: number,
 row_px: number, };
 
 /**
- * A part of the picture on the screen.
+ * A treatment of the toning card.
+ */
+export type TreatmentReport = { 
+/**
+ * Its number.
+ */
+treatment: number, 
+/**
+ * What it does.
+ */
+does: string, 
+/**
+ * `lens`, `film` or `print`.
+ */
+step: string, 
+/**
+ * Its place among those of its step, from 1.
+ */
+place: number, 
+/**
+ * What it is told, in words.
+ */
+told: string, 
+/**
+ * How much of it, 0 to 1.
+ */
+strength_share: number, 
+/**
+ * Where it works, in words; empty is everywhere.
+ */
+where: Array<string>, 
+/**
+ * The same, as options of its command.
+ */
+where_options: Array<Array<string>>, 
+/**
+ * The numbers it is told.
+ */
+figures: Array<FigureReport>, 
+/**
+ * The colours it is told, linear RGB.
+ */
+colours: Array<ColourReport>, 
+/**
+ * Characteristic curve: the steps that are pulled, and by how much, in stops.
+ */
+pulled_stops: Array<[number, number]>, 
+/**
+ * Characteristic curve: what it prints of each tone, darkest first.
+ */
+curve: Array<PrintedTone>, };
+
+/**
+ * Something to look at.
  */
 export type View = { 
 /**
- * Screen pixels to a picture pixel.
+ * What.
+ */
+of: Of, 
+/**
+ * Screen pixels to a pixel of it.
  */
 scale: number, 
 /**
- * Left, top, right, bottom, in screen pixels from the picture's corner.
+ * Left, top, right, bottom, in screen pixels from its corner.
  */
 part: [number, number, number, number], };
 
@@ -667,3 +1528,8 @@ z_m: number | null,
  * Above its level; as it is where nothing is said.
  */
 lift_m: number | null, };
+
+/**
+ * A word of the command line.
+ */
+export type Word = string | HandedIn;

@@ -1,6 +1,6 @@
 import { h, render } from "../vendor/preact.js";
-import { Sheet } from "./sheets/staging.js";
+import { Table } from "./sheets/table.js";
 import { open } from "./store/link.js";
 
 open();
-render(<Sheet />, document.body);
+render(<Table />, document.body);

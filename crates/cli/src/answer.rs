@@ -54,6 +54,11 @@ impl Trouble {
         Self(Error::new(kind, what, place, remedy))
     }
 
+    /// What the library says of it.
+    pub(crate) fn into_error(self) -> Error {
+        self.0
+    }
+
     /// The same, with a remedy that the command has.
     pub(crate) fn told_by(self, command: Has) -> Self {
         let remedy = remedy(self.0.remedy(), command);

@@ -3,10 +3,12 @@
 #![expect(clippy::print_stderr, reason = "printing is what a command line is for")]
 
 mod answer;
+mod bench;
 mod exit;
 mod hands;
 mod run;
 mod shown;
+mod spoken;
 mod typed;
 mod words;
 
@@ -23,7 +25,7 @@ fn main() -> ExitCode {
     // Asked before the rest is understood: what is not is told in JSON as well.
     let json = words.iter().any(|w| w == "--json");
     let answer = match typed::Typed::read(words) {
-        Ok(typed) => run::run(typed),
+        Ok(typed) => run::run(typed, &mut bench::Bench::for_a_line()),
         Err(e)
             if matches!(
                 e.kind(),

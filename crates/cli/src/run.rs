@@ -11,37 +11,38 @@ mod tone;
 mod touch_up;
 
 use crate::answer::{Answer, Has, Trouble};
+use crate::bench::Bench;
 use crate::typed::{Command, Help, Typed};
 use crate::{exit, shown};
 use setpiece::Picture;
 use setpiece::commands::{Kind, check, history};
 
-pub(crate) fn run(typed: Typed) -> Result<Answer, Trouble> {
+pub(crate) fn run(typed: Typed, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let has = if matches!(typed.command, Command::Render(_) | Command::Cut(_) | Command::Edges(_)) {
         Has::Memory
     } else {
         Has::NoMemory
     };
-    carry_out(typed).map_err(|trouble| trouble.told_by(has))
+    carry_out(typed, bench).map_err(|trouble| trouble.told_by(has))
 }
 
-fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
+fn carry_out(typed: Typed, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     match typed.command {
         Command::New(new) => edits::new(&new),
-        Command::Read(said) => read::read(*said),
+        Command::Read(said) => read::read(*said, bench),
         Command::Cut(wanted) => cut::cut(wanted),
-        Command::Place(place) => place::place(place),
-        Command::TouchUp(said) => touch_up::touch_up(*said),
-        Command::Light(light) => edits::light(light),
-        Command::Tone(said) => tone::tone(said),
-        Command::Take(take) => edits::take(take),
+        Command::Place(place) => place::place(place, bench),
+        Command::TouchUp(said) => touch_up::touch_up(*said, bench),
+        Command::Light(light) => edits::light(light, bench),
+        Command::Tone(said) => tone::tone(said, bench),
+        Command::Take(take) => edits::take(take, bench),
         Command::Open(wanted) => open::open(&wanted),
         Command::Render(wanted) => output::render(wanted),
         Command::Edges(wanted) => edges::edges(wanted),
         Command::Demo(demo) => output::demo(&demo),
         Command::Check(at) => {
             let look = Picture::look(&at.folder)?;
-            let found = check::check(&look, &crate::hands::budget())?;
+            let found = check::check(&look, bench.budget())?;
             let mut answer = Answer::new(shown::checked(&found), &found);
             if !found.snags.is_empty() {
                 answer.exit = exit::SNAGS;
@@ -49,10 +50,10 @@ fn carry_out(typed: Typed) -> Result<Answer, Trouble> {
             Ok(answer)
         }
         Command::Undo(turn) => {
-            edits::edit(&turn.at.folder, |picture, at| Ok(history::undo(picture, turn.times as usize, at)?))
+            edits::edit(bench, &turn.at.folder, |picture, at| Ok(history::undo(picture, turn.times as usize, at)?))
         }
         Command::Redo(turn) => {
-            edits::edit(&turn.at.folder, |picture, at| Ok(history::redo(picture, turn.times as usize, at)?))
+            edits::edit(bench, &turn.at.folder, |picture, at| Ok(history::redo(picture, turn.times as usize, at)?))
         }
         Command::Log(log) => {
             let look = Picture::look(&log.at.folder)?;

@@ -51,6 +51,25 @@ impl Typed {
         let matches = table.try_get_matches_from_mut(words)?;
         Self::from_arg_matches(&matches).map_err(|e| e.format(&mut table))
     }
+
+    /// The commands whose changes can be laid into a take.
+    pub(crate) const IN_LAYERS: [&str; 4] = ["place", "light", "tone", "read"];
+
+    /// The same with its change in another layer, where the command has layers.
+    pub(crate) fn in_layer(mut self, layer: &Layer) -> Self {
+        let own = match &mut self.command {
+            Command::Place(c) => Some(&mut c.layer),
+            Command::Light(c) => Some(&mut c.layer),
+            Command::Tone(c) => Some(&mut c.layer),
+            Command::Read(c) => Some(&mut c.layer),
+            Command::TouchUp(c) => Some(&mut c.layer),
+            _ => None,
+        };
+        if let Some(own) = own {
+            own.take.clone_from(&layer.take);
+        }
+        self
+    }
 }
 
 /// Lets each option of one number, or of one list of them, begin with a minus: whether it may be below 0 is for the number to say. Not so
@@ -246,6 +265,12 @@ pub(crate) enum TakeWhat {
         /// What its blur discs are multiplied by, as x1.5
         #[arg(long, value_name = "FACTOR", value_parser = q::factor)]
         depth: Option<Factor>,
+    },
+    /// Keep what was taken back as a take
+    Aside {
+        /// What it is called
+        #[arg(value_parser = crate::words::name)]
+        name: String,
     },
     /// Lay a change into a take, worded as its command without the folder
     #[command(

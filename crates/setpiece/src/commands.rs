@@ -22,6 +22,7 @@ pub mod laid;
 pub mod lamps;
 mod layer;
 pub mod line_up;
+pub mod looks;
 mod making;
 pub mod marks;
 pub mod measure;
@@ -42,6 +43,7 @@ pub mod takes;
 mod telling;
 pub mod toning;
 pub mod touch_up;
+pub mod wedge;
 pub mod white;
 pub mod write;
 

@@ -152,6 +152,58 @@ impl Writing for LocalFile {
     }
 }
 
+/// No disk: nothing is there, and what is written is gone.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Nowhere;
+
+impl Disk for Nowhere {
+    fn read(&self, _: &Path) -> io::Result<Vec<u8>> {
+        Err(io::ErrorKind::NotFound.into())
+    }
+
+    fn read_part(&self, _: &Path, _: u64, _: usize) -> io::Result<Vec<u8>> {
+        Err(io::ErrorKind::NotFound.into())
+    }
+
+    fn create(&self, _: &Path) -> io::Result<Box<dyn Writing>> {
+        Ok(Box::new(Self))
+    }
+
+    fn append(&self, _: &Path) -> io::Result<Box<dyn Writing>> {
+        Ok(Box::new(Self))
+    }
+
+    fn rename(&self, _: &Path, _: &Path) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn remove(&self, _: &Path) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn make_folder(&self, _: &Path) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn sync_folder(&self, _: &Path) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+impl Writing for Nowhere {
+    fn write(&mut self, _: &[u8]) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn cut(&mut self, _: u64) -> io::Result<()> {
+        Ok(())
+    }
+}
+
 /// Puts bytes into a file so that at any moment, even after a power failure, the name leads to the whole old
 /// file or the whole new one.
 pub(crate) fn write_whole(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {

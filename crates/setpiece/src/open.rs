@@ -1,6 +1,6 @@
 //! An open picture.
 
-use crate::disk::{Disk, Local, beside, write_whole};
+use crate::disk::{Disk, Local, Nowhere, beside, write_whole};
 use crate::history::{Entry, Step};
 use crate::journal::{Found, Head, Journal, Kind, of_edit, of_new};
 use crate::lock::Lock;
@@ -22,7 +22,8 @@ pub struct Picture {
     disk: Box<dyn Disk>,
     /// The last line that is in the picture's file.
     saved: Option<u64>,
-    _lock: Lock,
+    /// None in a rehearsal.
+    lock: Option<Lock>,
 }
 
 /// An edit that was accepted: it is on the disk.
@@ -100,7 +101,7 @@ impl Picture {
         // The journal before the picture's file: with the journal alone the picture can be made anew.
         journal.append(&*disk, vec![(head, line)])?;
         let mut picture =
-            Self { folder, scene, journal, notices: Vec::new(), disk, saved: None, _lock: lock };
+            Self { folder, scene, journal, notices: Vec::new(), disk, saved: None, lock: Some(lock) };
         picture.save()?;
         if let Some(above) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
             picture.disk.sync_folder(above).map_err(Error::disk(doing, above))?;
@@ -158,7 +159,7 @@ impl Picture {
         for inner in std::iter::once(folder.out()).chain(folder.cache()) {
             files::atomic::sweep(&inner);
         }
-        let mut picture = Self { folder, scene, journal, notices, disk, saved, _lock: lock };
+        let mut picture = Self { folder, scene, journal, notices, disk, saved, lock: Some(lock) };
         if saved.is_none() {
             picture.save()?;
         } else if picture.notices.iter().any(|n| matches!(n, Notice::Replayed { .. })) {
@@ -166,6 +167,26 @@ impl Picture {
             let _ = picture.save();
         }
         Ok(picture)
+    }
+
+    /// The same picture with all its decisions still open: edits are carried out on it as on any other, and nothing of them is
+    /// written. Files are not brought into a rehearsal.
+    #[must_use]
+    pub fn rehearsal(scene: &Scene, folder: &Folder) -> Self {
+        Self {
+            folder: folder.clone(),
+            scene: scene.clone(),
+            journal: Journal::empty(folder, 0),
+            notices: Vec::new(),
+            disk: Box::new(Nowhere),
+            saved: None,
+            lock: None,
+        }
+    }
+
+    /// Whether nothing of it is written.
+    pub(crate) const fn is_rehearsal(&self) -> bool {
+        self.lock.is_none()
     }
 
     /// Looks at a picture, also while someone else edits it, and where nothing may be written.
@@ -250,6 +271,14 @@ impl Picture {
     pub fn redo(&mut self, times: usize, at: Timestamp) -> Result<Vec<Accepted>, Error> {
         let steps: Vec<Step> = self.journal.history().to_redo().take(times).collect();
         self.turn(&steps, at, &REDO)
+    }
+
+    /// The edits that were taken back last and can be done again, the first to do first.
+    ///
+    /// # Errors
+    /// [`Error`] where the journal cannot be read.
+    pub fn taken_back(&self) -> Result<Vec<Edit>, Error> {
+        self.journal.history().to_redo().map(|step| self.journal.inverse_of(&*self.disk, step)).collect()
     }
 
     /// All of the steps or none: they are carried out on a copy, and their lines are written in one go.

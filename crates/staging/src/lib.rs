@@ -23,3 +23,4 @@ pub use measured::Measured;
 pub use remarks::window_beyond;
 pub use resolve::{Resolved, is_hidden, resolve};
 pub use snag::Snag;
+pub use toning::printed;

@@ -58,13 +58,8 @@ fn tone(stage: &Stage<'_>, treatment: &Treatment, snags: &mut Vec<Snag>) -> Opti
         Kind::Grain { amount, size, seed } => {
             Tone::Grain { amount: *amount, size: size.get(), seed: *seed, luminance }
         }
-        Kind::CharacteristicCurve { toe, slope, shoulder, pulled } => {
-            let curve = Characteristic {
-                toe: -toe.get(),
-                slope: *slope,
-                shoulder: shoulder.get(),
-                pulled: pulled.clone(),
-            };
+        Kind::CharacteristicCurve { .. } => {
+            let curve = Characteristic::of(&treatment.kind)?;
             Tone::Curve(Curve::from_fn(|_, v| curve.at(v)))
         }
         Kind::Saturation(factor) => Tone::Saturation { factor: *factor, luminance },
@@ -87,6 +82,13 @@ fn tone(stage: &Stage<'_>, treatment: &Treatment, snags: &mut Vec<Snag>) -> Opti
     })
 }
 
+/// What a characteristic curve prints of a tone: stops from mid-grey in, stops from mid-grey out. None of any other treatment.
+#[must_use]
+pub fn printed(kind: &Kind, stops: f64) -> Option<f64> {
+    let curve = Characteristic::of(kind)?;
+    Some(curve.print(stops) + curve.pull(stops))
+}
+
 /// The characteristic curve of film and paper together: stops of light in, stops of the print out, both from mid-grey. A
 /// straight line of the stated slope between toe and shoulder; beyond them the curve bends towards paper black and paper
 /// white as an exponential, without a kink (own construction; the parts' names are those of Hurter and Driffield 1890).
@@ -98,6 +100,12 @@ struct Characteristic {
 }
 
 impl Characteristic {
+    fn of(kind: &Kind) -> Option<Self> {
+        let Kind::CharacteristicCurve { toe, slope, shoulder, pulled } = kind else { return None };
+        let pulled = pulled.clone();
+        Some(Self { toe: -toe.get(), slope: *slope, shoulder: shoulder.get(), pulled })
+    }
+
     /// Linear light through the curve.
     fn at(&self, v: f64) -> f64 {
         if v <= 0.0 {

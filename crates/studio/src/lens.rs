@@ -1,24 +1,29 @@
-//! What one window sees through the lens: its part of the picture, coarse at once and sharp at rest, and while a piece is dragged.
+//! What one window sees: the lens, and the glasses laid on its sheet; coarse at once and sharp at rest, and while something is tried.
 //!
 //! A thread of its own draws; what is asked meanwhile calls off what is no longer wanted, and only the newest is drawn.
 
-use crate::room::{Room, Shown, moved, refusal};
-use crate::wire::{Screen, Tell, View, Whereto};
+use crate::room::{Leaf, Means, Pile, Room, refusal};
+use crate::wire::{Deed, Of, On, Screen, Tell, View};
+use setpiece::commands::laid::Ground;
 use setpiece::commands::rendering::{self, Memory};
-use setpiece::commands::scene::PieceId;
-use setpiece::commands::staging::{Layout, resolve};
+use setpiece::commands::scene::{PieceId, Scene, TakeId};
+use setpiece::commands::staging::{Layout, Resolved, resolve};
 use setpiece::commands::units::{Primaries, PxRect};
 use setpiece::commands::write::{self, Hands};
-use setpiece::commands::{line_up, names, projection};
+use setpiece::commands::{line_up, looks, names, projection, toning};
 use setpiece::rasters::Kept;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use tokio::sync::mpsc;
 
-/// How much coarser the picture is drawn at once, and while a piece is dragged.
+/// How much coarser a view is drawn at once, and while something is tried.
 const AT_ONCE: u32 = 4;
-const DRAGGED: u32 = 2;
+const TRIED: u32 = 2;
+/// The glass that comes first.
+const LENS: u32 = 0;
 
 /// Where codes lie, in screen pixels of their view, and they themselves.
 type Drawn = ([i32; 4], Vec<u8>);
@@ -32,20 +37,24 @@ pub(crate) enum Out {
 /// Where rasters are held, for all windows of a picture.
 pub(crate) struct Store {
     still: Memory<Kept>,
-    dragged: Memory,
+    tried: Memory,
 }
 
 impl Store {
     pub(crate) fn of(room: &Room) -> Option<Self> {
         let cache = room.cache()?;
         Some(Self {
-            still: Memory::before(700 << 20, Kept::at(&cache, room.budget())),
-            dragged: Memory::of_bytes(300 << 20),
+            still: Memory::before(700 << 20, Kept::at(&cache, &room.means().budget)),
+            tried: Memory::of_bytes(300 << 20),
         })
+    }
+
+    pub(crate) const fn still(&self) -> &Memory<Kept> {
+        &self.still
     }
 }
 
-/// One window's lens.
+/// One window's glasses.
 pub(crate) struct Lens {
     slot: Mutex<Slot>,
     wake: Condvar,
@@ -53,50 +62,97 @@ pub(crate) struct Lens {
 }
 
 struct Slot {
-    shown: Arc<Shown>,
-    view: Option<View>,
-    drag: Option<(u32, u64, Whereto)>,
-    /// Something is to be drawn that was not.
-    is_stale: bool,
+    pile: Arc<Pile>,
+    top: Option<TakeId>,
+    glasses: BTreeMap<u32, Glass>,
+    tried: Option<(u32, Deed)>,
+    /// What is tried is to be drawn and was not.
+    is_trying: bool,
+    /// What a trial needs may be got ready.
+    is_cold: bool,
     is_closed: bool,
 }
 
-/// One thing to draw.
-struct Wanted {
-    shown: Arc<Shown>,
+struct Glass {
     view: View,
-    drag: Option<(u32, u64, Whereto)>,
+    /// How coarse it is to be drawn next; none where it is drawn.
+    owes: Option<u32>,
+}
+
+/// One thing to draw.
+enum Wanted {
+    /// What a deed would do, through the lens.
+    Tried(Arc<Pile>, Option<TakeId>, Option<View>, (u32, Deed)),
+    /// A glass, so coarse.
+    Glass(Arc<Pile>, Option<TakeId>, u32, View, u32),
+    /// What a trial will need.
+    Warm(Arc<Pile>, Option<TakeId>, View),
 }
 
 impl Lens {
-    pub(crate) fn new(shown: Arc<Shown>) -> Self {
-        let slot = Slot { shown, view: None, drag: None, is_stale: false, is_closed: false };
+    pub(crate) fn new(pile: Arc<Pile>) -> Self {
+        let slot = Slot {
+            pile,
+            top: None,
+            glasses: BTreeMap::new(),
+            tried: None,
+            is_trying: false,
+            is_cold: false,
+            is_closed: false,
+        };
         Self { slot: Mutex::new(slot), wake: Condvar::new(), cancel: AtomicBool::new(false) }
     }
 
-    pub(crate) fn show(&self, view: View) {
-        self.change(|slot| slot.view = Some(view));
+    pub(crate) fn show(&self, glass: u32, view: Option<View>) {
+        self.change(|slot| {
+            match view {
+                Some(view) => slot.glasses.insert(glass, Glass { view, owes: Some(AT_ONCE) }),
+                None => slot.glasses.remove(&glass),
+            };
+            slot.is_cold |= glass == LENS;
+        });
     }
 
-    /// A drag that goes on does not call off the last place's drawing: a hand that moves all the time would see nothing.
-    pub(crate) fn drag(&self, n: u32, piece: u64, to: Whereto) {
+    /// The leaf that lies on top.
+    pub(crate) fn top(&self) -> (Arc<Pile>, Option<TakeId>) {
+        let slot = self.slot();
+        (Arc::clone(&slot.pile), slot.top)
+    }
+
+    /// Lays another leaf on top.
+    pub(crate) fn lay(&self, take: Option<u64>) {
+        self.change(|slot| {
+            slot.top = slot.pile.take(take);
+            slot.tried = None;
+            slot.owe_all();
+        });
+    }
+
+    /// A trial that goes on does not call off the last one's drawing: a hand that moves all the time would see nothing.
+    pub(crate) fn try_out(&self, n: u32, deed: Deed) {
         let mut slot = self.slot();
-        if slot.drag.replace((n, piece, to)).is_none() {
+        if slot.tried.replace((n, deed)).is_none() {
             self.cancel.store(true, Ordering::Relaxed);
         }
-        slot.is_stale = true;
+        slot.is_trying = true;
         self.wake.notify_one();
     }
 
     pub(crate) fn let_go(&self) {
-        self.change(|slot| slot.drag = None);
+        self.change(|slot| {
+            if slot.tried.take().is_some() {
+                slot.owe_all();
+            }
+        });
     }
 
-    /// The picture is another. Whatever was dragged stands where that says.
-    pub(crate) fn update(&self, shown: Arc<Shown>) {
+    /// The picture is another. Whatever was tried is decided, or gone.
+    pub(crate) fn update(&self, pile: Arc<Pile>) {
         self.change(|slot| {
-            slot.shown = shown;
-            slot.drag = None;
+            slot.top = pile.take(slot.top.map(|id| id.number()));
+            slot.pile = pile;
+            slot.tried = None;
+            slot.owe_all();
         });
     }
 
@@ -111,7 +167,6 @@ impl Lens {
     fn change(&self, change: impl FnOnce(&mut Slot)) {
         let mut slot = self.slot();
         change(&mut slot);
-        slot.is_stale = true;
         self.cancel.store(true, Ordering::Relaxed);
         self.wake.notify_one();
     }
@@ -123,10 +178,9 @@ impl Lens {
             if slot.is_closed {
                 return None;
             }
-            if let (true, Some(view)) = (slot.is_stale, slot.view) {
-                slot.is_stale = false;
-                self.cancel.store(false, Ordering::Relaxed);
-                return Some(Wanted { shown: Arc::clone(&slot.shown), view, drag: slot.drag });
+            self.cancel.store(false, Ordering::Relaxed);
+            if let Some(wanted) = slot.next() {
+                return Some(wanted);
             }
             slot = self.wake.wait(slot).unwrap_or_else(PoisonError::into_inner);
         }
@@ -134,62 +188,123 @@ impl Lens {
 
     /// Draws until the window is closed.
     pub(crate) fn work(&self, room: &Room, store: &Store, out: &mpsc::Sender<Out>) {
+        let easel = Easel { means: room.means(), cancel: &self.cancel };
         while let Some(wanted) = self.next() {
-            match wanted.drag {
-                Some((n, piece, to)) => self.dragged(room, store, &wanted, (n, piece, to), out),
-                None => self.at_rest(room, store, &wanted, out),
+            match wanted {
+                Wanted::Tried(pile, top, view, tried) => {
+                    easel.tried(store, &pile, &pile.leaf(top), (view, &tried), out);
+                }
+                Wanted::Glass(pile, top, glass, view, coarse) => {
+                    if !easel.glass(store, &pile, top, (glass, view, coarse), out) {
+                        self.slot().owe(glass, coarse);
+                    }
+                }
+                Wanted::Warm(pile, top, view) => {
+                    let leaf = pile.leaf(top);
+                    let layout = &leaf.resolved.layout;
+                    let _ = easel.draw(&store.tried, (layout, &leaf, view), TRIED);
+                }
             }
         }
     }
+}
 
-    fn at_rest(&self, room: &Room, store: &Store, wanted: &Wanted, out: &mpsc::Sender<Out>) {
-        for coarse in [AT_ONCE, 1] {
-            let layout = &wanted.shown.resolved.layout;
-            let drawn = self.draw(room, &store.still, (layout, wanted, coarse));
-            let Ok(Some((part, codes))) = drawn else { return };
-            let screen = Screen {
-                part,
-                coarse,
-                scale: wanted.view.scale,
-                number: wanted.shown.number,
-                is_drag: false,
-            };
-            if out.blocking_send(Out::Screen(screen, codes)).is_err() || self.cancel.load(Ordering::Relaxed) {
-                return;
-            }
-        }
-        // As a drag will ask for it: what does not move is then at hand. A drag that comes first calls it off.
-        let layout = &wanted.shown.resolved.layout;
-        let _ = self.draw(room, &store.dragged, (layout, wanted, DRAGGED));
+impl Slot {
+    fn owe_all(&mut self) {
+        self.glasses.values_mut().for_each(|glass| glass.owes = Some(AT_ONCE));
+        self.is_cold = true;
     }
 
-    fn dragged(
+    /// What could not be drawn is owed still, if nothing coarser is.
+    fn owe(&mut self, glass: u32, coarse: u32) {
+        if let Some(glass) = self.glasses.get_mut(&glass)
+            && glass.owes.is_none_or(|owed| owed < coarse)
+        {
+            glass.owes = Some(coarse);
+        }
+    }
+
+    fn next(&mut self) -> Option<Wanted> {
+        let pile = Arc::clone(&self.pile);
+        if let Some(tried) = self.tried.clone().filter(|_| self.is_trying) {
+            self.is_trying = false;
+            return Some(Wanted::Tried(pile, self.top, self.glasses.get(&LENS).map(|g| g.view), tried));
+        }
+        // What is tried stays to be seen until it is decided.
+        let is_busy = self.tried.is_some();
+        let owing = self.glasses.iter_mut().filter(|(n, _)| !(is_busy && **n == LENS));
+        let mut owing: Vec<_> = owing.filter(|(_, g)| g.owes.is_some()).collect();
+        owing.sort_by_key(|(n, g)| (std::cmp::Reverse(g.owes), **n));
+        if let Some((number, glass)) = owing.into_iter().next() {
+            let coarse = glass.owes.take()?;
+            if coarse > 1 {
+                glass.owes = Some(1);
+            }
+            return Some(Wanted::Glass(pile, self.top, *number, glass.view, coarse));
+        }
+        let view = self.glasses.get(&LENS).map(|g| g.view).filter(|_| self.is_cold && !is_busy)?;
+        self.is_cold = false;
+        matches!(view.of, Of::Top).then_some(Wanted::Warm(pile, self.top, view))
+    }
+}
+
+/// What is drawn with.
+struct Easel<'a> {
+    means: &'a Means,
+    cancel: &'a AtomicBool,
+}
+
+impl Easel<'_> {
+    /// Draws a glass; false where it was called off.
+    fn glass(
         &self,
-        room: &Room,
         store: &Store,
-        wanted: &Wanted,
-        (n, piece, to): (u32, u64, Whereto),
+        pile: &Pile,
+        top: Option<TakeId>,
+        (glass, view, coarse): (u32, View, u32),
+        out: &mpsc::Sender<Out>,
+    ) -> bool {
+        let take = match view.of {
+            Of::Leaf { take } => pile.take(take),
+            _ => top,
+        };
+        let leaf = pile.leaf(take);
+        let Some(layout) = layout(&leaf, view.of) else { return true };
+        match self.draw(&store.still, (&layout, &leaf, view), coarse) {
+            Ok(Some((part, codes))) => {
+                let (scale, number) = (view.scale, leaf.number);
+                let screen = Screen { glass, part, coarse, scale, number, is_tried: false };
+                out.blocking_send(Out::Screen(screen, codes)).is_ok()
+            }
+            Ok(None) => true,
+            Err(_) => !self.cancel.load(Ordering::Relaxed),
+        }
+    }
+
+    fn tried(
+        &self,
+        store: &Store,
+        pile: &Pile,
+        leaf: &Leaf,
+        (view, (n, deed)): (Option<View>, &(u32, Deed)),
         out: &mpsc::Sender<Out>,
     ) {
-        let Shown { scene, measures, number, .. } = &*wanted.shown;
-        let mut tried = scene.clone();
-        // Where it cannot stand it stays where it was seen last.
-        let Ok(id) = names::piece(scene, &format!("#{piece}")) else { return };
-        if moved(scene, piece, &to).ok().and_then(|edit| tried.apply(edit).ok()).is_none() {
+        let n = *n;
+        let none = || Tell::Tried { n, cards: Vec::new(), projection: None, toning: Vec::new() };
+        // Where it cannot be it stays as it was seen last.
+        let Some(tried) = leaf.rehearsed(pile, self.means, deed) else {
+            let _ = out.blocking_send(Out::Tell(none()));
+            return;
+        };
+        let resolved = resolve(&tried, &leaf.measures.measured);
+        if out.blocking_send(Out::Tell(told(n, deed, &tried, leaf, &resolved))).is_err() {
             return;
         }
-        let resolved = resolve(&tried, &measures.measured);
-        let card = line_up::drawn_up(&tried, &[id], measures, &resolved).pieces.pop();
-        let views = projection::projection(&tried, measures, &resolved);
-        let tell = Tell::Dragged { n, card: card.map(Box::new), projection: views.map(Box::new) };
-        if out.blocking_send(Out::Tell(tell)).is_err() {
-            return;
-        }
-        let drawn = self.draw(room, &store.dragged, (&resolved.layout, wanted, DRAGGED));
-        let answer = match drawn {
+        let Some(view) = view.filter(|v| matches!(v.of, Of::Top)) else { return };
+        let answer = match self.draw(&store.tried, (&resolved.layout, leaf, view), TRIED) {
             Ok(Some((part, codes))) => {
-                let (coarse, scale, number) = (DRAGGED, wanted.view.scale, *number);
-                Out::Screen(Screen { part, coarse, scale, number, is_drag: true }, codes)
+                let (scale, number) = (view.scale, leaf.number);
+                Out::Screen(Screen { glass: LENS, part, coarse: TRIED, scale, number, is_tried: true }, codes)
             }
             Ok(None) => return,
             // The window waits for an answer before it asks for the next place.
@@ -201,11 +316,10 @@ impl Lens {
     /// The part of a layout that a view shows, on pixels so many screen pixels wide; `None` where it shows none.
     fn draw(
         &self,
-        room: &Room,
         keep: &dyn rendering::Keep,
-        (layout, wanted, coarse): (&Layout, &Wanted, u32),
+        (layout, leaf, view): (&Layout, &Leaf, View),
+        coarse: u32,
     ) -> Result<Option<Drawn>, setpiece::commands::Error> {
-        let view = wanted.view;
         let Some(layout) = layout.scaled(view.scale / f64::from(coarse)) else { return Ok(None) };
         let [x0, y0, x1, y1] = view.part.map(i64::from);
         let k = i64::from(coarse);
@@ -217,29 +331,69 @@ impl Lens {
         }
         let hands = Hands {
             threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
-            budget: room.budget(),
+            budget: &self.means.budget,
             keep,
-            cancel: &self.cancel,
+            cancel: self.cancel,
             progress: &|_| {},
         };
-        let codes = write::screen(&layout, &wanted.shown.measures.parts, want, Primaries::Srgb, &hands)?;
+        let codes = write::screen(&layout, &leaf.measures.parts, want, Primaries::Srgb, &hands)?;
         let part = [want.x0() * k, want.y0() * k, want.x1() * k, want.y1() * k].map(|v| v as i32);
         Ok(Some((part, codes)))
     }
 }
 
+/// What a view is of; none where there is no such thing.
+fn layout(leaf: &Leaf, of: Of) -> Option<Cow<'_, Layout>> {
+    Some(match of {
+        Of::Top | Of::Leaf { .. } => Cow::Borrowed(&leaf.resolved.layout),
+        Of::Strength { treatment, percent } => {
+            let id = names::treatment(&leaf.scene, &format!("#{treatment}")).ok()?;
+            let strength = Some(f64::from(percent) / 100.0);
+            let edit = toning::change(&leaf.scene, id, &toning::Told::default(), strength, None).ok()?;
+            let mut scene = leaf.scene.clone();
+            scene.apply(edit).ok()?;
+            Cow::Owned(resolve(&scene, &leaf.measures.measured).layout)
+        }
+        Of::Backdrop => Cow::Owned(looks::backdrop(&leaf.scene, &leaf.measures)?),
+        Of::CutOut { cutout, on } => {
+            let id = leaf.scene.cutouts().keys().copied().find(|id| id.number() == cutout)?;
+            let on = match on {
+                On::Velvet => looks::On::Ground(Ground::Velvet),
+                On::GreyCard => looks::On::Ground(Ground::GreyCard),
+                On::WhitePaper => looks::On::Ground(Ground::WhitePaper),
+                On::Lith => looks::On::Lith,
+                On::Shot => looks::On::Shot,
+            };
+            Cow::Owned(looks::cut_out(&leaf.scene, &leaf.measures, id, on).ok()?)
+        }
+    })
+}
+
+/// What the window is told while something is tried.
+fn told(n: u32, deed: &Deed, tried: &Scene, leaf: &Leaf, resolved: &Resolved) -> Tell {
+    let ids: Vec<PieceId> = match deed {
+        Deed::Move { piece, .. } => {
+            names::piece(tried, &format!("#{piece}")).into_iter().collect()
+        }
+        Deed::Say { .. } => tried.pieces().keys().copied().collect(),
+    };
+    let views = projection::projection(tried, &leaf.measures, resolved);
+    let cards = line_up::drawn_up(tried, &ids, &leaf.measures, resolved).pieces;
+    Tell::Tried { n, cards, projection: views.map(Box::new), toning: toning::list(tried) }
+}
+
 /// The piece that is seen at a place of the picture.
-pub(crate) fn picked(room: &Room, store: &Store, shown: &Shown, [u, v]: [f64; 2]) -> Option<PieceId> {
+pub(crate) fn picked(means: &Means, store: &Store, leaf: &Leaf, [u, v]: [f64; 2]) -> Option<PieceId> {
     /// Width that the picture is looked at: no finer than a hand points.
     const WIDE: f64 = 1200.0;
-    let layout = &shown.resolved.layout;
+    let layout = &leaf.resolved.layout;
     let factor = (WIDE / f64::from(layout.size.width())).min(1.0);
     let scaled = layout.scaled(factor)?;
     let job = rendering::Job {
         layout: &scaled,
-        sources: &shown.measures.parts,
+        sources: &leaf.measures.parts,
         keep: &store.still,
-        budget: room.budget(),
+        budget: &means.budget,
         threads: NonZeroUsize::MIN,
         cancel: &AtomicBool::new(false),
         progress: &|_| {},

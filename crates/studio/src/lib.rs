@@ -3,12 +3,15 @@
 //! The page draws and asks; what is asked is carried out by `setpiece`, as on the command line. Nothing is computed here.
 #![forbid(unsafe_code)]
 
+mod beside;
 mod built;
 mod guard;
+mod inbox;
 mod lens;
 mod room;
 mod serve;
 mod socket;
 pub mod wire;
 
+pub use room::{CarryOut, Said, Saying};
 pub use serve::{Opening, serve};

@@ -1,17 +1,24 @@
 //! The room that a picture lies in while the studio is open: one desk, and what is known of the picture as it is now.
 
-use crate::wire::{Deed, Refusal, Sheet, Whereto};
+use crate::inbox::{self, Inbox};
+use crate::wire::{Deed, Refusal, Sheet, Whereto, Word};
 use setpiece::commands::measure::{Measures, measure};
 use setpiece::commands::pixels::Budget;
-use setpiece::commands::scene::{Edit, PieceId, Scene};
+use setpiece::commands::scene::{Edit, PieceId, Scene, TakeId};
 use setpiece::commands::staging::{Resolved, resolve};
 use setpiece::commands::units::Metres;
+use setpiece::commands::write::Hands;
 use setpiece::commands::{
-    Done, Kind, Layer, carry_out, history, line_up, marks, names, pieces, projection, quantity, rows,
+    Kind, Layer, carry_out, cutouts, edges, history, lamps, line_up, marks, names, pieces, projection, reading, render,
+    rendering, seen, takes, toning, touch_up,
+    wedge,
 };
 use setpiece::desk::Desk;
-use setpiece::{Picture, Timestamp};
+use setpiece::{Folder, Picture, Timestamp};
+use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
@@ -19,57 +26,312 @@ use tokio::sync::watch;
 /// Without an edit for so long, the desk comes to rest.
 const REST: Duration = Duration::from_millis(700);
 
-/// A picture as it was at one line of its journal.
-pub(crate) struct Shown {
+/// Words of the command line, without the program's name and the folder, that are said on an open picture.
+pub struct Saying<'a> {
+    /// The words.
+    pub words: &'a [String],
+    /// The take that what they decide is laid into; none is the picture itself.
+    pub take: Option<&'a str>,
+    /// The files that they may name.
+    pub files: &'a [PathBuf],
+    /// Memory for pixels.
+    pub budget: &'a Budget,
+    /// This moment.
+    pub now: Timestamp,
+}
+
+/// What was done.
+pub struct Said {
+    /// In a sentence.
+    pub says: String,
+    /// What is odd about it.
+    pub notes: Vec<String>,
+}
+
+/// Whoever understands the words of the command line.
+pub type CarryOut = fn(&mut Picture, &Saying<'_>) -> Result<Said, setpiece::commands::Error>;
+
+/// What the room is given from outside.
+#[derive(Clone)]
+pub(crate) struct Means {
+    pub(crate) budget: Budget,
+    pub(crate) now: fn() -> Timestamp,
+    pub(crate) carry_out: CarryOut,
+}
+
+/// A picture as it was at one line of its journal, with its leaves: itself, and a take each.
+pub(crate) struct Pile {
     /// That line.
     pub(crate) number: u64,
+    scene: Scene,
+    folder: Folder,
+    budget: Budget,
+    log: Vec<history::LogLine>,
+    turns: (bool, bool),
+    leaves: Mutex<BTreeMap<Option<TakeId>, Arc<Leaf>>>,
+}
+
+/// A file that is wanted of the picture.
+pub(crate) struct PrintWanted {
+    pub(crate) take: Option<TakeId>,
+    /// Its bare name.
+    pub(crate) to: String,
+    pub(crate) width: Option<u32>,
+    pub(crate) over: bool,
+}
+
+/// A leaf of the pile: the picture as it is, or as a take shows it.
+pub(crate) struct Leaf {
+    /// The line of the journal that it shows.
+    pub(crate) number: u64,
+    pub(crate) take: Option<TakeId>,
     pub(crate) scene: Scene,
     pub(crate) measures: Arc<Measures>,
     pub(crate) resolved: Resolved,
-    pub(crate) sheet: Sheet,
+}
+
+impl Pile {
+    fn of(desk: &Desk, budget: &Budget) -> Self {
+        Self {
+            number: desk.log().last().map_or(0, |e| e.number),
+            scene: desk.scene().clone(),
+            folder: desk.folder().clone(),
+            budget: budget.clone(),
+            log: history::log(desk.log()),
+            turns: history::turns(desk.log()),
+            leaves: Mutex::default(),
+        }
+    }
+
+    /// The take of this number, if there is one.
+    pub(crate) fn take(&self, number: Option<u64>) -> Option<TakeId> {
+        self.scene.takes().keys().copied().find(|id| Some(id.number()) == number)
+    }
+
+    /// One of its leaves; the picture itself, where there is no such take.
+    pub(crate) fn leaf(&self, take: Option<TakeId>) -> Arc<Leaf> {
+        let take = take.filter(|id| self.scene.takes().contains_key(id));
+        let mut leaves = self.leaves.lock().unwrap_or_else(PoisonError::into_inner);
+        let leaf = leaves.entry(take).or_insert_with(|| {
+            let scene = seen(&self.scene, layer(take));
+            let measures = measure(&scene, &self.folder, &self.budget);
+            let resolved = resolve(&scene, &measures.measured);
+            Arc::new(Leaf { number: self.number, take, scene, measures: Arc::new(measures), resolved })
+        });
+        Arc::clone(leaf)
+    }
+
+    /// Writes one of its leaves to a file in the folder for deliveries, and says what was written.
+    pub(crate) fn print(
+        &self,
+        wanted: PrintWanted,
+        means: &Means,
+        keep: &dyn rendering::Keep,
+        (cancel, progress): (&AtomicBool, &(dyn Fn(f64) + Sync)),
+    ) -> Result<Said, setpiece::commands::Error> {
+        let to = inbox::bare(&wanted.to).ok_or_else(|| {
+            let remedy = "give a bare name that ends in .tif, .png, .jpg or .exr";
+            setpiece::commands::Error::new(Kind::Wording, "this is no file's name", wanted.to.clone(), remedy)
+        })?;
+        let take = wanted.take.and_then(|id| self.scene.takes().get(&id)).map(|t| t.name.clone());
+        let asked = render::Wanted {
+            to: Some(self.folder.out().join(to)),
+            scale: wanted.width.map_or(render::Scale::Whole, render::Scale::Width),
+            take,
+            existing: if wanted.over { render::Existing::Replace } else { render::Existing::Keep },
+            ..render::Wanted::default()
+        };
+        let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
+        let hands = Hands { threads, budget: &means.budget, keep, cancel, progress };
+        let done = render::render(&self.scene, &self.folder, &asked, &hands)?;
+        let megabytes = done.bytes as f64 / 1e6;
+        Ok(Said {
+            says: format!("{to} printed: {} x {} px, {megabytes:.1} MB", done.width_px, done.height_px),
+            notes: done.snags.iter().map(|s| format!("{}: {}", s.place, s.what)).collect(),
+        })
+    }
+
+    /// The stretches of a piece's edge that can be seen, most first; no more than one walks.
+    pub(crate) fn edge(
+        &self,
+        take: Option<TakeId>,
+        piece: u64,
+        means: &Means,
+        keep: &dyn rendering::Keep,
+    ) -> Result<Vec<edges::StretchReport>, setpiece::commands::Error> {
+        /// Own choice, no source.
+        const WALKED: usize = 40;
+        let take = take.and_then(|id| self.scene.takes().get(&id)).map(|t| t.name.clone());
+        let wanted = edges::Wanted { piece: format!("#{piece}"), take, ..edges::Wanted::default() };
+        let hands = Hands {
+            threads: NonZeroUsize::MIN,
+            budget: &means.budget,
+            keep,
+            cancel: &AtomicBool::new(false),
+            progress: &|_| {},
+        };
+        let mut found = edges::look(&self.scene, &self.folder, &wanted, &hands)?.stretches;
+        found.retain(|s| s.attention > 0.0);
+        found.truncate(WALKED);
+        Ok(found)
+    }
+
+    /// The place on the ground that is seen at a place of the picture.
+    pub(crate) fn ground(&self, take: Option<TakeId>, [u, v]: [f64; 2]) -> Option<[f64; 2]> {
+        let (x, z) = marks::ground_under(&self.leaf(take).scene, (u, v))?;
+        Some([x.get(), z.get()])
+    }
+
+    /// What the page is told of it while this leaf lies on top.
+    pub(crate) fn sheet(&self, leaf: &Leaf) -> Sheet {
+        let scene = &leaf.scene;
+        let all: Vec<PieceId> = scene.pieces().keys().copied().collect();
+        Sheet {
+            number: self.number,
+            name: scene.name().to_owned(),
+            take: leaf.take.map(|id| id.number()),
+            takes: takes::list(&self.scene),
+            pieces: line_up::drawn_up(scene, &all, &leaf.measures, &leaf.resolved).pieces,
+            projection: projection::projection(scene, &leaf.measures, &leaf.resolved),
+            cutouts: cutouts::list(scene, &leaf.measures.measured),
+            handwork: scene
+                .cutouts()
+                .keys()
+                .filter_map(|id| touch_up::report(scene, &format!("#{}", id.number())).ok())
+                .collect(),
+            lamps: lamps::list(scene),
+            toning: toning::list(scene),
+            reading: reading::report(scene, &self.folder).ok(),
+            log: self.log.clone(),
+            can_undo: self.turns.0,
+            can_redo: self.turns.1,
+        }
+    }
+}
+
+impl Leaf {
+    /// How much of it lies at each step of the wedge; nothing where it cannot be drawn.
+    pub(crate) fn shares(&self, means: &Means, keep: &dyn rendering::Keep) -> Vec<wedge::Share> {
+        let hands = Hands {
+            threads: NonZeroUsize::MIN,
+            budget: &means.budget,
+            keep,
+            cancel: &AtomicBool::new(false),
+            progress: &|_| {},
+        };
+        wedge::shares(&self.resolved.layout, &self.measures.parts, &hands).unwrap_or_default()
+    }
+
+    /// The picture as it would be after a decision; none where it cannot be.
+    pub(crate) fn rehearsed(&self, pile: &Pile, means: &Means, deed: &Deed) -> Option<Scene> {
+        match deed {
+            Deed::Move { piece, to } => {
+                let mut tried = self.scene.clone();
+                tried.apply(moved(&self.scene, *piece, to).ok()?).ok()?;
+                Some(tried)
+            }
+            Deed::Say { words } => {
+                let words = texts(words)?;
+                let mut picture = Picture::rehearsal(&self.scene, &pile.folder);
+                let (budget, now) = (&means.budget, (means.now)());
+                let saying = Saying { words: &words, take: None, files: &[], budget, now };
+                (means.carry_out)(&mut picture, &saying).ok()?;
+                Some(picture.scene().clone())
+            }
+        }
+    }
+}
+
+/// The words, where none of them is a file.
+fn texts(words: &[Word]) -> Option<Vec<String>> {
+    let text = |word: &Word| match word {
+        Word::Text(text) => Some(text.clone()),
+        Word::File(_) => None,
+    };
+    words.iter().map(text).collect()
+}
+
+const fn layer(take: Option<TakeId>) -> Layer {
+    match take {
+        Some(take) => Layer::Take(take),
+        None => Layer::Picture,
+    }
 }
 
 /// A picture on its desk.
 pub(crate) struct Room {
     desk: Mutex<(Desk, Option<Instant>)>,
-    shown: watch::Sender<Arc<Shown>>,
-    budget: Budget,
-    now: fn() -> Timestamp,
+    pile: watch::Sender<Arc<Pile>>,
+    inbox: Inbox,
+    means: Means,
 }
 
 impl Room {
-    pub(crate) fn open(
-        folder: &Path,
-        budget: Budget,
-        now: fn() -> Timestamp,
-    ) -> Result<Self, setpiece::Error> {
+    pub(crate) fn open(folder: &Path, means: Means) -> Result<Self, setpiece::Error> {
         let desk = Desk::open(folder)?;
-        let (shown, _) = watch::channel(Arc::new(shown(&desk, &budget)));
-        Ok(Self { desk: Mutex::new((desk, None)), shown, budget, now })
+        let inbox = Inbox::of(desk.folder());
+        let (pile, _) = watch::channel(Arc::new(Pile::of(&desk, &means.budget)));
+        Ok(Self { desk: Mutex::new((desk, None)), pile, inbox, means })
     }
 
     /// The picture as it is now, and whatever it becomes.
-    pub(crate) fn watch(&self) -> watch::Receiver<Arc<Shown>> {
-        self.shown.subscribe()
+    pub(crate) fn watch(&self) -> watch::Receiver<Arc<Pile>> {
+        self.pile.subscribe()
     }
 
-    pub(crate) const fn budget(&self) -> &Budget {
-        &self.budget
+    /// The picture as it is now.
+    pub(crate) fn pile(&self) -> Arc<Pile> {
+        self.pile.borrow().clone()
+    }
+
+    pub(crate) const fn means(&self) -> &Means {
+        &self.means
+    }
+
+    /// Where files wait that are to come into the picture.
+    pub(crate) const fn inbox(&self) -> &Inbox {
+        &self.inbox
     }
 
     /// Where what is worth keeping may be kept.
     pub(crate) fn cache(&self) -> Option<PathBuf> {
-        self.desk.lock().unwrap_or_else(PoisonError::into_inner).0.folder().cache()
+        self.pile.borrow().folder.cache()
     }
 
-    /// Carries out a decision, and says what was done.
-    pub(crate) fn carry_out(&self, deed: &Deed) -> Result<String, Refusal> {
+    /// Carries out a decision on a leaf, and says what was done.
+    pub(crate) fn carry_out(&self, take: Option<TakeId>, deed: &Deed) -> Result<Said, Refusal> {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         let picture = desk.0.picture().map_err(|e| refusal(&e.into()))?;
-        let done = carried_out(picture, deed, (self.now)()).map_err(|e| refusal(&e))?;
+        let said = self.said(picture, take, deed).map_err(|e| refusal(&e))?;
         desk.1 = Some(Instant::now());
-        self.shown.send_replace(Arc::new(shown(&desk.0, &self.budget)));
-        Ok(done.into_iter().map(|d| d.says).collect::<Vec<_>>().join("; "))
+        self.pile.send_replace(Arc::new(Pile::of(&desk.0, &self.means.budget)));
+        Ok(said)
+    }
+
+    fn said(
+        &self,
+        picture: &mut Picture,
+        take: Option<TakeId>,
+        deed: &Deed,
+    ) -> Result<Said, setpiece::commands::Error> {
+        let now = (self.means.now)();
+        match deed {
+            Deed::Move { piece, to } => {
+                let done = carry_out(picture, layer(take), now, |scene| moved(scene, *piece, to))?;
+                Ok(Said { says: done.says, notes: done.notes })
+            }
+            Deed::Say { words } => {
+                let files = self.inbox.files(words)?;
+                let take = take.and_then(|id| picture.scene().takes().get(&id)).map(|t| t.name.clone());
+                let words: Vec<String> = self.inbox.texts(words)?;
+                let budget = &self.means.budget;
+                let saying = Saying { words: &words, take: take.as_deref(), files: &files, budget, now };
+                let said = (self.means.carry_out)(picture, &saying)?;
+                // They are in the picture now.
+                self.inbox.clear(&files);
+                Ok(said)
+            }
+        }
     }
 
     /// What there is to do while nobody asks: the lock is given back, and what others did to the picture is noticed.
@@ -81,7 +343,7 @@ impl Room {
             let _ = desk.0.rest();
         }
         if desk.0.is_behind() && desk.0.look_again().is_ok() {
-            self.shown.send_replace(Arc::new(shown(&desk.0, &self.budget)));
+            self.pile.send_replace(Arc::new(Pile::of(&desk.0, &self.means.budget)));
         }
     }
 
@@ -92,50 +354,12 @@ impl Room {
     }
 }
 
-fn shown(desk: &Desk, budget: &Budget) -> Shown {
-    let scene = desk.scene().clone();
-    let measures = measure(&scene, desk.folder(), budget);
-    let resolved = resolve(&scene, &measures.measured);
-    let all: Vec<PieceId> = scene.pieces().keys().copied().collect();
-    let number = desk.log().last().map_or(0, |e| e.number);
-    let sheet = Sheet {
-        number,
-        name: scene.name().to_owned(),
-        pieces: line_up::drawn_up(&scene, &all, &measures, &resolved).pieces,
-        projection: projection::projection(&scene, &measures, &resolved),
-        log: history::log(desk.log()),
-    };
-    Shown { number, scene, measures: Arc::new(measures), resolved, sheet }
-}
-
-fn carried_out(
-    picture: &mut Picture,
-    deed: &Deed,
-    at: Timestamp,
-) -> Result<Vec<Done>, setpiece::commands::Error> {
-    let layer = Layer::Picture;
-    Ok(match deed {
-        Deed::Move { piece, to } => {
-            vec![carry_out(picture, layer, at, |scene| moved(scene, *piece, to))?]
-        }
-        Deed::Card { pieces, says } => {
-            let said: rows::Said = says.parse().map_err(|e| unreadable(&e))?;
-            vec![carry_out(picture, layer, at, |scene| {
-                let ids = pieces.iter().map(|n| id(scene, *n)).collect::<Result<Vec<_>, _>>()?;
-                rows::nudge(scene, &ids, std::slice::from_ref(&said))
-            })?]
-        }
-        Deed::Undo { times } => history::undo(picture, *times as usize, at)?,
-        Deed::Redo { times } => history::redo(picture, *times as usize, at)?,
-    })
-}
-
 fn id(scene: &Scene, number: u64) -> Result<PieceId, setpiece::commands::Error> {
     names::piece(scene, &format!("#{number}"))
 }
 
 /// The edit that moves a piece.
-pub(crate) fn moved(scene: &Scene, piece: u64, to: &Whereto) -> Result<Edit, setpiece::commands::Error> {
+fn moved(scene: &Scene, piece: u64, to: &Whereto) -> Result<Edit, setpiece::commands::Error> {
     let id = id(scene, piece)?;
     let said = match *to {
         Whereto::Picture { foot_px: [u, v] } => marks::under(scene, id, (u, v))?,
@@ -150,10 +374,6 @@ pub(crate) fn moved(scene: &Scene, piece: u64, to: &Whereto) -> Result<Edit, set
         }
     };
     pieces::moved(scene, id, &said)
-}
-
-fn unreadable(e: &quantity::Unreadable) -> setpiece::commands::Error {
-    setpiece::commands::Error::new(Kind::Wording, e.what.clone(), "the card", format!("give {}", e.allowed))
 }
 
 pub(crate) fn refusal(e: &setpiece::commands::Error) -> Refusal {

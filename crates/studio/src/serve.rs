@@ -2,12 +2,12 @@
 
 use crate::guard::{Door, Key, Refusal};
 use crate::lens::Store;
-use crate::room::Room;
-use crate::{built, socket};
+use crate::room::{CarryOut, Means, Room};
+use crate::{beside, built, socket};
 use axum::Router;
 use axum::body::Body;
 use axum::extract::ws::WebSocketUpgrade;
-use axum::extract::{Path as InPath, Request, State};
+use axum::extract::{DefaultBodyLimit, Path as InPath, Request, State};
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE, LOCATION, REFERRER_POLICY, SET_COOKIE,
     X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
@@ -15,7 +15,7 @@ use axum::http::header::{
 use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse as _, Response};
-use axum::routing::get;
+use axum::routing::{get, post};
 use setpiece::Timestamp;
 use setpiece::commands::pixels::Budget;
 use setpiece::commands::{Error, Kind};
@@ -38,6 +38,8 @@ pub struct Opening {
     pub port: u16,
     /// The clock.
     pub now: fn() -> Timestamp,
+    /// Who understands the words of the command line.
+    pub carry_out: CarryOut,
 }
 
 #[derive(Clone)]
@@ -53,7 +55,8 @@ struct Studio {
 /// # Errors
 /// Where the picture cannot be opened, or the port is taken.
 pub fn serve(opening: &Opening, ready: &dyn Fn(&str), is_over: fn() -> bool) -> Result<(), Error> {
-    let room = Room::open(&opening.folder, Budget::of_bytes(PIXELS), opening.now)?;
+    let Opening { now, carry_out, .. } = *opening;
+    let room = Room::open(&opening.folder, Means { budget: Budget::of_bytes(PIXELS), now, carry_out })?;
     let store = Store::of(&room).ok_or_else(|| {
         let place = opening.folder.display().to_string();
         Error::new(
@@ -121,6 +124,9 @@ fn routes(studio: Studio) -> Router {
         .route("/", get(page))
         .route("/ui/{*file}", get(part))
         .route("/socket", get(line))
+        .route("/hand-in/{name}", post(hand_in))
+        .route("/silhouette/{cutout}", get(silhouette))
+        .layer(DefaultBodyLimit::disable())
         .layer(from_fn_with_state(studio.clone(), guarded))
         .route("/enter/{key}", get(enter))
         .layer(from_fn_with_state(studio.clone(), named))
@@ -198,6 +204,33 @@ fn file(name: &str) -> Response {
             ([(CONTENT_TYPE, HeaderValue::from_static(kind))], Body::from(*bytes)).into_response()
         }
         None => (StatusCode::NOT_FOUND, "The studio has no such part.\n").into_response(),
+    }
+}
+
+/// A file that is laid on the sheet; answered by its number.
+async fn hand_in(State(studio): State<Studio>, InPath(name): InPath<String>, body: Body) -> Response {
+    match beside::take_in(studio.room.inbox(), &name, body).await {
+        Ok(handed) => json(&handed),
+        Err(e) => (StatusCode::BAD_REQUEST, format!("The file was not taken: {e}.\n")).into_response(),
+    }
+}
+
+fn json(value: &impl serde::Serialize) -> Response {
+    match serde_json::to_string(value) {
+        Ok(text) => {
+            ([(CONTENT_TYPE, HeaderValue::from_static("application/json"))], text).into_response()
+        }
+        Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
+}
+
+/// What a cut-out covers.
+async fn silhouette(State(studio): State<Studio>, InPath(cutout): InPath<u64>) -> Response {
+    let Studio { room, store, .. } = studio;
+    let drawn = tokio::task::spawn_blocking(move || beside::silhouette(&room, &store, cutout)).await;
+    match drawn.ok().flatten() {
+        Some(png) => ([(CONTENT_TYPE, HeaderValue::from_static("image/png"))], png).into_response(),
+        None => (StatusCode::NOT_FOUND, "There is no such cut-out.\n").into_response(),
     }
 }
 

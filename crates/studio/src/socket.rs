@@ -1,30 +1,50 @@
 //! One window's line to the program.
 
 use crate::lens::{Lens, Out, Store, picked};
-use crate::room::Room;
-use crate::wire::{Ask, Asked, Refusal, Screen, Tell};
+use crate::room::{PrintWanted, Room, refusal};
+use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
+use setpiece::commands::scene::TakeId;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use tokio::sync::mpsc;
 
 /// Messages that wait to leave; a window that does not take them is not sent more.
 const WAITING: usize = 4;
-/// Longest message from a window: strokes of a long evening.
-pub(crate) const LONGEST: usize = 8 << 20;
+/// Decisions that wait to be carried out; a window that sends more waits.
+const UNDECIDED: usize = 64;
+/// Longest message from a window.
+pub(crate) const LONGEST: usize = 1 << 20;
+
+/// A decision: the number of its message, the leaf that lay on top, and what is to be done.
+type Decision = (u32, Option<TakeId>, Deed);
+
+/// One window: what it sees, what is done for it, and the way back to it.
+#[derive(Clone)]
+struct Window {
+    lens: Arc<Lens>,
+    room: Arc<Room>,
+    store: Arc<Store>,
+    out: mpsc::Sender<Out>,
+    deeds: mpsc::Sender<Decision>,
+    /// Calls off what is being printed.
+    called_off: Arc<AtomicBool>,
+}
 
 /// Answers a window until it closes.
 pub(crate) async fn answer(mut socket: WebSocket, room: Arc<Room>, store: Arc<Store>) {
     let mut watch = room.watch();
     let first = watch.borrow_and_update().clone();
-    let lens = Arc::new(Lens::new(Arc::clone(&first)));
+    let lens = Arc::new(Lens::new(first));
     let (out, mut leaving) = mpsc::channel::<Out>(WAITING);
+    let (deeds, waiting) = mpsc::channel(UNDECIDED);
+    let window = Window { lens, room, store, out, deeds, called_off: Arc::default() };
     let drawing = {
-        let (lens, room, store, out) =
-            (Arc::clone(&lens), Arc::clone(&room), Arc::clone(&store), out.clone());
+        let Window { lens, room, store, out, .. } = window.clone();
         std::thread::spawn(move || lens.work(&room, &store, &out))
     };
-    let sheet = Tell::Sheet(Box::new(first.sheet.clone()));
-    let mut is_open = send(&mut socket, Out::Tell(sheet)).await;
+    let deciding = tokio::spawn(decide(window.clone(), waiting));
+    let mut is_open = send(&mut socket, window.sheet().await).await;
     while is_open {
         tokio::select! {
             leaves = leaving.recv() => {
@@ -35,18 +55,18 @@ pub(crate) async fn answer(mut socket: WebSocket, room: Arc<Room>, store: Arc<St
                 if changed.is_err() {
                     break;
                 }
-                let shown = watch.borrow_and_update().clone();
-                lens.update(Arc::clone(&shown));
-                is_open = send(&mut socket, Out::Tell(Tell::Sheet(Box::new(shown.sheet.clone())))).await;
+                let pile = watch.borrow_and_update().clone();
+                window.lens.update(pile);
+                is_open = send(&mut socket, window.sheet().await).await;
             }
             came = socket.recv() => match came {
                 Some(Ok(Message::Text(text))) => {
                     let told = match serde_json::from_str::<Asked>(&text) {
-                        Ok(asked) => carry_out(asked, (&lens, &room, &store)).await,
-                        Err(e) => Some(not_understood(&e)),
+                        Ok(asked) => window.take(asked).await,
+                        Err(e) => Some(Out::Tell(not_understood(&e))),
                     };
-                    if let Some(tell) = told {
-                        is_open = send(&mut socket, Out::Tell(tell)).await;
+                    if let Some(out) = told {
+                        is_open = send(&mut socket, out).await;
                     }
                 }
                 Some(Ok(Message::Binary(_) | Message::Ping(_) | Message::Pong(_))) => {}
@@ -54,36 +74,123 @@ pub(crate) async fn answer(mut socket: WebSocket, room: Arc<Room>, store: Arc<St
             },
         }
     }
-    lens.close();
-    // What the drawing thread still wants to send goes nowhere: it must not wait for it.
-    drop(leaving);
+    window.lens.close();
+    // What was decided is carried out, though nobody is told; what is still drawn goes nowhere, and must not wait for the window.
+    drop((leaving, window));
     let _ = tokio::task::spawn_blocking(move || drawing.join()).await;
+    let _ = deciding.await;
 }
 
-async fn carry_out(asked: Asked, (lens, room, store): (&Arc<Lens>, &Arc<Room>, &Arc<Store>)) -> Option<Tell> {
-    let n = asked.n;
-    match asked.of {
-        Ask::Show { view } => lens.show(view),
-        Ask::Drag { piece, to } => lens.drag(n, piece, to),
-        Ask::LetGo => lens.let_go(),
-        Ask::Pick { at_px } => {
-            let (room, store) = (Arc::clone(room), Arc::clone(store));
-            let shown = room.watch().borrow().clone();
-            let found = tokio::task::spawn_blocking(move || picked(&room, &store, &shown, at_px)).await;
-            let piece = found.ok().flatten().map(|id| id.number());
-            return Some(Tell::Picked { n, piece });
-        }
-        Ask::Do { deed } => {
-            let room = Arc::clone(room);
-            let done = tokio::task::spawn_blocking(move || room.carry_out(&deed)).await;
-            return Some(match done {
-                Ok(Ok(says)) => Tell::Done { n, says },
-                Ok(Err(why)) => Tell::Refused { n, why },
-                Err(_) => Tell::Refused { n, why: broken() },
-            });
+/// Carries out decisions, one after another.
+async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
+    let Window { room, out, deeds, .. } = window;
+    // So that this ends with the window.
+    drop(deeds);
+    while let Some((n, top, deed)) = waiting.recv().await {
+        let room = Arc::clone(&room);
+        let done = tokio::task::spawn_blocking(move || room.carry_out(top, &deed)).await;
+        let tell = match done {
+            Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
+            Ok(Err(why)) => Tell::Refused { n, why },
+            Err(_) => Tell::Refused { n, why: broken() },
+        };
+        let _ = out.send(Out::Tell(tell)).await;
+    }
+}
+
+impl Window {
+    /// The picture as this window sees it.
+    async fn sheet(&self) -> Out {
+        let lens = Arc::clone(&self.lens);
+        let sheet = tokio::task::spawn_blocking(move || {
+            let (pile, top) = lens.top();
+            pile.sheet(&pile.leaf(top))
+        });
+        match sheet.await {
+            Ok(sheet) => Out::Tell(Tell::Sheet(Box::new(sheet))),
+            Err(_) => Out::Tell(Tell::Refused { n: 0, why: broken() }),
         }
     }
-    None
+
+    /// Prints a file, and tells how far it is.
+    fn print(&self, n: u32, wanted: PrintWanted) {
+        self.called_off.store(false, Ordering::Relaxed);
+        let told = AtomicU64::new(0);
+        let progress = |share: f64| {
+            let hundredths = (share.clamp(0.0, 1.0) * 100.0) as u64;
+            if told.fetch_max(hundredths, Ordering::Relaxed) < hundredths {
+                // A window that does not take it now is told later.
+                let _ = self.out.try_send(Out::Tell(Tell::Going { n, share }));
+            }
+        };
+        let (pile, _) = self.lens.top();
+        let hands = (&*self.called_off, &progress as &(dyn Fn(f64) + Sync));
+        let tell = match pile.print(wanted, self.room.means(), self.store.still(), hands) {
+            Ok(said) => Tell::Done { n, says: said.says, notes: said.notes },
+            Err(e) => Tell::Refused { n, why: refusal(&e) },
+        };
+        let _ = self.out.blocking_send(Out::Tell(tell));
+    }
+
+    /// Takes what is asked; what is answered at once is given back.
+    async fn take(&self, asked: Asked) -> Option<Out> {
+        let n = asked.n;
+        match asked.of {
+            Ask::Show { glass, view } => self.lens.show(glass, view),
+            Ask::Try { deed } => self.lens.try_out(n, deed),
+            Ask::LetGo => self.lens.let_go(),
+            Ask::Leaf { take } => {
+                self.lens.lay(take);
+                return Some(self.sheet().await);
+            }
+            Ask::Pick { at_px } => {
+                let Self { lens, room, store, out, .. } = self.clone();
+                tokio::spawn(async move {
+                    let found = tokio::task::spawn_blocking(move || {
+                        let (pile, top) = lens.top();
+                        picked(room.means(), &store, &pile.leaf(top), at_px)
+                    });
+                    let piece = found.await.ok().flatten().map(|id| id.number());
+                    let _ = out.send(Out::Tell(Tell::Picked { n, piece })).await;
+                });
+            }
+            Ask::Ground { at_px } => {
+                let (pile, top) = self.lens.top();
+                return Some(Out::Tell(Tell::Ground { n, at_m: pile.ground(top, at_px) }));
+            }
+            Ask::Edge { piece } => {
+                let Self { lens, room, store, out, .. } = self.clone();
+                tokio::task::spawn_blocking(move || {
+                    let (pile, top) = lens.top();
+                    let tell = match pile.edge(top, piece, room.means(), store.still()) {
+                        Ok(stretches) => Tell::Edge { n, stretches },
+                        Err(e) => Tell::Refused { n, why: refusal(&e) },
+                    };
+                    let _ = out.blocking_send(Out::Tell(tell));
+                });
+            }
+            Ask::Wedge => {
+                let Self { lens, room, store, out, .. } = self.clone();
+                tokio::task::spawn_blocking(move || {
+                    let (pile, top) = lens.top();
+                    let shares = pile.leaf(top).shares(room.means(), store.still());
+                    let _ = out.blocking_send(Out::Tell(Tell::Wedge { n, shares }));
+                });
+            }
+            Ask::Print { to, width, over } => {
+                let take = self.lens.top().1;
+                let window = self.clone();
+                tokio::task::spawn_blocking(move || window.print(n, PrintWanted { take, to, width, over }));
+            }
+            Ask::CallOff => self.called_off.store(true, Ordering::Relaxed),
+            Ask::Do { deed } => {
+                if self.deeds.try_send((n, self.lens.top().1, deed)).is_err() {
+                    return Some(Out::Tell(Tell::Refused { n, why: busy() }));
+                }
+            }
+        }
+        None
+    }
 }
 
 /// Whether the window took it.
@@ -118,6 +225,14 @@ fn not_understood(e: &serde_json::Error) -> Tell {
         remedy: "load the page anew: it may be from another version".to_owned(),
     };
     Tell::Refused { n: 0, why }
+}
+
+fn busy() -> Refusal {
+    Refusal {
+        what: "too much waits to be done".to_owned(),
+        place: "the studio".to_owned(),
+        remedy: "wait until what was asked before is done".to_owned(),
+    }
 }
 
 fn broken() -> Refusal {

@@ -4,9 +4,17 @@
 //! the JSON, then the codes.
 
 use serde::{Deserialize, Serialize};
+use setpiece::commands::cutouts::FactsReport;
+use setpiece::commands::edges::StretchReport;
 use setpiece::commands::history::LogLine;
+use setpiece::commands::lamps::LampReport;
 use setpiece::commands::line_up::Card;
 use setpiece::commands::projection::Projection;
+use setpiece::commands::reading::Report as Reading;
+use setpiece::commands::takes::TakeReport;
+use setpiece::commands::toning::TreatmentReport;
+use setpiece::commands::touch_up::Report as Handwork;
+use setpiece::commands::wedge::Share;
 use std::collections::BTreeMap;
 use ts_rs::{TS, TypeVisitor};
 
@@ -14,40 +22,115 @@ use ts_rs::{TS, TypeVisitor};
 #[derive(Clone, PartialEq, Debug, Deserialize, TS)]
 #[serde(tag = "ask", rename_all = "snake_case", deny_unknown_fields)]
 pub enum Ask {
-    /// To be shown a part of the picture, now and whenever it changes.
+    /// To be shown something through a glass, now and whenever it changes.
     Show {
-        /// Which.
-        view: View,
+        /// Which glass: 0 is the lens, which comes first; the others are laid on the sheet.
+        glass: u32,
+        /// What it shows; nothing more, where there is none.
+        view: Option<View>,
     },
     /// Which piece is seen at a place of the picture.
     Pick {
         /// Column and row, in the picture's pixels.
         at_px: [f64; 2],
     },
-    /// To see a piece at another mark, without deciding anything.
-    Drag {
+    /// Which place of the ground is seen at a place of the picture.
+    Ground {
+        /// Column and row, in the picture's pixels.
+        at_px: [f64; 2],
+    },
+    /// How much of the picture lies at each step of the wedge.
+    Wedge,
+    /// Where the edge of a piece can be seen.
+    Edge {
         /// Its number.
         piece: u64,
-        /// Where to.
-        to: Whereto,
     },
-    /// To see it where it stands again.
+    /// The leaf on top as a file in the folder for what leaves the house.
+    Print {
+        /// The file's bare name; its ending says the form.
+        to: String,
+        /// Its width in pixels; the picture's own where there is none.
+        width: Option<u32>,
+        /// Replace a file of this name.
+        over: bool,
+    },
+    /// To have no more of the file that is being printed.
+    CallOff,
+    /// To see what a decision would do, without deciding anything.
+    Try {
+        /// Which.
+        deed: Deed,
+    },
+    /// To see the picture as it is again.
     LetGo,
-    /// A decision.
+    /// A decision. It is laid into the leaf that lies on top.
     Do {
         /// Which.
         deed: Deed,
     },
+    /// Another leaf on top.
+    Leaf {
+        /// The take; none is the picture itself.
+        take: Option<u64>,
+    },
 }
 
-/// A part of the picture on the screen.
+/// Something to look at.
 #[derive(Clone, Copy, PartialEq, Debug, Deserialize, TS)]
 #[serde(deny_unknown_fields)]
 pub struct View {
-    /// Screen pixels to a picture pixel.
+    /// What.
+    pub of: Of,
+    /// Screen pixels to a pixel of it.
     pub scale: f64,
-    /// Left, top, right, bottom, in screen pixels from the picture's corner.
+    /// Left, top, right, bottom, in screen pixels from its corner.
     pub part: [i32; 4],
+}
+
+/// What a glass shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize, TS)]
+#[serde(tag = "what", rename_all = "snake_case", deny_unknown_fields)]
+pub enum Of {
+    /// The leaf that lies on top.
+    Top,
+    /// A leaf.
+    Leaf {
+        /// The take; none is the picture itself.
+        take: Option<u64>,
+    },
+    /// The leaf on top with a treatment at another strength.
+    Strength {
+        /// The treatment's number.
+        treatment: u64,
+        /// Its strength.
+        percent: u32,
+    },
+    /// The whole photograph that everything stands in.
+    Backdrop,
+    /// A cut-out, in the pixels of its shot.
+    CutOut {
+        /// Its number.
+        cutout: u64,
+        /// What it is laid on.
+        on: On,
+    },
+}
+
+/// What a cut-out is laid on, to be looked at.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize, TS)]
+#[serde(rename_all = "snake_case")]
+pub enum On {
+    /// Black velvet.
+    Velvet,
+    /// A grey card.
+    GreyCard,
+    /// White paper.
+    WhitePaper,
+    /// Its matte alone, white where it covers.
+    Lith,
+    /// Nothing: the shot as it was photographed.
+    Shot,
 }
 
 /// Where a piece is moved.
@@ -81,23 +164,29 @@ pub enum Deed {
         /// Where to.
         to: Whereto,
     },
-    /// Something is written on the cards of pieces, in the card's words: `d 4.5`, `e +0.3`.
-    Card {
-        /// Their numbers.
-        pieces: Vec<u64>,
-        /// What.
-        says: String,
+    /// What the words of the command line say, without the program's name and the folder.
+    Say {
+        /// Such as `place`, `nudge`, `#3`, `e=+0.3`.
+        words: Vec<Word>,
     },
-    /// The last decisions are taken back.
-    Undo {
-        /// How many.
-        times: u32,
-    },
-    /// Decisions that were taken back are done again.
-    Redo {
-        /// How many.
-        times: u32,
-    },
+}
+
+/// A word of the command line.
+#[derive(Clone, PartialEq, Eq, Debug, Deserialize, TS)]
+#[serde(untagged)]
+pub enum Word {
+    /// As it is.
+    Text(String),
+    /// A file that was handed in.
+    File(HandedIn),
+}
+
+/// A file that was handed in.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize, Serialize, TS)]
+#[serde(deny_unknown_fields)]
+pub struct HandedIn {
+    /// The number that was answered for it.
+    pub file: u64,
 }
 
 /// A message from the page: what it asks, and a number by which it knows the answer.
@@ -122,6 +211,8 @@ pub enum Tell {
         n: u32,
         /// What was done, in a sentence.
         says: String,
+        /// What is odd about it.
+        notes: Vec<String>,
     },
     /// What was asked is not done.
     Refused {
@@ -137,14 +228,44 @@ pub enum Tell {
         /// The piece's number, where one is seen there.
         piece: Option<u64>,
     },
-    /// How the pieces stand while one is dragged.
-    Dragged {
+    /// A place on the ground.
+    Ground {
         /// The number of the message.
         n: u32,
-        /// The dragged piece's card.
-        card: Option<Box<Card>>,
+        /// To the right and away, where there is ground.
+        at_m: Option<[f64; 2]>,
+    },
+    /// How much of the picture lies at each step of the wedge.
+    Wedge {
+        /// The number of the message.
+        n: u32,
+        /// From the darkest on.
+        shares: Vec<Share>,
+    },
+    /// The stretches of a piece's edge, those that can be seen most first.
+    Edge {
+        /// The number of the message.
+        n: u32,
+        /// The stretches.
+        stretches: Vec<StretchReport>,
+    },
+    /// How far something is that takes its time.
+    Going {
+        /// The number of the message.
+        n: u32,
+        /// 0 to 1.
+        share: f64,
+    },
+    /// How everything stands while something is tried.
+    Tried {
+        /// The number of the message.
+        n: u32,
+        /// The cards of the pieces that it is about.
+        cards: Vec<Card>,
         /// The views.
         projection: Option<Box<Projection>>,
+        /// The toning card.
+        toning: Vec<TreatmentReport>,
     },
 }
 
@@ -159,24 +280,44 @@ pub struct Refusal {
     pub remedy: String,
 }
 
-/// The picture as it is now.
+/// The picture as it is now, as the leaf on top shows it.
 #[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct Sheet {
     /// The last line of its journal.
     pub number: u64,
     /// What it is called.
     pub name: String,
+    /// The take on top; none is the picture itself.
+    pub take: Option<u64>,
+    /// Its takes.
+    pub takes: Vec<TakeReport>,
     /// Its pieces' cards, nearest first.
     pub pieces: Vec<Card>,
     /// Its three views.
     pub projection: Option<Projection>,
+    /// Its cut-outs.
+    pub cutouts: Vec<FactsReport>,
+    /// What was done by hand on each of them, in the same order.
+    pub handwork: Vec<Handwork>,
+    /// Its lamps.
+    pub lamps: Vec<LampReport>,
+    /// Its toning card, in the order of the light's way.
+    pub toning: Vec<TreatmentReport>,
+    /// What is known of its backdrop and stage.
+    pub reading: Option<Reading>,
     /// What was done to it.
     pub log: Vec<LogLine>,
+    /// Whether there is something to take back.
+    pub can_undo: bool,
+    /// Whether there is something to do again.
+    pub can_redo: bool,
 }
 
 /// The head of a picture for the screen.
 #[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct Screen {
+    /// The glass it is seen through.
+    pub glass: u32,
     /// Where its codes lie: left, top, right, bottom, in screen pixels of the view it was asked for.
     pub part: [i32; 4],
     /// Screen pixels that one of its pixels is wide: 1, or more where it is coarse.
@@ -185,8 +326,8 @@ pub struct Screen {
     pub scale: f64,
     /// The last line of the journal that it shows.
     pub number: u64,
-    /// Whether it shows a drag that nothing was decided about.
-    pub is_drag: bool,
+    /// Whether it shows something that is tried, about which nothing was decided.
+    pub is_tried: bool,
 }
 
 /// The types of all this for the page, in TypeScript.
@@ -196,6 +337,7 @@ pub fn page_types() -> String {
     all.visit::<Asked>();
     all.visit::<Tell>();
     all.visit::<Screen>();
+    all.visit::<HandedIn>();
     let types = all.types.into_values().map(|text| format!("\n{text}\n"));
     format!(
         "// What goes between the page and the program. Made by `cargo xtask gen`.\n{}",

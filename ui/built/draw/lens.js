@@ -1,110 +1,260 @@
-// The picture through the lens, and what is drawn over it.
-import { h } from "../../vendor/preact.js";
-import { useEffect, useRef } from "../../vendor/hooks.js";
-import { drag, drop, letGo, pick, show, showOn } from "../store/link.js";
+// The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
+import { Fragment, h } from "../../vendor/preact.js";
+import { keep, letGo, pick, trySaying, tryOut } from "../store/link.js";
+import { sheet } from "../store/scene.js";
+import { choose, chosen, first, top, under, zoom } from "../store/view.js";
 import { pull } from "../parts/pull.js";
-import { chosen } from "../store/view.js";
+import { part, useGlass } from "./glass.js";
 import { at, figure } from "./places.js";
-/** Keeps a canvas at what the program shows of the picture. */
-function useScreens(width, height, scale) {
-	const ref = useRef(null);
-	useEffect(() => {
-		const canvas = ref.current;
-		const pen = canvas?.getContext("2d", { alpha: false });
-		if (!canvas || !pen) return;
-		const dense = devicePixelRatio;
-		canvas.width = Math.round(width * dense);
-		canvas.height = Math.round(height * dense);
-		const view = {
-			scale: scale * dense,
-			part: [
-				0,
-				0,
-				canvas.width,
-				canvas.height
-			]
-		};
-		const between = document.createElement("canvas");
-		showOn(({ screen, codes }) => {
-			if (Math.abs(screen.scale - view.scale) > 1e-9) return;
-			const [x0, y0, x1, y1] = screen.part;
-			const [w, t] = [(x1 - x0) / screen.coarse, (y1 - y0) / screen.coarse];
-			const image = new ImageData(codes, w, t);
-			if (screen.coarse === 1) {
-				pen.putImageData(image, x0, y0);
-				return;
-			}
-			between.width = w;
-			between.height = t;
-			between.getContext("2d")?.putImageData(image, 0, 0);
-			pen.drawImage(between, x0, y0, x1 - x0, y1 - y0);
-		});
-		show(view);
-	}, [
-		width,
-		height,
-		scale
-	]);
-	return ref;
+/** The glass of the lens, and that of the leaf below. */
+const LENS = 0;
+const BELOW = 1;
+/** Brings the lens nearer to a place, or farther from it; the place stays where it is. */
+export function nearer(frame, shape, by, hand = [frame.width / 2, frame.height / 2]) {
+	const was = part(frame, shape, zoom.value);
+	const whole = part(frame, shape, null).scale;
+	const factor = Math.min(Math.max(was.scale * by / whole, 1), 64);
+	if (factor <= 1.001) {
+		zoom.value = null;
+		return;
+	}
+	const scale = whole * factor;
+	const place = [(hand[0] + was.x) / was.scale, (hand[1] + was.y) / was.scale];
+	const middle = (i, room) => place[i] + (room / 2 - hand[i]) / scale;
+	zoom.value = {
+		factor,
+		at: [middle(0, frame.width), middle(1, frame.height)]
+	};
 }
-export function Lens({ box, scale, views }) {
-	const canvas = useScreens(box.width, box.height, scale);
-	const stand = views.pieces.find((p) => p.piece === chosen.value) ?? null;
+/** The lens on the picture, with whatever is drawn over it. */
+export function Lens({ box, views, children }) {
+	const shape = {
+		width: views.width_px,
+		height: views.height_px
+	};
+	const seen = part(box, shape, zoom.value);
+	const canvas = useGlass(LENS, { what: "top" }, seen, box.width, box.height);
+	const leaf = below();
 	return /* @__PURE__ */ h("div", {
-		class: "frame",
+		class: "frame lens",
 		role: "application",
-		"aria-label": "The picture: click a piece to choose it, drag it along the ground",
+		"aria-label": "The picture. Click a piece to choose it; drag it along the ground; arrows move the chosen piece; wheel or plus and minus bring the lens nearer",
 		tabIndex: 0,
 		style: at(box),
-		onPointerDown: (e) => begin(e, scale, views)
-	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("svg", {
+		onPointerDown: (e) => begin(e, box, shape, seen, views),
+		onWheel: (e) => {
+			e.preventDefault();
+			const frame = e.currentTarget.getBoundingClientRect();
+			nearer(box, shape, Math.exp(-e.deltaY / 400), [e.clientX - frame.left, e.clientY - frame.top]);
+		}
+	}, /* @__PURE__ */ h("canvas", { ref: canvas }), under.value && /* @__PURE__ */ h(Below, {
+		box,
+		seen,
+		take: under.value.take,
+		fold: under.value.fold
+	}), children?.(seen), leaf !== undefined && /* @__PURE__ */ h(Corner, { take: leaf }));
+}
+/** The leaf below, where the one on top is peeled back. */
+function Below({ box, seen, take, fold }) {
+	const canvas = useGlass(BELOW, {
+		what: "leaf",
+		take
+	}, seen, box.width, box.height);
+	const name = sheet.value?.takes.find((t) => t.take === take)?.name ?? "the picture itself";
+	const [x, y] = fold ?? [0, 0];
+	// The crease halves the way from the corner to the place it is folded to, at a right angle.
+	const square = x * x + y * y;
+	const [across, down] = [square / (2 * Math.max(x, 1)), square / (2 * Math.max(y, 1))];
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("canvas", {
+		class: "below",
+		ref: canvas,
+		style: { clipPath: fold ? `polygon(0 0, ${across}px 0, 0 ${down}px)` : "none" }
+	}), fold && /* @__PURE__ */ h("svg", {
+		class: "whole",
 		width: box.width,
 		height: box.height,
 		"aria-hidden": "true"
-	}, /* @__PURE__ */ h(Horizon, {
-		box,
-		scale,
-		views
-	}), stand && /* @__PURE__ */ h(Spike, {
-		stand,
-		scale
-	})));
+	}, /* @__PURE__ */ h("path", {
+		class: "flap",
+		d: `M${across} 0L${x} ${y}L0 ${down}Z`
+	}), /* @__PURE__ */ h("path", {
+		class: "crease",
+		d: `M${across} 0L0 ${down}`
+	})), /* @__PURE__ */ h("p", { class: "below-name" }, "leaf below: ", name));
 }
-/** Takes hold of whatever is seen there, and drags it along the ground. */
-function begin(e, scale, views) {
-	const box = e.currentTarget.getBoundingClientRect();
+/** The upper leaf's corner, to be peeled back. */
+function Corner({ take }) {
+	return /* @__PURE__ */ h("button", {
+		class: "corner",
+		"aria-label": "Peel the upper leaf back; hold u to look under it",
+		title: "Peel back; hold u to look under",
+		onPointerDown: (e) => {
+			e.stopPropagation();
+			const away = () => {
+				under.value = null;
+			};
+			pull(e, (x, y) => {
+				under.value = {
+					take,
+					fold: [Math.max(8, x), Math.max(8, y)]
+				};
+			}, away);
+		}
+	});
+}
+/** The leaf that lies below the one on top: the picture itself, or the first take of it. */
+export function below() {
+	if (top.value !== null) return null;
+	return sheet.value?.takes[0]?.take;
+}
+/** Takes hold of whatever is seen there: a piece is dragged along the ground, lifted (Alt) or drawn by its size (Ctrl); elsewhere the lens is moved. */
+function begin(e, box, shape, seen, views) {
+	const lens = e.currentTarget;
+	const frame = lens.getBoundingClientRect();
+	if (touches(e, box, shape, frame)) return;
+	const hand = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
+	const isPan = e.button === 1 || isSpaceHeld;
+	const by = {
+		isLift: e.altKey,
+		isSize: e.ctrlKey || e.metaKey,
+		isBeside: e.shiftKey
+	};
 	let held = null;
+	let isPicked = isPan;
 	let far = null;
 	let isOver = false;
 	const go = () => {
-		if (!held || !far) return;
-		const foot = [held.foot_px[0] + far[0] / scale, held.foot_px[1] + far[1] / scale];
-		drag(held.piece, {
-			on: "picture",
-			foot_px: foot
-		});
+		if (!far || !isPicked) return;
+		if (held) drag(held, far, by, seen, views);
+		else if (zoom.value) {
+			const start = [(seen.x + box.width / 2) / seen.scale, (seen.y + box.height / 2) / seen.scale];
+			zoom.value = {
+				factor: zoom.value.factor,
+				at: [start[0] - far[0] / seen.scale, start[1] - far[1] / seen.scale]
+			};
+		}
 	};
-	pick([(e.clientX - box.left) / scale, (e.clientY - box.top) / scale], (piece) => {
-		chosen.value = piece;
-		held = isOver ? null : views.pieces.find((p) => p.piece === piece) ?? null;
-		go();
-	});
-	const moved = (across, down) => {
+	if (!isPan) {
+		pick(hand, (piece) => {
+			isPicked = true;
+			if (!(piece !== null && chosen.value.includes(piece) && !by.isBeside)) choose(piece, by.isBeside);
+			held = isOver ? null : views.pieces.find((p) => p.piece === piece) ?? null;
+			go();
+		});
+	}
+	pull(e, (across, down) => {
 		far = [across, down];
 		go();
-	};
-	pull(e, moved, (isDropped) => {
+	}, (isDropped) => {
 		isOver = true;
 		if (!held) return;
-		if (isDropped) drop();
+		if (isDropped) keep();
 		else letGo();
 	});
 }
-function Horizon({ box, scale, views }) {
+/** Shows a piece, and those that are chosen beside it, where the hand has dragged it. */
+function drag(held, far, by, seen, views) {
+	const card = sheet.value?.pieces.find((p) => p.piece === held.piece);
+	const metre = views.focal_px * seen.scale / held.depth_m;
+	const others = chosen.value.filter((p) => p !== held.piece);
+	const ids = [held.piece, ...others].map((p) => `#${p}`).join(",");
+	if (others.length > 0) {
+		// All of them by as much as the one that is held.
+		const nearer = by.isSize ? held.depth_m * (Math.exp(-far[1] / 300) - 1) : -far[1] / metre * (held.depth_m / views.camera_height_m);
+		const moves = by.isLift ? `0,${-far[1] / metre},0` : `${far[0] / metre},${nearer}`;
+		trySaying("place", "move", ids, "--by", moves);
+		return;
+	}
+	if (by.isLift) {
+		const lift_m = (card?.lift_m ?? 0) - far[1] / metre;
+		tryOut({
+			deed: "move",
+			piece: held.piece,
+			to: {
+				on: "ground",
+				x_m: null,
+				z_m: null,
+				lift_m
+			}
+		});
+	} else if (by.isSize && card) {
+		const k = Math.exp(-far[1] / 300);
+		const x_m = card.x_m * k + far[0] / metre;
+		tryOut({
+			deed: "move",
+			piece: held.piece,
+			to: {
+				on: "ground",
+				x_m,
+				z_m: card.z_m * k,
+				lift_m: null
+			}
+		});
+	} else {
+		const foot_px = [held.foot_px[0] + far[0] / seen.scale, held.foot_px[1] + far[1] / seen.scale];
+		tryOut({
+			deed: "move",
+			piece: held.piece,
+			to: {
+				on: "picture",
+				foot_px
+			}
+		});
+	}
+}
+let isSpaceHeld = false;
+addEventListener("keydown", (e) => {
+	if (e.key === " ") isSpaceHeld = true;
+});
+addEventListener("keyup", (e) => {
+	if (e.key === " ") isSpaceHeld = false;
+});
+// Two fingers bring the lens nearer and move it.
+const fingers = new Map();
+/** Whether the hand is two fingers, which look and do not touch. */
+function touches(e, box, shape, frame) {
+	if (e.pointerType !== "touch") return false;
+	fingers.set(e.pointerId, [e.clientX, e.clientY]);
+	const lens = e.currentTarget;
+	const gone = (p) => {
+		fingers.delete(p.pointerId);
+		if (fingers.size === 0) lens.removeEventListener("pointermove", moved);
+	};
+	const moved = (p) => {
+		const finger = p;
+		const before = [...fingers.values()];
+		if (!fingers.has(finger.pointerId) || before.length !== 2) return;
+		fingers.set(finger.pointerId, [finger.clientX, finger.clientY]);
+		const after = [...fingers.values()];
+		const apart = (f) => Math.hypot((f[0]?.[0] ?? 0) - (f[1]?.[0] ?? 0), (f[0]?.[1] ?? 0) - (f[1]?.[1] ?? 0));
+		const middle = (f) => [((f[0]?.[0] ?? 0) + (f[1]?.[0] ?? 0)) / 2, ((f[0]?.[1] ?? 0) + (f[1]?.[1] ?? 0)) / 2];
+		const [m, was] = [middle(after), middle(before)];
+		nearer(box, shape, apart(after) / Math.max(1, apart(before)), [m[0] - frame.left, m[1] - frame.top]);
+		const now = part(box, shape, zoom.value);
+		if (zoom.value) zoom.value = {
+			factor: zoom.value.factor,
+			at: [zoom.value.at[0] - (m[0] - was[0]) / now.scale, zoom.value.at[1] - (m[1] - was[1]) / now.scale]
+		};
+	};
+	lens.addEventListener("pointerup", gone, { once: true });
+	lens.addEventListener("pointercancel", gone, { once: true });
+	if (fingers.size !== 2) return false;
+	letGo();
+	lens.addEventListener("pointermove", moved);
+	return true;
+}
+/** The horizon, the distances at the picture's edge, and the marks of what is chosen. */
+export function Staked({ box, seen, views }) {
+	const cards = sheet.value?.pieces ?? [];
 	const rows = views.horizon_px;
-	const left = rows ? rows[0] * scale : -1;
-	const isSeen = left >= 0 && left <= box.height;
-	return /* @__PURE__ */ h("g", null, isSeen && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
+	const row = (v) => v * seen.scale - seen.y;
+	const isIn = (y) => y >= 0 && y <= box.height;
+	const left = rows ? row(rows[0]) : -1;
+	return /* @__PURE__ */ h("svg", {
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, isIn(left) && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
 		class: "line",
 		d: `M-34 ${left}H10`
 	}), /* @__PURE__ */ h("text", {
@@ -112,39 +262,93 @@ function Horizon({ box, scale, views }) {
 		x: -40,
 		y: left - 6,
 		"text-anchor": "start"
-	}, "horizon")), views.ticks.map((tick) => /* @__PURE__ */ h("g", { key: tick.z_m }, /* @__PURE__ */ h("path", {
+	}, "horizon")), views.ticks.filter((t) => isIn(row(t.row_px))).map((tick) => /* @__PURE__ */ h("g", { key: tick.z_m }, /* @__PURE__ */ h("path", {
 		class: "line",
-		d: `M${box.width} ${tick.row_px * scale}h8`
+		d: `M${box.width} ${row(tick.row_px)}h8`
 	}), /* @__PURE__ */ h("text", {
 		x: box.width + 14,
-		y: tick.row_px * scale + 4
+		y: row(tick.row_px) + 4
 	}, figure(tick.z_m, 1)))), /* @__PURE__ */ h("text", {
 		class: "soft",
 		x: box.width + 14,
 		y: box.height + 14
-	}, "m"));
+	}, "m"), cards.map((c) => {
+		const stand = views.pieces.find((p) => p.piece === c.piece);
+		return stand && c.snags.length > 0 ? /* @__PURE__ */ h(Flag, {
+			key: c.piece,
+			card: c,
+			stand,
+			seen,
+			number: cards.filter((o) => o.snags.length > 0).indexOf(c) + 1
+		}) : null;
+	}), views.pieces.filter((p) => chosen.value.includes(p.piece)).map((p) => /* @__PURE__ */ h(Spike, {
+		key: p.piece,
+		stand: p,
+		seen,
+		isFirst: p.piece === first.value,
+		card: cards.find((c) => c.piece === p.piece)
+	})));
 }
-/** The taped mark at a piece's foot, and its height with the figure. */
-function Spike({ stand, scale }) {
-	const [u, v] = [stand.foot_px[0] * scale, stand.foot_px[1] * scale];
-	const [t, w] = [stand.top_px[0] * scale, stand.top_px[1] * scale];
+/** A numbered pencil flag on what gives the picture away. */
+function Flag({ card, stand, seen, number }) {
+	const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
+	return /* @__PURE__ */ h("g", {
+		class: "flag",
+		onPointerDown: (e) => {
+			e.stopPropagation();
+			choose(card.piece);
+		}
+	}, /* @__PURE__ */ h("path", {
+		class: "halo",
+		d: `M${u} ${v}v-26l14 6l-14 6`
+	}), /* @__PURE__ */ h("path", {
+		class: "bold",
+		d: `M${u} ${v}v-26l14 6l-14 6`
+	}), /* @__PURE__ */ h("text", {
+		x: u + 3,
+		y: v - 16
+	}, number), /* @__PURE__ */ h("title", null, card.snags.map((s) => s.what).join("; ")));
+}
+/** The taped mark at a piece's foot, its height with the figure, and which way it faces. */
+function Spike({ stand, seen, isFirst, card }) {
+	const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
+	const [t, w] = [stand.top_px[0] * seen.scale - seen.x, stand.top_px[1] * seen.scale - seen.y];
 	const tape = `M${u - 12} ${v}H${u + 12}M${u} ${v}v9`;
 	const staff = `M${u + 18} ${v}L${t + 18} ${w}M${t + 13} ${w}h10`;
+	const length = Math.hypot(u - t, v - w);
+	const measure = (e) => {
+		e.stopPropagation();
+		const tall = (down) => `h=${Math.max(.01, stand.height_m * (1 - down / Math.max(1, length))).toFixed(3)}`;
+		pull(e, (_, down) => trySaying("place", "nudge", `#${stand.piece}`, tall(down)), (isDropped) => isDropped ? keep() : letGo());
+	};
 	return /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
 		class: "halo",
-		d: tape + staff
+		d: tape + (isFirst ? staff : "")
 	}), /* @__PURE__ */ h("path", {
 		class: "spike",
-		d: tape + staff
-	}), /* @__PURE__ */ h("rect", {
+		d: tape + (isFirst ? staff : "")
+	}), isFirst && /* @__PURE__ */ h("g", {
+		class: "pulled",
+		onPointerDown: measure
+	}, /* @__PURE__ */ h("rect", {
 		class: "note",
 		x: t + 27,
 		y: w - 8,
-		width: 46,
+		width: card?.is_height_assumed ? 96 : 52,
 		height: 17
 	}), /* @__PURE__ */ h("text", {
 		class: "chosen",
 		x: t + 31,
 		y: w + 5
-	}, figure(stand.height_m), " m"));
+	}, figure(stand.height_m), " m", card?.is_height_assumed ? ", assumed" : ""), /* @__PURE__ */ h("rect", {
+		x: t + 8,
+		y: w - 10,
+		width: 20,
+		height: 20,
+		fill: "transparent"
+	}), /* @__PURE__ */ h("title", null, "Pull to say how tall it is")), isFirst && card?.facing && /* @__PURE__ */ h("text", {
+		class: "over",
+		x: u + 24,
+		y: v + 18
+	}, "faces ", card.facing, card.facing_missed_by_deg !== null ? `, misses by ${figure(card.facing_missed_by_deg, 0)}°` : ""));
 }

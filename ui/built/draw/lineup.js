@@ -1,48 +1,100 @@
-// The line-up: every piece on one rule of distance, nearest left.
+// The line-up: every piece as a silhouette on one rule of distance, nearest left; past its end the wings.
 import { h } from "../../vendor/preact.js";
-import { chosen } from "../store/view.js";
+import { useState } from "../../vendor/hooks.js";
+import { say } from "../store/link.js";
+import { choose, chosen } from "../store/view.js";
 import { along, at, figure, ruled } from "./places.js";
-export function LineUp({ box, views, depths: d, subject, names }) {
+/** Room for the wings at the rule's end. */
+const WINGS = .14;
+export function LineUp({ box, views, depths: d, cards }) {
+	const [wanted, want] = useState("");
 	const base = box.height - 20;
-	const x = (metres) => box.width * along(d, metres);
+	const hidden = cards.filter((c) => c.hidden);
+	const rule = box.width * (1 - WINGS);
+	const x = (metres) => Math.min(rule, rule * along(d, metres));
 	const tallest = Math.max(.1, ...views.pieces.map((p) => p.height_m));
-	const all = [...views.pieces].sort((a, b) => a.depth_m - b.depth_m);
-	return /* @__PURE__ */ h("div", { style: at(box) }, /* @__PURE__ */ h("h2", { class: "above" }, "Line-up"), /* @__PURE__ */ h("svg", {
+	const isWanted = (name) => name.toLowerCase().includes(wanted.toLowerCase());
+	const standing = [...views.pieces].sort((a, b) => a.depth_m - b.depth_m);
+	// Where many stand at one distance they are fanned out.
+	let last = -20;
+	const spots = standing.map((p) => {
+		last = Math.max(x(p.depth_m), last + 11);
+		return {
+			piece: p.piece,
+			height: p.height_m,
+			x: last
+		};
+	});
+	const wings = hidden.map((c, i) => ({
+		piece: c.piece,
+		height: c.height_m ?? tallest * .6,
+		x: rule + 24 + i * 14
+	}));
+	return /* @__PURE__ */ h("div", { style: at(box) }, /* @__PURE__ */ h("h2", { class: "above" }, "Line-up", /* @__PURE__ */ h("input", {
+		class: "filter",
+		"aria-label": "Show only pieces whose name has",
+		placeholder: "named",
+		value: wanted,
+		onInput: (e) => want(e.currentTarget.value)
+	})), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
-		role: "listbox",
-		"aria-label": "Line-up of the pieces, nearest first"
+		"aria-hidden": "true"
 	}, /* @__PURE__ */ h("path", {
 		class: "bold",
-		d: `M0 ${base}H${box.width}`
-	}), ruled(d, .06).map((m) => /* @__PURE__ */ h("g", { key: m }, /* @__PURE__ */ h("path", {
+		d: `M0 ${base}H${rule}`
+	}), /* @__PURE__ */ h("path", {
+		class: "line dash",
+		d: `M${rule + 10} ${base - 40}v46`
+	}), /* @__PURE__ */ h("text", {
+		class: "soft",
+		x: rule + 16,
+		y: base + 18
+	}, "wings"), ruled(d, .06).filter((m) => x(m) < rule - 20).map((m) => /* @__PURE__ */ h("g", { key: m }, /* @__PURE__ */ h("path", {
 		class: "line",
 		d: `M${x(m)} ${base}v5`
 	}), /* @__PURE__ */ h("text", {
 		x: x(m),
 		y: base + 18,
 		"text-anchor": "middle"
-	}, figure(m, 1)))), all.map((p) => {
-		const name = names.find((n) => n.piece === p.piece)?.name ?? "";
-		const isChosen = p.piece === chosen.value;
-		const up = Math.max(4, p.height_m / tallest * (base - 8));
-		return /* @__PURE__ */ h("g", {
-			key: p.piece,
+	}, figure(m, 1))))), /* @__PURE__ */ h("div", {
+		class: "lined",
+		role: "listbox",
+		"aria-label": "Pieces, nearest first; then those in the wings",
+		"aria-multiselectable": "true"
+	}, [...spots, ...wings].map((spot) => {
+		const card = cards.find((c) => c.piece === spot.piece);
+		if (!card || !isWanted(card.name)) return null;
+		const up = Math.max(9, spot.height / tallest * (base - 4));
+		const place = {
+			left: `${spot.x}px`,
+			height: `${up}px`,
+			top: `${base - up}px`
+		};
+		return /* @__PURE__ */ h("button", {
+			key: spot.piece,
+			class: "silhouette" + (chosen.value.includes(spot.piece) ? " chosen" : ""),
 			role: "option",
-			"aria-label": name,
-			"aria-selected": isChosen,
-			onPointerDown: () => {
-				chosen.value = p.piece;
-			}
-		}, /* @__PURE__ */ h("rect", {
-			x: x(p.depth_m) - 5,
-			y: base - up - 4,
-			width: 10,
-			height: up + 4,
-			fill: "transparent"
-		}), /* @__PURE__ */ h("path", {
-			class: isChosen ? "spike" : p.piece === subject ? "bold" : "line",
-			d: `M${x(p.depth_m)} ${base}v${-up}m-3 0h6`
-		}), /* @__PURE__ */ h("title", null, name));
+			"aria-selected": chosen.value.includes(spot.piece),
+			"aria-label": card.hidden ? `${card.name}, in the wings` : `${card.name}, ${figure(card.depth_m ?? card.z_m, 1)} metres away`,
+			title: card.name,
+			style: place,
+			onClick: (e) => choose(spot.piece, e.shiftKey),
+			onDblClick: () => void say("place", card.hidden ? "show" : "hide", `#${spot.piece}`)
+		}, /* @__PURE__ */ h(Silhouette, {
+			cutout: card.cutout,
+			isMirrored: card.mirrored
+		}));
 	})));
+}
+/** What a cut-out covers, in ink. */
+export function Silhouette({ cutout, isMirrored }) {
+	const image = `url("/silhouette/${cutout}")`;
+	return /* @__PURE__ */ h("span", {
+		class: isMirrored ? "ink mirrored" : "ink",
+		style: {
+			maskImage: image,
+			webkitMaskImage: image
+		}
+	});
 }

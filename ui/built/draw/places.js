@@ -11,29 +11,32 @@ const LEFT = 72;
 const TOP = 46;
 const BETWEEN = 76;
 const EDGE = 36;
+const TITLE = 98;
+const SHELF = 84;
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room, shape) {
-	const right = Math.min(Math.max(350, room.width * .29), 560);
-	const below = Math.max(250, room.height * .34);
+	const least = Math.min(Math.max(400, room.width * .3), 620);
+	const under = Math.max(230, room.height * .37);
 	const most = {
-		width: room.width - LEFT - BETWEEN - right - EDGE,
-		height: room.height - TOP - below - EDGE
+		width: room.width - LEFT - BETWEEN - least - EDGE,
+		height: room.height - TOP - under - EDGE
 	};
 	const scale = Math.max(.001, Math.min(most.width / shape.width, most.height / shape.height));
 	const width = Math.round(shape.width * scale);
 	const height = Math.round(shape.height * scale);
-	// Whatever the picture leaves free goes to the section: it grows to the left, the picture keeps its corner.
 	const picture = {
 		x: LEFT,
 		y: TOP,
 		width,
 		height
 	};
+	// Whatever the picture leaves free goes to the column beside it.
+	const across = LEFT + width + BETWEEN;
 	const column = {
-		x: picture.x + width + BETWEEN,
-		width: room.width - EDGE - (picture.x + width + BETWEEN)
+		x: across,
+		width: room.width - EDGE - across
 	};
-	const planTop = TOP + height + 40;
+	const planTop = TOP + height + 44;
 	const lineUp = {
 		x: LEFT,
 		y: room.height - EDGE - 62,
@@ -47,23 +50,50 @@ export function placed(room, shape) {
 		height: Math.max(60, lineUp.y - 34 - planTop)
 	};
 	const title = {
-		x: room.width - EDGE - right,
-		y: room.height - EDGE - 98,
-		width: right,
-		height: 98
+		...column,
+		y: room.height - EDGE - TITLE,
+		height: TITLE
 	};
-	const cardHeight = 274;
+	const sectionFoot = TOP + height + 26;
+	const top = Math.min(sectionFoot + 10, title.y - 12 - 216);
 	const card = {
-		x: title.x,
-		y: title.y - 10 - cardHeight,
-		width: right,
-		height: cardHeight
+		...column,
+		y: top,
+		height: title.y - 12 - top
 	};
 	const section = {
-		x: column.x,
+		...column,
 		y: TOP,
-		width: column.width,
-		height: Math.max(80, Math.min(height + 30, card.y - TOP - 10))
+		height: top - 10 - TOP
+	};
+	const below = {
+		x: LEFT,
+		y: planTop,
+		width,
+		height: room.height - EDGE - planTop
+	};
+	const beside = {
+		...column,
+		y: TOP,
+		height: title.y - 12 - TOP
+	};
+	const shelf = {
+		x: LEFT,
+		y: room.height - EDGE - SHELF,
+		width,
+		height: SHELF
+	};
+	const large = {
+		x: LEFT,
+		y: TOP,
+		width,
+		height: shelf.y - 40 - TOP
+	};
+	const margin = {
+		x: LEFT,
+		y: room.height - EDGE + 10,
+		width: room.width - LEFT - EDGE,
+		height: 18
 	};
 	return {
 		picture,
@@ -72,7 +102,22 @@ export function placed(room, shape) {
 		lineUp,
 		card,
 		title,
+		below,
+		beside,
+		large,
+		shelf,
+		margin,
 		scale
+	};
+}
+/** The largest box of a shape in another, at its top left. */
+export function fitted(box, shape) {
+	const scale = Math.min(box.width / shape.width, box.height / shape.height);
+	return {
+		x: box.x,
+		y: box.y,
+		width: Math.round(shape.width * scale),
+		height: Math.round(shape.height * scale)
 	};
 }
 export function depths(views) {

@@ -1,8 +1,9 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
-import { drag, drop, letGo } from "../store/link.js";
+import { keep, letGo, trySaying, tryOut } from "../store/link.js";
+import { sheet } from "../store/scene.js";
 import { pull } from "../parts/pull.js";
-import { chosen } from "../store/view.js";
+import { choose, chosen } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Across and down for metres right and away. */
 export function scales({ box, scale, views, level, depths: d }) {
@@ -48,14 +49,33 @@ export function Plan(props) {
 	}), /* @__PURE__ */ h("path", {
 		class: "line dash",
 		d: edge(views.field[1])
-	}), views.lamps.map((lamp) => /* @__PURE__ */ h(Lamp, {
+	}), views.lamps.map((lamp) => /* @__PURE__ */ h("g", {
 		key: lamp.lamp,
+		class: "pulled",
+		onPointerDown: (e) => shine(e, lamp, props)
+	}, /* @__PURE__ */ h(Lamp, {
 		lamp,
 		x: x(lamp.at_m[0]),
 		y: y(lamp.at_m[2])
-	})), views.pieces.map((p) => /* @__PURE__ */ h("circle", {
+	}))), views.sun && /* @__PURE__ */ h(Sun, {
+		bearing: views.sun.bearing_deg,
+		box,
+		onPull: (e) => follow(e, props)
+	}), views.sharp.at_m !== null && /* @__PURE__ */ h("g", {
+		class: "pulled",
+		onPointerDown: (e) => focus(e, views.sharp.at_m ?? 5, props)
+	}, /* @__PURE__ */ h("path", {
+		class: "bold",
+		d: `M0 ${y(views.sharp.at_m)}h14m-5 -4l5 4l-5 4`
+	}), /* @__PURE__ */ h("rect", {
+		x: 0,
+		y: y(views.sharp.at_m) - 9,
+		width: 40,
+		height: 18,
+		fill: "transparent"
+	}), /* @__PURE__ */ h("title", null, "What the lens is focused at: pull it nearer or farther")), views.pieces.map((p) => /* @__PURE__ */ h("circle", {
 		key: p.piece,
-		class: "mark" + (p.piece === chosen.value ? " chosen" : p.piece === subject ? " subject" : ""),
+		class: "mark" + (chosen.value.includes(p.piece) ? " chosen" : p.piece === subject ? " subject" : ""),
 		cx: x(p.at_m[0]),
 		cy: y(p.at_m[2]),
 		r: p.piece === subject ? 7 : 5,
@@ -77,17 +97,75 @@ function Lamp({ lamp, x, y }) {
 		r: 5.5
 	}), /* @__PURE__ */ h("title", null, lamp.name));
 }
+/** Where the sun stands: an arrow along its light, at the plan's edge. */
+function Sun({ bearing, box, onPull }) {
+	const turn = bearing * Math.PI / 180;
+	const [x, y] = [box.width / 2 + (box.width / 2 - 30) * Math.sin(turn), box.height / 2 - (box.height / 2 - 22) * Math.cos(turn)];
+	return /* @__PURE__ */ h("g", {
+		class: "pulled",
+		onPointerDown: onPull
+	}, /* @__PURE__ */ h("circle", {
+		class: "mark",
+		cx: x,
+		cy: y,
+		r: 8
+	}), /* @__PURE__ */ h("path", {
+		class: "bold",
+		d: `M${x - 11 * Math.sin(turn)} ${y + 11 * Math.cos(turn)}l${-16 * Math.sin(turn)} ${16 * Math.cos(turn)}`
+	}), /* @__PURE__ */ h("title", null, "The sun: pull it round"));
+}
+const over = (isDropped) => isDropped ? keep() : letGo();
+/** Pulls the sun round. */
+function follow(e, { box }) {
+	const sun = sheet.value?.reading?.sun;
+	if (!sun) return;
+	const frame = e.currentTarget.closest("svg")?.getBoundingClientRect();
+	if (!frame) return;
+	const [x, y] = [e.clientX - frame.left - box.width / 2, e.clientY - frame.top - box.height / 2];
+	const light = sun.light.cct_k === null ? "" : `@${sun.light.cct_k}K`;
+	const moved = (across, down) => {
+		const bearing = Math.atan2((x + across) / box.width, -(y + down) / box.height) * 180 / Math.PI;
+		if (light) trySaying("read", "--sun", `${bearing.toFixed(1)},${sun.height_deg},${sun.light.strength}${light}`);
+	};
+	pull(e, moved, over);
+}
+/** Pulls what the lens is focused at. */
+function focus(e, at, props) {
+	const s = scales(props);
+	pull(e, (_, down) => trySaying("read", "--focus", `${s.away(s.y(at) + down).toFixed(3)}m`), over);
+}
+/** Moves a lamp along the ground. */
+function shine(e, lamp, props) {
+	const s = scales(props);
+	const told = sheet.value?.lamps.find((l) => l.lamp === lamp.lamp);
+	if (!told) return;
+	const moved = (across, down) => {
+		const x = told.at_m[0] + s.metres(s.x(lamp.at_m[0]) + across) - lamp.at_m[0];
+		const z = told.at_m[2] + s.away(s.y(lamp.at_m[2]) + down) - lamp.at_m[2];
+		trySaying("light", "change", `#${lamp.lamp}`, "--at", `${x.toFixed(3)},${told.at_m[1]},${z.toFixed(3)}`);
+	};
+	pull(e, moved, over);
+}
 /** Drags a mark along the ground. */
 function begin(e, stand, props) {
-	chosen.value = stand.piece;
+	if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
 	if (stand.is_attached) return;
 	const s = scales(props);
 	const [x, y] = [s.x(stand.at_m[0]), s.y(stand.at_m[2])];
-	const moved = (across, down) => drag(stand.piece, {
-		on: "ground",
-		x_m: s.metres(x + across),
-		z_m: s.away(y + down),
-		lift_m: null
-	});
-	pull(e, moved, (isDropped) => isDropped ? drop() : letGo());
+	const others = chosen.value.filter((p) => p !== stand.piece);
+	const moved = (across, down) => {
+		const [x_m, z_m] = [s.metres(x + across), s.away(y + down)];
+		if (others.length === 0) tryOut({
+			deed: "move",
+			piece: stand.piece,
+			to: {
+				on: "ground",
+				x_m,
+				z_m,
+				lift_m: null
+			}
+		});
+		else trySaying("place", "move", [stand.piece, ...others].map((p) => `#${p}`).join(","), "--by", `${x_m - stand.at_m[0]},${z_m - stand.at_m[2]}`);
+	};
+	pull(e, moved, over);
 }

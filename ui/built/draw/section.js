@@ -1,8 +1,9 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
 import { pull } from "../parts/pull.js";
-import { drag, drop, letGo } from "../store/link.js";
-import { chosen } from "../store/view.js";
+import { keep, letGo, trySaying, tryOut } from "../store/link.js";
+import { sheet } from "../store/scene.js";
+import { choose, chosen } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Room for the camera, left of the nearest distance. */
 const LEFT = 34;
@@ -33,7 +34,23 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		y: 0,
 		width: to - from,
 		height: Math.max(0, foot)
-	}), to > from && /* @__PURE__ */ h("text", {
+	}), views.sharp.at_m !== null && /* @__PURE__ */ h("g", {
+		class: "pulled",
+		onPointerDown: (e) => focus(e, views.sharp.at_m ?? 5, {
+			box,
+			depths: d,
+			up
+		})
+	}, /* @__PURE__ */ h("path", {
+		class: "line",
+		d: `M${x(views.sharp.at_m)} 18V${Math.max(18, foot)}`
+	}), /* @__PURE__ */ h("rect", {
+		x: x(views.sharp.at_m) - 7,
+		y: 0,
+		width: 14,
+		height: Math.max(18, Math.min(foot, 60)),
+		fill: "transparent"
+	}), /* @__PURE__ */ h("title", null, "What the lens is focused at: pull it nearer or farther")), to > from && /* @__PURE__ */ h("text", {
 		class: "soft",
 		x: (from + to) / 2,
 		y: 12,
@@ -45,7 +62,14 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		key: i,
 		class: "rule",
 		d: `M${i * 9 + 6} ${foot + 1}l-6 6`
-	})), /* @__PURE__ */ h("path", {
+	})), views.levels.map((level) => /* @__PURE__ */ h("g", { key: level.name }, /* @__PURE__ */ h("path", {
+		class: "line dash",
+		d: `M${left} ${y(level.height_m)}H${box.width}`
+	}), /* @__PURE__ */ h("text", {
+		class: "soft",
+		x: left + 4,
+		y: y(level.height_m) - 4
+	}, level.name, " ", figure(level.height_m), " m"))), /* @__PURE__ */ h("path", {
 		class: "line chain",
 		d: `M16 ${lens}H${box.width}`
 	}), /* @__PURE__ */ h("text", {
@@ -67,9 +91,9 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		x: 0,
 		y: 0,
 		width: box.width,
-		height: foot + 9
+		height: Math.max(0, Math.min(box.height, foot + 9))
 	})), /* @__PURE__ */ h("g", { "clip-path": "url(#within)" }, views.pieces.map((p) => {
-		const isChosen = p.piece === chosen.value;
+		const isChosen = chosen.value.includes(p.piece);
 		const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
 		const kind = isChosen ? "spike" : "line";
 		return /* @__PURE__ */ h("g", {
@@ -91,33 +115,57 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		}));
 	}), views.lamps.map((lamp) => /* @__PURE__ */ h("circle", {
 		key: lamp.lamp,
-		class: "mark",
+		class: "mark pulled",
 		cx: x(lamp.at_m[2]),
 		cy: y(lamp.at_m[1]),
-		r: 5.5
-	}, /* @__PURE__ */ h("title", null, lamp.name))))));
+		r: 6,
+		onPointerDown: (e) => raise(e, lamp, {
+			box,
+			depths: d,
+			up
+		})
+	}, /* @__PURE__ */ h("title", null, lamp.name, ": pull it up or down, nearer or farther"))))));
+}
+const over = (isDropped) => isDropped ? keep() : letGo();
+/** A distance, pulled across. */
+const pulled = (from, x, { box, depths: d }) => distance(d, along(d, from) + x / (box.width - LEFT));
+/** Pulls what the lens is focused at. */
+function focus(e, from, scales) {
+	pull(e, (x) => trySaying("read", "--focus", `${pulled(from, x, scales).toFixed(3)}m`), over);
+}
+/** Moves a lamp up and down, nearer and farther. */
+function raise(e, lamp, scales) {
+	const told = sheet.value?.lamps.find((l) => l.lamp === lamp.lamp);
+	if (!told) return;
+	const moved = (x, y) => {
+		const [up, z] = [told.at_m[1] - y / scales.up, told.at_m[2] + pulled(lamp.at_m[2], x, scales) - lamp.at_m[2]];
+		trySaying("light", "change", `#${lamp.lamp}`, "--at", `${told.at_m[0]},${up.toFixed(3)},${z.toFixed(3)}`);
+	};
+	pull(e, moved, over);
 }
 /** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
-function begin(e, stand, lift, { box, depths: d, up }) {
-	chosen.value = stand.piece;
+function begin(e, stand, lift, scales) {
+	choose(stand.piece, e.shiftKey);
 	let isLift = null;
-	const start = along(d, stand.at_m[2]);
 	const moved = (x, y) => {
 		isLift ??= Math.abs(y) > Math.abs(x);
-		const away = distance(d, start + x / (box.width - LEFT));
 		const to = isLift ? {
 			x_m: null,
 			z_m: null,
-			lift_m: lift - y / up
+			lift_m: lift - y / scales.up
 		} : {
 			x_m: null,
-			z_m: away,
+			z_m: pulled(stand.at_m[2], x, scales),
 			lift_m: null
 		};
-		if (isLift || !stand.is_attached) drag(stand.piece, {
-			on: "ground",
-			...to
+		if (isLift || !stand.is_attached) tryOut({
+			deed: "move",
+			piece: stand.piece,
+			to: {
+				on: "ground",
+				...to
+			}
 		});
 	};
-	pull(e, moved, (isDropped) => isDropped ? drop() : letGo());
+	pull(e, moved, over);
 }

@@ -1,95 +1,311 @@
-// The mark card: each quantity as computed, the artist's nudge, the result; and a line to write on it.
-import { h } from "../../vendor/preact.js";
-import { carryOut } from "../store/link.js";
-import { card, chosen, said } from "../store/view.js";
+// The mark card: each quantity as computed, the artist's nudge, the result; how the piece stands, as a sentence; and a line to write on.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useState } from "../../vendor/hooks.js";
+import { letGo, say, trySaying } from "../store/link.js";
+import { sheet } from "../store/scene.js";
+import { card, chosen, first } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
+import { Figure } from "./figure.js";
+import { Phrase } from "./phrase.js";
 const signed = (v, digits) => (v > 0 ? "+" : "") + figure(v, digits);
-const percent = (factor) => factor === 1 ? "" : `${signed((factor - 1) * 100, 1)} %`;
-/** The nudge's column: what the artist adds, or where the value comes from instead. */
-const held = (basis, nudge) => basis === "computed" ? nudge : basis;
+const written = (v, digits) => Number(v.toFixed(digits)).toString();
+/** A nudge by a factor, in per cent. */
+const percent = (letter, factor) => ({
+	value: (factor - 1) * 100,
+	unit: "%",
+	step: 1,
+	digits: 1,
+	isSigned: true,
+	write: (v) => `${letter}=x${written(Math.max(0, 1 + v / 100), 5)}`
+});
 /** A card's rows, in the order and by the letters of its keys. */
 export function rows(c) {
 	const out = [];
-	const row = (letter, name, computed, nudge, result) => out.push({
+	const row = (letter, name, computed, result, basis, nudge) => out.push({
 		letter,
 		name,
 		computed,
-		nudge,
-		result
+		result,
+		basis,
+		nudge
 	});
-	const z = `${figure(c.depth_m ?? c.z_m)} m`;
-	row("d", "distance", z, "", z);
+	const away = c.depth_m ?? c.z_m;
+	row("d", "distance", "", `${figure(away)} m`, "computed", {
+		value: away,
+		unit: "m",
+		step: .1,
+		digits: 2,
+		isSigned: false,
+		write: (v) => `d=${written(Math.max(.05, v), 4)}`
+	});
 	if (c.height_m !== null) {
-		const height = `${figure(c.height_m)} m`;
-		row("h", "height", height, c.is_height_assumed ? "assumed" : "", height);
+		const tall = c.height_m;
+		row("h", "height", c.is_height_assumed ? "assumed" : "", `${figure(tall)} m`, "computed", {
+			value: tall,
+			unit: "m",
+			step: .01,
+			digits: 2,
+			isSigned: false,
+			write: (v) => `h=${written(Math.max(.005, v), 4)}`
+		});
 	}
-	if (c.size) {
-		row("s", "size", `${figure(c.size.computed_px_per_m, 0)} px/m`, held(c.size.basis, percent(c.size.nudge_factor)), `${figure(c.size.result_px_per_m, 0)} px/m`);
-	}
-	if (c.defocus) {
-		row("f", "defocus", `${figure(c.defocus.computed_px, 1)} px`, held(c.defocus.basis, percent(c.defocus.nudge_factor)), `${figure(c.defocus.result_px, 1)} px`);
-	}
+	if (c.size) row("s", "size", `${figure(c.size.computed_px_per_m, 0)} px/m`, `${figure(c.size.result_px_per_m, 0)} px/m`, c.size.basis, percent("s", c.size.nudge_factor));
+	if (c.defocus) row("f", "defocus", `${figure(c.defocus.computed_px, 1)} px`, `${figure(c.defocus.result_px, 1)} px`, c.defocus.basis, percent("f", c.defocus.nudge_factor));
 	if (c.light) {
-		const nudge = c.light.nudge_stops === 0 ? "" : signed(c.light.nudge_stops, 2);
-		row("e", "light", `${signed(c.light.computed_stops, 2)} stop`, held(c.light.basis, nudge), `${signed(c.light.result_stops, 2)} stop`);
+		const nudge = {
+			value: c.light.nudge_stops,
+			unit: "stop",
+			step: .1,
+			digits: 2,
+			isSigned: true,
+			write: (v) => `e=${v < 0 ? "" : "+"}${written(v, 4)}`
+		};
+		row("e", "light", `${signed(c.light.computed_stops, 2)} stop`, `${signed(c.light.result_stops, 2)} stop`, c.light.basis, nudge);
 	}
 	if (c.warmth) {
 		const kelvin = (k) => k === null ? "off the scale" : `${figure(k, 0)} K`;
-		const nudge = c.warmth.nudge_mired === 0 ? "" : `${signed(c.warmth.nudge_mired, 0)} mired`;
-		row("w", "warmth", kelvin(c.warmth.computed_k), held(c.warmth.basis, nudge), kelvin(c.warmth.result_k));
+		const nudge = {
+			value: c.warmth.nudge_mired,
+			unit: "mired",
+			step: 1,
+			digits: 0,
+			isSigned: true,
+			write: (v) => `w=${v < 0 ? "" : "+"}${written(v, 2)}`
+		};
+		row("w", "warmth", kelvin(c.warmth.computed_k), kelvin(c.warmth.result_k), c.warmth.basis, nudge);
 	}
-	if (c.haze) {
-		row("a", "haze", `${figure(c.haze.computed_share * 100, 1)} %`, held(c.haze.basis, percent(c.haze.nudge_factor)), `${figure(c.haze.result_share * 100, 1)} %`);
-	}
-	if (c.facing_missed_by_deg !== null) {
-		const miss = `${figure(c.facing_missed_by_deg, 0)}° off`;
-		row("v", "view", miss, "", miss);
-	}
-	if (c.shadow) {
-		row("k", "shadow", `${figure(c.shadow.computed_share * 100, 0)} %`, held(c.shadow.basis, percent(c.shadow.nudge_factor)), `${figure(c.shadow.result_share * 100, 0)} %`);
-	}
+	const share = (v, digits) => `${figure(v * 100, digits)} %`;
+	if (c.haze) row("a", "haze", share(c.haze.computed_share, 1), share(c.haze.result_share, 1), c.haze.basis, percent("a", c.haze.nudge_factor));
+	if (c.shadow && c.casts_shadow) row("k", "shadow", share(c.shadow.computed_share, 0), share(c.shadow.result_share, 0), c.shadow.basis, percent("k", c.shadow.nudge_factor));
 	return out;
 }
+/** The chosen pieces, as the command line names them. */
+const named = () => chosen.value.map((p) => `#${p}`).join(",");
 export function MarkCard({ box }) {
 	const c = card.value;
-	const place = at(box);
 	if (!c) {
 		return /* @__PURE__ */ h("section", {
 			class: "card",
 			"aria-label": "Mark card",
-			style: place
-		}, /* @__PURE__ */ h("p", null, "Click a piece, in the picture or on the plan: its card lies here. Drag it along the ground; hold Shift to drag finely."));
+			style: at(box)
+		}, /* @__PURE__ */ h("p", null, "Click a piece, in the picture, on the plan, in the section or in the line-up: its card lies here."), /* @__PURE__ */ h("p", null, "Drag it along the ground. Shift goes finely, Alt lifts, Ctrl draws it by its size. Drop a shot on the picture, and it stands there, cut out."));
 	}
-	const where = [
-		`shows ${c.shows}`,
-		c.level ? `on ${c.level}` : "",
-		c.attached_to ? `held by ${c.attached_to}` : ""
+	const others = chosen.value.length - 1;
+	return /* @__PURE__ */ h("section", {
+		class: "card mark-card",
+		"aria-label": "Mark card",
+		style: at(box)
+	}, /* @__PURE__ */ h("h3", null, /* @__PURE__ */ h(Name, {
+		key: c.piece,
+		piece: c.piece,
+		name: c.name
+	}), /* @__PURE__ */ h("small", null, others > 0 ? `and ${others} more: what is changed here is changed of all` : `shows ${c.shows}`)), /* @__PURE__ */ h("div", { class: "two" }, /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("thead", null, /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "quantity")), /* @__PURE__ */ h("th", { scope: "col" }, "computed"), /* @__PURE__ */ h("th", { scope: "col" }, "nudge"), /* @__PURE__ */ h("th", { scope: "col" }, "result"), /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "rule")))), /* @__PURE__ */ h("tbody", null, rows(c).map((r) => /* @__PURE__ */ h(RowLine, {
+		key: r.letter,
+		row: r
+	})))), /* @__PURE__ */ h(Manner, { c })), [...c.snags, ...c.remarks].map((s) => /* @__PURE__ */ h("p", {
+		class: "snag",
+		key: s.what
+	}, s.what, ": ", s.remedy)), /* @__PURE__ */ h(Write, null));
+}
+function RowLine({ row: r }) {
+	const rowName = r.name;
+	const isAbsolute = r.letter === "d" || r.letter === "h";
+	const pull = r.nudge && {
+		step: r.nudge.step,
+		digits: r.nudge.digits,
+		isSigned: r.nudge.isSigned,
+		onTry: (v) => trySaying("place", "nudge", named(), r.nudge?.write(v) ?? ""),
+		onKeep: (v) => {
+			letGo();
+			void say("place", "nudge", named(), r.nudge?.write(v) ?? "");
+		},
+		onLeave: letGo
+	};
+	const nudged = r.nudge && !isAbsolute && r.basis === "computed";
+	return /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, /* @__PURE__ */ h("span", { class: "key" }, r.letter), r.name), /* @__PURE__ */ h("td", null, r.computed), /* @__PURE__ */ h("td", { class: "nudge" }, r.basis !== "computed" && /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", "release", named(), rowName),
+		title: "Let it follow from the mark again"
+	}, r.basis), nudged && r.nudge && pull && /* @__PURE__ */ h(Figure, {
+		name: `${r.name}, nudge`,
+		value: r.nudge.value,
+		unit: r.nudge.value === 0 ? "" : r.nudge.unit,
+		...pull
+	})), /* @__PURE__ */ h("td", { class: "result" }, isAbsolute && r.nudge && pull ? /* @__PURE__ */ h(Figure, {
+		name: r.name,
+		value: r.nudge.value,
+		unit: r.nudge.unit,
+		...pull
+	}) : r.result), /* @__PURE__ */ h("td", { class: "rule" }, /* @__PURE__ */ h(Rule, { value: r.nudge && !isAbsolute && r.basis === "computed" ? r.nudge.value / (r.nudge.step * 30) : 0 }), !isAbsolute && r.basis === "computed" && /* @__PURE__ */ h("span", { class: "ways" }, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", "pin", `#${first.value}`, rowName),
+		title: `Hold the ${r.name} as it is now`
+	}, "pin"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", "as-photographed", named(), rowName),
+		title: `Leave the ${r.name} as it was photographed`
+	}, "as shot"))));
+}
+/** A ruled scale with a cursor: nothing added in its middle. */
+function Rule({ value }) {
+	const x = 28 + 26 * Math.max(-1, Math.min(1, value));
+	const marks = [...Array(9).keys()].map((i) => `M${2 + i * 6.5} 6v${i % 4 === 0 ? -5 : -3}`).join("");
+	return /* @__PURE__ */ h("svg", {
+		class: "ruled",
+		width: 56,
+		height: 16,
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "line",
+		d: `M2 6H54${marks}`
+	}), /* @__PURE__ */ h("path", {
+		class: value === 0 ? "cursor" : "cursor chosen",
+		d: `M${x} 7l4 7h-8z`
+	}));
+}
+function Name({ piece, name }) {
+	const [isTyped, setTyped] = useState(false);
+	if (!isTyped) return /* @__PURE__ */ h("button", {
+		class: "name",
+		title: "Call it otherwise",
+		onClick: () => setTyped(true)
+	}, name);
+	const done = (e) => {
+		const to = e.currentTarget.value.trim();
+		setTyped(false);
+		if (to && to !== name) void say("place", "rename", `#${piece}`, to);
+	};
+	return /* @__PURE__ */ h("input", {
+		class: "name",
+		"aria-label": "What it is called",
+		value: name,
+		ref: (box) => box?.select(),
+		onBlur: done,
+		onKeyDown: (e) => {
+			e.stopPropagation();
+			if (e.key === "Enter") done(e);
+			if (e.key === "Escape") setTyped(false);
+		}
+	});
+}
+const STANCES = [
+	["upright", "Upright"],
+	["facing-lens", "Facing the lens"],
+	["lying", "Lying"],
+	["hanging", "Hanging"],
+	["wall", "On a wall"]
+];
+/** How the piece stands, as a sentence whose phrases are replaced. */
+function Manner({ c }) {
+	const s = sheet.value;
+	const others = (s?.pieces ?? []).filter((p) => p.piece !== c.piece);
+	const stand = (...words) => void say("place", "stand", named(), ...words);
+	const angle = (option, name, value) => /* @__PURE__ */ h(Figure, {
+		name,
+		value,
+		unit: "°",
+		step: 1,
+		digits: 1,
+		onTry: (v) => trySaying("place", "stand", named(), option, written(v, 2)),
+		onKeep: (v) => {
+			letGo();
+			stand(option, written(v, 2));
+		},
+		onLeave: letGo
+	});
+	const faces = [
+		["none", "nothing"],
+		["lens", "the lens"],
+		["away", "away"]
 	];
+	const targets = [...(s?.lamps ?? []).map((l) => l.name), ...others.map((p) => p.name)];
+	const facing = c.facing ?? "none";
+	const carriers = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name])];
+	const carrier = others.find((p) => p.name === c.attached_to);
+	const views = (s?.cutouts ?? []).map((v) => [v.name, v.name]);
+	const levels = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => [l.name, l.name])];
+	return /* @__PURE__ */ h("p", { class: "manner" }, /* @__PURE__ */ h(Phrase, {
+		name: "How it stands",
+		value: c.stance,
+		others: STANCES,
+		onReplace: (word) => stand("--stance", word)
+	}), ", leaning ", angle("--lean", "Lean, degrees", c.lean_deg), ", turned ", angle("--turn", "Turn, degrees", c.turn_deg), ",", " ", /* @__PURE__ */ h(Phrase, {
+		name: "Which way round",
+		value: c.mirrored ? "--mirror" : "--no-mirror",
+		others: [["--no-mirror", "as shot"], ["--mirror", "mirrored"]],
+		onReplace: (word) => stand(word)
+	}), " ", "on ", /* @__PURE__ */ h(Phrase, {
+		name: "Its level",
+		value: c.level ?? "ground",
+		others: levels,
+		onReplace: (word) => void say("place", "move", `#${c.piece}`, "--level", word)
+	}), ", lifted", " ", /* @__PURE__ */ h(Figure, {
+		name: "Lift, metres",
+		value: c.lift_m,
+		unit: "m",
+		step: .01,
+		digits: 2,
+		onTry: (v) => trySaying("place", "move", `#${c.piece}`, "--lift", `${written(v, 4)}m`),
+		onKeep: (v) => {
+			letGo();
+			void say("place", "move", `#${c.piece}`, "--lift", `${written(v, 4)}m`);
+		},
+		onLeave: letGo
+	}), ". Faces ", /* @__PURE__ */ h(Phrase, {
+		name: "What it faces",
+		value: facing,
+		others: [...faces, ...targets.map((t) => [t, t])],
+		onReplace: (word) => stand("--facing", word)
+	}), c.facing_missed_by_deg !== null && /* @__PURE__ */ h(Fragment, null, ", misses by ", figure(c.facing_missed_by_deg, 0), "°"), ". Held by", " ", /* @__PURE__ */ h(Phrase, {
+		name: "What holds it",
+		value: carrier ? `#${carrier.piece}` : "none",
+		others: carriers,
+		onReplace: (word) => void (word === "none" ? say("place", "detach", `#${c.piece}`) : say("place", "attach", `#${c.piece}`, word))
+	}), ". Shows ", /* @__PURE__ */ h(Phrase, {
+		name: "The cut-out it shows",
+		value: c.shows,
+		others: views,
+		onReplace: (word) => void say("place", "swap", named(), word)
+	}), ".", " ", /* @__PURE__ */ h("span", { class: "deeds" }, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", c.hidden ? "show" : "hide", named())
+	}, c.hidden ? "bring it out of the wings" : "into the wings"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)
+	}, c.is_subject ? "no longer the subject" : "make it the subject"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void another(c)
+	}, "another like it"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", "remove", named())
+	}, "take it out")));
+}
+/** Stands the same cut-out beside a piece once more. */
+function another(c) {
+	const names = new Set((sheet.value?.pieces ?? []).map((p) => p.name));
+	const stem = c.name.replace(/[ -]?\d+$/, "");
+	let n = 2;
+	while (names.has(`${stem} ${n}`)) n += 1;
+	const place = `${written(c.x_m + (c.height_m ?? 1) * .5, 4)},${written(c.z_m, 4)}`;
+	return say("place", "add", `${stem} ${n}`, "--cut-out", c.shows, "--at", place);
+}
+/** The line that is written on: about the chosen pieces, or any words of the command line. */
+function Write() {
 	const write = (e) => {
 		e.preventDefault();
 		const line = e.currentTarget.elements.namedItem("says");
 		const says = line.value.trim();
 		if (!says) return;
-		carryOut({
-			deed: "card",
-			pieces: [c.piece],
-			says
-		}, (isDone) => {
+		void say("place", "nudge", named(), says).then((isDone) => {
 			if (isDone) line.value = "";
 		});
 	};
-	return /* @__PURE__ */ h("section", {
-		class: "card",
-		"aria-label": "Mark card",
-		style: place
-	}, /* @__PURE__ */ h("h3", null, c.name, /* @__PURE__ */ h("small", null, where.filter((w) => w).join(", "))), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("thead", null, /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", null), /* @__PURE__ */ h("th", null, "computed"), /* @__PURE__ */ h("th", null, "nudge"), /* @__PURE__ */ h("th", null, "result"))), /* @__PURE__ */ h("tbody", null, rows(c).map((r) => /* @__PURE__ */ h("tr", { key: r.letter }, /* @__PURE__ */ h("td", null, /* @__PURE__ */ h("span", { class: "key" }, r.letter), r.name), /* @__PURE__ */ h("td", null, r.computed), /* @__PURE__ */ h("td", { class: "nudge" }, r.nudge), /* @__PURE__ */ h("td", { class: "result" }, r.result))))), /* @__PURE__ */ h("form", { onSubmit: write }, /* @__PURE__ */ h("label", { for: "says" }, "write, as d 4.5 or e +0.3"), /* @__PURE__ */ h("input", {
+	return /* @__PURE__ */ h("form", { onSubmit: write }, /* @__PURE__ */ h("label", { for: "says" }, "write, as d 4.5 or e +0.3"), /* @__PURE__ */ h("input", {
 		id: "says",
 		name: "says",
 		autocomplete: "off",
 		spellcheck: false,
-		key: chosen.value
-	})), /* @__PURE__ */ h("p", {
-		class: "why",
-		role: "status"
-	}, said.value));
+		key: first.value,
+		onKeyDown: (e) => e.key !== "Escape" && e.stopPropagation()
+	}));
 }

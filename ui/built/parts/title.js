@@ -1,27 +1,160 @@
-// The title block, as on a technical drawing.
-import { h } from "../../vendor/preact.js";
-import { carryOut } from "../store/link.js";
-import { at } from "../draw/places.js";
+// The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useState } from "../../vendor/hooks.js";
+import { callOff, lay, say, turn } from "../store/link.js";
+import { going, isBookOpen, top, turned } from "../store/view.js";
+import { at, figure } from "../draw/places.js";
+const count = (n, one, more = `${one}s`) => n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`;
+/** The sheets by their numbers, which are their keys, and how far each is. */
+export function sheets(s) {
+	const missing = s.reading?.missing.filter((m) => m.needed).length ?? 0;
+	const standing = s.pieces.filter((p) => !p.hidden).length;
+	return [
+		{
+			key: "1",
+			turned: "backdrop",
+			name: "Backdrop",
+			stands: !s.reading?.backdrop ? "none yet" : missing > 0 ? `${missing} to say` : "read"
+		},
+		{
+			key: "3",
+			turned: "cutouts",
+			name: "Cut-outs",
+			stands: String(s.cutouts.length)
+		},
+		{
+			key: "4",
+			turned: "staging",
+			name: "Staging",
+			stands: count(standing, "piece")
+		},
+		{
+			key: "5",
+			turned: "toning",
+			name: "Toning",
+			stands: count(s.toning.length, "treatment")
+		},
+		{
+			key: "6",
+			turned: "dispatch",
+			name: "Dispatch",
+			stands: ""
+		}
+	];
+}
 export function TitleBlock({ box, picture }) {
-	const standing = picture.log.filter((line) => line.turn === "do");
-	const last = [...standing].reverse().find((line) => line.stands);
-	const undone = standing.some((line) => !line.stands);
-	const snags = picture.pieces.reduce((n, p) => n + p.snags.length, 0);
+	const snags = picture.pieces.filter((p) => p.snags.length > 0).length;
+	const last = [...picture.log].reverse().find((line) => line.turn === "do" && line.stands);
+	const r = picture.reading;
+	const print = r?.ppi ? `${figure(r.width_px / r.ppi * 2.54, 1)} × ${figure(r.height_px / r.ppi * 2.54, 1)} cm` : r ? `${r.width_px} × ${r.height_px} px` : "";
 	return /* @__PURE__ */ h("section", {
 		class: "title",
 		"aria-label": "Title block",
 		style: at(box)
-	}, /* @__PURE__ */ h("h1", null, picture.name), /* @__PURE__ */ h("dl", null, /* @__PURE__ */ h("dt", null, "4 Staging"), /* @__PURE__ */ h("dd", null, picture.pieces.length, " pieces, ", snags, " ", snags === 1 ? "snag" : "snags"), /* @__PURE__ */ h("dt", null, "last"), /* @__PURE__ */ h("dd", null, last ? last.says : "nothing yet")), /* @__PURE__ */ h("button", {
-		disabled: !last,
-		onClick: () => carryOut({
-			deed: "undo",
-			times: 1
-		})
+	}, /* @__PURE__ */ h("header", null, /* @__PURE__ */ h("h1", null, picture.name), /* @__PURE__ */ h(Leaves, { picture })), /* @__PURE__ */ h("nav", { "aria-label": "Sheets" }, sheets(picture).map((s) => /* @__PURE__ */ h("button", {
+		key: s.key,
+		class: turned.value === s.turned ? "chosen" : "",
+		"aria-current": turned.value === s.turned ? "page" : undefined,
+		"aria-keyshortcuts": s.key,
+		onClick: () => turned.value = s.turned
+	}, /* @__PURE__ */ h("span", { class: "key" }, s.key), s.name, /* @__PURE__ */ h("small", null, s.stands)))), /* @__PURE__ */ h("div", { class: "facts" }, /* @__PURE__ */ h("p", null, print), /* @__PURE__ */ h("p", null, count(snags, "open snag")), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+		class: "word",
+		"aria-expanded": isBookOpen.value,
+		onClick: () => isBookOpen.value = !isBookOpen.value,
+		title: "Prompt book (b)"
+	}, last ? `kept ${local(last.at)}` : "nothing done yet")), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+		class: "word",
+		disabled: !picture.can_undo,
+		onClick: () => turn("undo"),
+		"aria-keyshortcuts": "Control+Z"
 	}, "take back"), " ", /* @__PURE__ */ h("button", {
-		disabled: !undone,
-		onClick: () => carryOut({
-			deed: "redo",
-			times: 1
-		})
-	}, "do again"));
+		class: "word",
+		disabled: !picture.can_redo,
+		onClick: () => turn("redo"),
+		"aria-keyshortcuts": "Control+Shift+Z"
+	}, "do again"))), going.value && /* @__PURE__ */ h("p", {
+		class: "going",
+		role: "status"
+	}, /* @__PURE__ */ h("progress", {
+		max: 1,
+		value: going.value.share,
+		"aria-label": "How far it is printed"
+	}), " ", figure(going.value.share * 100, 0), " %", " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: callOff
+	}, "call off")));
+}
+/** A time of day, here. */
+export function local(at) {
+	const time = new Date(at);
+	return time.toLocaleTimeString([], {
+		hour: "2-digit",
+		minute: "2-digit"
+	});
+}
+/** The leaves: which one lies on top, and another begun. */
+function Leaves({ picture }) {
+	const [isBegun, begin] = useState(false);
+	const done = (e) => {
+		const name = e.currentTarget.value.trim();
+		begin(false);
+		if (name) {
+			void say("take", "add", name).then((isDone) => {
+				if (isDone) wanted = name;
+			});
+		}
+	};
+	// A take that was just begun lies on top.
+	const begun = picture.takes.find((t) => t.name === wanted);
+	if (begun) {
+		wanted = null;
+		queueMicrotask(() => lay(begun.take));
+	}
+	if (isBegun) {
+		return /* @__PURE__ */ h("input", {
+			class: "begun",
+			"aria-label": "What the new take is called",
+			placeholder: "name of the take",
+			ref: (box) => box?.focus(),
+			onBlur: done,
+			onKeyDown: (e) => {
+				e.stopPropagation();
+				if (e.key === "Enter") done(e);
+				if (e.key === "Escape") begin(false);
+			}
+		});
+	}
+	return /* @__PURE__ */ h("span", { class: "leaves" }, "take:", " ", /* @__PURE__ */ h("select", {
+		class: "phrase",
+		"aria-label": "The take on top",
+		value: top.value ?? "none",
+		onChange: (e) => laid(e.currentTarget.value, begin)
+	}, /* @__PURE__ */ h("option", {
+		value: "none",
+		selected: top.value === null
+	}, "the picture itself"), picture.takes.map((t) => /* @__PURE__ */ h("option", {
+		key: t.take,
+		value: t.take,
+		selected: t.take === top.value
+	}, t.name)), /* @__PURE__ */ h("option", { value: "begin" }, "begin another")));
+}
+let wanted = null;
+function laid(word, begin) {
+	if (word === "begin") begin(true);
+	else lay(word === "none" ? null : Number(word));
+}
+/** What differs in the take on top, as sentences; each can be lifted off. */
+export function Differences({ picture }) {
+	const take = picture.takes.find((t) => t.take === picture.take);
+	if (!take) return null;
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h2", null, take.name, " differs"), take.changes.length === 0 && /* @__PURE__ */ h("p", { class: "soft" }, "Nothing yet: whatever you change now is laid into this take alone."), /* @__PURE__ */ h("ol", { class: "differences" }, take.changes.map((says, i) => /* @__PURE__ */ h("li", { key: i }, says, " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("take", "lift", `#${take.take}`, String(i + 1))
+	}, "lift it off")))), take.passed_over.map((says) => /* @__PURE__ */ h("p", {
+		class: "snag",
+		key: says
+	}, says)), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("take", "remove", `#${take.take}`)
+	}, "drop the take"));
 }

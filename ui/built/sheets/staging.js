@@ -1,101 +1,50 @@
-// The sheet of the stage: the picture, the plan under it, the section beside it, the card and the title block.
+// The sheet of the stage: the picture, the plan under it, the section beside it, the line-up and the mark card.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useEffect } from "../../vendor/hooks.js";
-import { Lens } from "../draw/lens.js";
-import { depths, placed } from "../draw/places.js";
+import { layGlass } from "../draw/loupe.js";
+import { Lens, Staked, nearer } from "../draw/lens.js";
+import { LineUp } from "../draw/lineup.js";
+import { at, depths } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
-import { LineUp } from "../draw/lineup.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
-import { TitleBlock } from "../parts/title.js";
-import { carryOut, isOpen, letGo } from "../store/link.js";
-import { sheet } from "../store/scene.js";
-import { chosen, projection, room } from "../store/view.js";
-// What signals change is drawn anew.
-import "../../vendor/signals.js";
-function keys(e) {
-	if (e.target instanceof HTMLInputElement) return;
-	if (e.key === "Escape") {
-		letGo();
-		chosen.value = null;
-	}
-	if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z") {
-		e.preventDefault();
-		carryOut({
-			deed: e.shiftKey ? "redo" : "undo",
-			times: 1
-		});
-	}
-	const pieces = sheet.value?.pieces ?? [];
-	if (e.key === "n" || e.key === "p") {
-		const at = pieces.findIndex((p) => p.piece === chosen.value);
-		const next = pieces[(at + (e.key === "n" ? 1 : pieces.length - 1) + pieces.length) % pieces.length];
-		chosen.value = next?.piece ?? null;
-	}
-	const step = e.shiftKey ? .01 : .1;
-	const steps = {
-		ArrowLeft: [-step, 0],
-		ArrowRight: [step, 0],
-		ArrowUp: [0, step],
-		ArrowDown: [0, -step]
-	};
-	const by = steps[e.key];
-	const piece = pieces.find((p) => p.piece === chosen.value);
-	if (by && piece) {
-		e.preventDefault();
-		const to = {
-			on: "ground",
-			x_m: piece.x_m + by[0],
-			z_m: piece.z_m + by[1],
-			lift_m: null
-		};
-		carryOut({
-			deed: "move",
-			piece: piece.piece,
-			to
-		});
-	}
-}
-export function Sheet() {
-	useEffect(() => {
-		addEventListener("keydown", keys);
-		return () => removeEventListener("keydown", keys);
-	}, []);
+import { choose as chooseFiles, take } from "../parts/drop.js";
+import { first, projection, zoom } from "../store/view.js";
+import { Outline } from "./cutouts.js";
+export function Staging({ picture, places }) {
 	const views = projection.value;
-	const picture = sheet.value;
-	if (!views || !picture) {
-		return /* @__PURE__ */ h("p", { class: "lost" }, isOpen.value ? "The picture is being laid out" : "Waiting for the studio");
-	}
-	const places = placed(room.value, {
-		width: views.width_px,
-		height: views.height_px
-	});
+	if (!views) return /* @__PURE__ */ h("p", { class: "lost" }, "The stage's camera cannot be: say on the backdrop's sheet how it stands.");
 	const subject = picture.pieces.find((p) => p.is_subject)?.piece ?? null;
-	const near = views.pieces.find((p) => p.piece === chosen.value) ?? views.pieces.find((p) => p.piece === subject) ?? views.pieces[0];
-	const at = near?.depth_m ?? 5;
+	const near = views.pieces.find((p) => p.piece === first.value) ?? views.pieces.find((p) => p.piece === subject) ?? views.pieces[0];
+	const level = near?.depth_m ?? 5;
 	const d = depths(views);
-	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * views.focal_px * places.scale / at : places.picture.height;
+	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * views.focal_px * places.scale / level : places.picture.height;
 	const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
-	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("main", {
-		id: "sheet",
-		"aria-label": `${picture.name}: staging`
-	}, /* @__PURE__ */ h(Lens, {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Lens, {
 		box: places.picture,
-		scale: places.scale,
+		views
+	}, (seen) => /* @__PURE__ */ h(Staked, {
+		box: places.picture,
+		seen,
+		views
+	})), picture.pieces.length === 0 && /* @__PURE__ */ h(Empty, {
+		picture,
+		places
+	}), /* @__PURE__ */ h(Scales, {
+		places,
 		views
 	}), /* @__PURE__ */ h(Plan, {
 		box: places.plan,
 		scale: places.scale,
 		views,
-		level: at,
+		level,
 		depths: d,
 		subject
 	}), /* @__PURE__ */ h(Section, {
 		box: places.section,
 		scale: places.scale,
 		views,
-		level: at,
+		level,
 		foot,
 		depths: d,
 		lifts
@@ -103,19 +52,62 @@ export function Sheet() {
 		box: places.lineUp,
 		views,
 		depths: d,
-		subject,
-		names: picture.pieces
-	}), chosen.value !== null && near && /* @__PURE__ */ h(Threads, {
+		cards: picture.pieces
+	}), first.value !== null && near && !zoom.value && /* @__PURE__ */ h(Threads, {
 		places,
 		views,
-		level: at,
+		level,
 		depths: d,
 		stand: near
-	}), /* @__PURE__ */ h(MarkCard, { box: places.card }), /* @__PURE__ */ h(TitleBlock, {
-		box: places.title,
-		picture
-	}), !isOpen.value && /* @__PURE__ */ h("p", {
-		class: "lost",
-		role: "alert"
-	}, "The studio does not answer. Nothing that was done is lost; it is tried again.")));
+	}), /* @__PURE__ */ h(MarkCard, { box: places.card }));
+}
+/** Nothing stands there yet: a dotted figure on a mark, and what to do next. */
+function Empty({ picture, places }) {
+	const { x, y, width, height } = places.picture;
+	const says = picture.reading?.backdrop ? "Stand a piece here: drop a shot" : "Lay a photograph here: everything will stand in it";
+	return /* @__PURE__ */ h("button", {
+		class: "first",
+		style: at({
+			x: x + width / 2 - 130,
+			y: y + height * .3,
+			width: 260,
+			height: height * .62
+		}),
+		onClick: () => chooseFiles((files) => void take(files, null))
+	}, /* @__PURE__ */ h(Outline, null), /* @__PURE__ */ h("span", null, says));
+}
+/** How near the lens is, in words, and a counting glass to be laid down. */
+function Scales({ places, views }) {
+	const { x, y, width, height } = places.picture;
+	const shape = {
+		width: views.width_px,
+		height: views.height_px
+	};
+	const whole = Math.min(width / shape.width, height / shape.height);
+	const toPixel = () => {
+		zoom.value = null;
+		nearer(places.picture, shape, 1 / devicePixelRatio / whole);
+	};
+	return /* @__PURE__ */ h("p", {
+		class: "scales",
+		style: at({
+			x: x + width - 360,
+			y: y + height + 6,
+			width: 360,
+			height: 20
+		})
+	}, /* @__PURE__ */ h("button", {
+		class: zoom.value ? "word" : "word chosen",
+		"aria-pressed": !zoom.value,
+		onClick: () => zoom.value = null,
+		"aria-keyshortcuts": "Home"
+	}, "whole"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: toPixel,
+		"aria-keyshortcuts": "x"
+	}, "pixel for pixel"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => layGlass(zoom.value?.at ?? [shape.width / 2, shape.height / 2], x + width / 2, y + height / 3),
+		"aria-keyshortcuts": "g"
+	}, "lay a counting glass"));
 }

@@ -1,19 +1,18 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
-import { dragged, sheet } from "./scene.js";
-import { said } from "./view.js";
+import { sheet, tried } from "./scene.js";
+import { going, said, top } from "./view.js";
 /** Whether the program answers. */
 export const isOpen = signal(false);
-let takes = () => {};
-export function showOn(take) {
-	takes = take;
-}
 let socket = null;
 let number = 0;
 const waiting = new Map();
-let view = null;
+const glasses = new Map();
 function send(of, then) {
-	if (!socket || socket.readyState !== WebSocket.OPEN) return;
+	if (!socket || socket.readyState !== WebSocket.OPEN) {
+		said.value = "The studio does not answer; it is tried again.";
+		return;
+	}
 	number += 1;
 	if (then) waiting.set(number, then);
 	socket.send(JSON.stringify({
@@ -28,8 +27,13 @@ export function open() {
 	socket = line;
 	line.onopen = () => {
 		isOpen.value = true;
-		if (view) send({
+		if (top.value !== null) send({
+			ask: "leaf",
+			take: top.value
+		});
+		for (const [glass, { view }] of glasses) send({
 			ask: "show",
+			glass,
 			view
 		});
 	};
@@ -39,8 +43,10 @@ export function open() {
 	};
 	line.onclose = () => {
 		isOpen.value = false;
+		going.value = null;
 		waiting.clear();
-		flying = false;
+		isFlying = false;
+		// One that is let in by another key is let in anew only by the address that the studio prints.
 		setTimeout(open, 500);
 	};
 }
@@ -48,46 +54,67 @@ function told(tell) {
 	if (tell.tell === "sheet") {
 		batch(() => {
 			sheet.value = tell;
-			if (!held) dragged.value = null;
+			top.value = tell.take;
+			if (!held) tried.value = null;
 		});
 		return;
 	}
-	if (tell.tell === "dragged") {
-		if (held) dragged.value = {
-			card: tell.card,
-			projection: tell.projection
+	if (tell.tell === "going") {
+		going.value = {
+			n: tell.n,
+			share: tell.share
 		};
 		return;
 	}
-	if (tell.tell === "refused" && flying) {
-		flying = false;
-		fly();
+	if (tell.tell === "tried") {
+		const isDrawn = tell.projection !== null;
+		if (held && isDrawn) tried.value = {
+			cards: tell.cards,
+			projection: tell.projection,
+			toning: tell.toning
+		};
+		// Where it could not be, no picture follows.
+		if (!isDrawn) landed();
+		return;
 	}
-	if (tell.tell === "refused") said.value = `${tell.why.what}. ${tell.why.remedy}.`;
-	if (tell.tell === "done") said.value = tell.says;
+	if (tell.tell === "refused") {
+		if (isFlying) landed();
+		said.value = tell.n === 0 || !held ? `${tell.why.what}. ${tell.why.remedy}.` : said.value;
+	}
+	if (tell.tell === "done") said.value = [tell.says, ...tell.notes].filter((s) => s).join(". ");
 	const then = waiting.get(tell.n);
 	waiting.delete(tell.n);
+	if (going.value?.n === tell.n) going.value = null;
 	then?.(tell);
 }
 function shown(bytes) {
 	const length = new DataView(bytes).getUint32(0, true);
 	const head = new TextDecoder().decode(new Uint8Array(bytes, 4, length));
 	const screen = JSON.parse(head);
-	takes({
+	glasses.get(screen.glass)?.take({
 		screen,
 		codes: new Uint8ClampedArray(bytes, 4 + length)
 	});
-	if (screen.is_drag) {
-		flying = false;
-		fly();
-	}
+	if (screen.is_tried) landed();
 }
-/** Asks for a part of the picture, now and whenever it changes. */
-export function show(part) {
-	view = part;
+/** Asks for what is seen through a glass, now and whenever it changes. */
+export function look(glass, view, take) {
+	glasses.set(glass, {
+		view,
+		take
+	});
 	send({
 		ask: "show",
-		view: part
+		glass,
+		view
+	});
+}
+/** Takes a glass away. */
+export function lookAway(glass) {
+	if (glasses.delete(glass)) send({
+		ask: "show",
+		glass,
+		view: null
 	});
 }
 /** Which piece is seen there. */
@@ -97,54 +124,127 @@ export function pick(at, then) {
 		at_px: at
 	}, (tell) => then(tell.tell === "picked" ? tell.piece : null));
 }
-/** Decides something. */
-export function carryOut(deed, then) {
-	send({
-		ask: "do",
-		deed
-	}, (tell) => then?.(tell.tell === "done"));
-}
-// While a piece is dragged the newest place is sent, at most one in flight.
-let held = null;
-let flying = false;
-let isNew = false;
-function fly() {
-	if (!held || flying || !isNew) return;
-	isNew = false;
-	flying = true;
-	send({
-		ask: "drag",
-		piece: held.piece,
-		to: held.to
+/** Which place of the ground is seen there. */
+export function ground(at) {
+	return new Promise((then) => {
+		send({
+			ask: "ground",
+			at_px: at
+		}, (tell) => then(tell.tell === "ground" ? tell.at_m : null));
 	});
 }
-/** Shows a piece elsewhere. */
-export function drag(piece, to) {
-	held = {
-		piece,
-		to
-	};
+/** How much of the picture lies at each step of the wedge. */
+export function wedge() {
+	return new Promise((then) => send({ ask: "wedge" }, (tell) => then(tell.tell === "wedge" ? tell.shares : [])));
+}
+/** The stretches of a piece's edge that can be seen, most first. */
+export function edge(piece) {
+	return new Promise((then) => send({
+		ask: "edge",
+		piece
+	}, (tell) => then(tell.tell === "edge" ? tell.stretches : [])));
+}
+/** Decides something; whether it was done. */
+export function decide(deed) {
+	return new Promise((then) => send({
+		ask: "do",
+		deed
+	}, (tell) => then(tell.tell === "done")));
+}
+/** Says words of the command line. */
+export function say(...words) {
+	return decide({
+		deed: "say",
+		words
+	});
+}
+/** Takes the last decisions back, or does them again. */
+export function turn(way, times = 1) {
+	void say(way, String(times));
+}
+/** Lays another leaf on top. */
+export function lay(take) {
+	top.value = take;
+	send({
+		ask: "leaf",
+		take
+	});
+}
+/** Prints the leaf on top to a file. */
+export function print(to, width, over) {
+	return new Promise((then) => {
+		send({
+			ask: "print",
+			to,
+			width,
+			over
+		}, (tell) => then(tell.tell === "done"));
+		going.value = {
+			n: number,
+			share: 0
+		};
+	});
+}
+/** Calls off what is being printed. */
+export function callOff() {
+	send({ ask: "call_off" });
+}
+/** Hands a file in, so that words may name it. */
+export async function handIn(file) {
+	said.value = `${file.name} comes in`;
+	const answer = await fetch(`/hand-in/${encodeURIComponent(file.name)}`, {
+		method: "POST",
+		body: file
+	}).catch(() => null);
+	if (answer?.ok) return await answer.json();
+	said.value = answer ? (await answer.text()).trim() : "The file did not come in: the studio does not answer.";
+	return null;
+}
+// While something is tried the newest is sent, at most one in flight.
+let held = null;
+let isFlying = false;
+let isNew = false;
+function fly() {
+	if (!held || isFlying || !isNew) return;
+	isNew = false;
+	isFlying = true;
+	send({
+		ask: "try",
+		deed: held
+	});
+}
+function landed() {
+	isFlying = false;
+	fly();
+}
+/** Shows what a decision would do. */
+export function tryOut(deed) {
+	held = deed;
 	isNew = true;
 	fly();
 }
-/** Decides that it stands where it was dragged last. */
-export function drop() {
+/** Shows what words would do. */
+export function trySaying(...words) {
+	tryOut({
+		deed: "say",
+		words
+	});
+}
+/** Decides what was tried last. */
+export function keep() {
 	if (!held) return;
-	const { piece, to } = held;
+	const deed = held;
 	held = null;
-	flying = false;
-	carryOut({
-		deed: "move",
-		piece,
-		to
-	}, (isDone) => {
+	isFlying = false;
+	void decide(deed).then((isDone) => {
 		if (!isDone) letGo();
 	});
 }
-/** Leaves it where it stood. */
+/** Leaves everything as it was. */
 export function letGo() {
+	if (!held && !tried.value) return;
 	held = null;
-	flying = false;
-	dragged.value = null;
+	isFlying = false;
+	tried.value = null;
 	send({ ask: "let_go" });
 }

@@ -2,5 +2,5 @@
 import { signal } from "../../vendor/signals.js";
 /** The picture at the last line of its journal. */
 export const sheet = signal(null);
-/** How it stands while a piece is dragged. */
-export const dragged = signal(null);
+/** How it stands while something is tried. */
+export const tried = signal(null);

@@ -1,6 +1,6 @@
 // What only this window knows.
 import { computed, signal } from "../../vendor/signals.js";
-import { dragged, sheet } from "./scene.js";
+import { sheet, tried } from "./scene.js";
 /** The window's size in CSS pixels. */
 export const room = signal({
 	width: innerWidth,
@@ -12,15 +12,43 @@ addEventListener("resize", () => {
 		height: innerHeight
 	};
 });
-/** The chosen piece's number. */
-export const chosen = signal(null);
-/** What stands on the chosen piece's card: while it is dragged, where it is now. */
+export const turned = signal("staging");
+/** The take on top; none is the picture itself. */
+export const top = signal(null);
+/** The leaf under it that is looked at: whole, or as far as the upper one's corner is folded back to a place. */
+export const under = signal(null);
+/** The chosen pieces' numbers, the last one chosen first. */
+export const chosen = signal([]);
+/** The one whose card lies there. */
+export const first = computed(() => chosen.value[0] ?? null);
+/** Chooses a piece alone, or beside the others. */
+export function choose(piece, isBeside = false) {
+	if (piece === null) {
+		if (!isBeside) chosen.value = [];
+		return;
+	}
+	const others = chosen.value.filter((p) => p !== piece);
+	if (!isBeside) chosen.value = [piece];
+	else chosen.value = others.length < chosen.value.length ? others : [piece, ...others];
+}
+/** What stands on the first chosen piece's card: while something is tried, as it is then. */
 export const card = computed(() => {
-	const moving = dragged.value?.card;
-	if (moving && moving.piece === chosen.value) return moving;
-	return sheet.value?.pieces.find((p) => p.piece === chosen.value) ?? null;
+	const moving = tried.value?.cards.find((c) => c.piece === first.value);
+	return moving ?? sheet.value?.pieces.find((p) => p.piece === first.value) ?? null;
 });
 /** The three views as they are now. */
-export const projection = computed(() => dragged.value?.projection ?? sheet.value?.projection ?? null);
+export const projection = computed(() => tried.value?.projection ?? sheet.value?.projection ?? null);
+/** The toning card as it is now. */
+export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);
 /** What was last said to the artist: done or refused. */
 export const said = signal("");
+/** What takes its time, and how far it is. */
+export const going = signal(null);
+/** How the lens is brought nearer: a factor on the whole picture's scale, and the picture place in the middle. */
+export const zoom = signal(null);
+/** The cut-out on the cut-outs sheet, and what it is laid on. */
+export const cutout = signal(null);
+export const laidOn = signal("grey_card");
+export const loupes = signal([]);
+/** Whether the prompt book is open. */
+export const isBookOpen = signal(false);

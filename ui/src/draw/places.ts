@@ -15,6 +15,16 @@ export type Places = {
   lineUp: Box;
   card: Box;
   title: Box;
+  /** Under the picture, down to the table's edge. */
+  below: Box;
+  /** Beside the picture, down to the title block. */
+  beside: Box;
+  /** Left of the column beside, down to the shelf. */
+  large: Box;
+  /** The shelf at the table's edge. */
+  shelf: Box;
+  /** The margin below all, where it is written what was done. */
+  margin: Box;
   /** CSS pixels to a picture pixel. */
   scale: number;
 };
@@ -23,26 +33,41 @@ const LEFT = 72;
 const TOP = 46;
 const BETWEEN = 76;
 const EDGE = 36;
+const TITLE = 98;
+const SHELF = 84;
 
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room: { width: number; height: number }, shape: { width: number; height: number }): Places {
-  const right = Math.min(Math.max(350, room.width * 0.29), 560);
-  const below = Math.max(250, room.height * 0.34);
-  const most = { width: room.width - LEFT - BETWEEN - right - EDGE, height: room.height - TOP - below - EDGE };
+  const least = Math.min(Math.max(400, room.width * 0.3), 620);
+  const under = Math.max(230, room.height * 0.37);
+  const most = { width: room.width - LEFT - BETWEEN - least - EDGE, height: room.height - TOP - under - EDGE };
   const scale = Math.max(0.001, Math.min(most.width / shape.width, most.height / shape.height));
   const width = Math.round(shape.width * scale);
   const height = Math.round(shape.height * scale);
-  // Whatever the picture leaves free goes to the section: it grows to the left, the picture keeps its corner.
   const picture = { x: LEFT, y: TOP, width, height };
-  const column = { x: picture.x + width + BETWEEN, width: room.width - EDGE - (picture.x + width + BETWEEN) };
-  const planTop = TOP + height + 40;
+  // Whatever the picture leaves free goes to the column beside it.
+  const across = LEFT + width + BETWEEN;
+  const column = { x: across, width: room.width - EDGE - across };
+  const planTop = TOP + height + 44;
   const lineUp = { x: LEFT, y: room.height - EDGE - 62, width, height: 62 };
   const plan = { x: LEFT, y: planTop, width, height: Math.max(60, lineUp.y - 34 - planTop) };
-  const title = { x: room.width - EDGE - right, y: room.height - EDGE - 98, width: right, height: 98 };
-  const cardHeight = 274;
-  const card = { x: title.x, y: title.y - 10 - cardHeight, width: right, height: cardHeight };
-  const section = { x: column.x, y: TOP, width: column.width, height: Math.max(80, Math.min(height + 30, card.y - TOP - 10)) };
-  return { picture, plan, section, lineUp, card, title, scale };
+  const title = { ...column, y: room.height - EDGE - TITLE, height: TITLE };
+  const sectionFoot = TOP + height + 26;
+  const top = Math.min(sectionFoot + 10, title.y - 12 - 216);
+  const card = { ...column, y: top, height: title.y - 12 - top };
+  const section = { ...column, y: TOP, height: top - 10 - TOP };
+  const below = { x: LEFT, y: planTop, width, height: room.height - EDGE - planTop };
+  const beside = { ...column, y: TOP, height: title.y - 12 - TOP };
+  const shelf = { x: LEFT, y: room.height - EDGE - SHELF, width, height: SHELF };
+  const large = { x: LEFT, y: TOP, width, height: shelf.y - 40 - TOP };
+  const margin = { x: LEFT, y: room.height - EDGE + 10, width: room.width - LEFT - EDGE, height: 18 };
+  return { picture, plan, section, lineUp, card, title, below, beside, large, shelf, margin, scale };
+}
+
+/** The largest box of a shape in another, at its top left. */
+export function fitted(box: Box, shape: { width: number; height: number }): Box {
+  const scale = Math.min(box.width / shape.width, box.height / shape.height);
+  return { x: box.x, y: box.y, width: Math.round(shape.width * scale), height: Math.round(shape.height * scale) };
 }
 
 /** Distances as the plan, the section and the line-up rule them: compressed, nearest at 0. */

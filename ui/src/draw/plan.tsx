@@ -1,9 +1,10 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
 import type { LampStand, Projection, Stand } from "../../gen/wire.js";
-import { drag, drop, letGo } from "../store/link.js";
+import { keep, letGo, trySaying, tryOut } from "../store/link.js";
+import { sheet } from "../store/scene.js";
 import { pull } from "../parts/pull.js";
-import { chosen } from "../store/view.js";
+import { choose, chosen } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Props = { box: Box; scale: number; views: Projection; level: number; depths: Depths; subject: number | null };
@@ -44,11 +45,23 @@ export function Plan(props: Props) {
           ))}
           <path class="line dash" d={edge(views.field[0])} />
           <path class="line dash" d={edge(views.field[1])} />
-          {views.lamps.map((lamp) => <Lamp key={lamp.lamp} lamp={lamp} x={x(lamp.at_m[0])} y={y(lamp.at_m[2])} />)}
+          {views.lamps.map((lamp) => (
+            <g key={lamp.lamp} class="pulled" onPointerDown={(e: PointerEvent) => shine(e, lamp, props)}>
+              <Lamp lamp={lamp} x={x(lamp.at_m[0])} y={y(lamp.at_m[2])} />
+            </g>
+          ))}
+          {views.sun && <Sun bearing={views.sun.bearing_deg} box={box} onPull={(e) => follow(e, props)} />}
+          {views.sharp.at_m !== null && (
+            <g class="pulled" onPointerDown={(e: PointerEvent) => focus(e, views.sharp.at_m ?? 5, props)}>
+              <path class="bold" d={`M0 ${y(views.sharp.at_m)}h14m-5 -4l5 4l-5 4`} />
+              <rect x={0} y={y(views.sharp.at_m) - 9} width={40} height={18} fill="transparent" />
+              <title>What the lens is focused at: pull it nearer or farther</title>
+            </g>
+          )}
           {views.pieces.map((p) => (
             <circle
               key={p.piece}
-              class={"mark" + (p.piece === chosen.value ? " chosen" : p.piece === subject ? " subject" : "")}
+              class={"mark" + (chosen.value.includes(p.piece) ? " chosen" : p.piece === subject ? " subject" : "")}
               cx={x(p.at_m[0])}
               cy={y(p.at_m[2])}
               r={p.piece === subject ? 7 : 5}
@@ -75,13 +88,66 @@ function Lamp({ lamp, x, y }: { lamp: LampStand; x: number; y: number }) {
   );
 }
 
+/** Where the sun stands: an arrow along its light, at the plan's edge. */
+function Sun({ bearing, box, onPull }: { bearing: number; box: Box; onPull: (e: PointerEvent) => void }) {
+  const turn = (bearing * Math.PI) / 180;
+  const [x, y] = [box.width / 2 + (box.width / 2 - 30) * Math.sin(turn), box.height / 2 - (box.height / 2 - 22) * Math.cos(turn)];
+  return (
+    <g class="pulled" onPointerDown={onPull}>
+      <circle class="mark" cx={x} cy={y} r={8} />
+      <path class="bold" d={`M${x - 11 * Math.sin(turn)} ${y + 11 * Math.cos(turn)}l${-16 * Math.sin(turn)} ${16 * Math.cos(turn)}`} />
+      <title>The sun: pull it round</title>
+    </g>
+  );
+}
+
+const over = (isDropped: boolean) => (isDropped ? keep() : letGo());
+
+/** Pulls the sun round. */
+function follow(e: PointerEvent, { box }: Props): void {
+  const sun = sheet.value?.reading?.sun;
+  if (!sun) return;
+  const frame = (e.currentTarget as Element).closest("svg")?.getBoundingClientRect();
+  if (!frame) return;
+  const [x, y] = [e.clientX - frame.left - box.width / 2, e.clientY - frame.top - box.height / 2];
+  const light = sun.light.cct_k === null ? "" : `@${sun.light.cct_k}K`;
+  const moved = (across: number, down: number) => {
+    const bearing = (Math.atan2((x + across) / box.width, -(y + down) / box.height) * 180) / Math.PI;
+    if (light) trySaying("read", "--sun", `${bearing.toFixed(1)},${sun.height_deg},${sun.light.strength}${light}`);
+  };
+  pull(e, moved, over);
+}
+
+/** Pulls what the lens is focused at. */
+function focus(e: PointerEvent, at: number, props: Props): void {
+  const s = scales(props);
+  pull(e, (_, down) => trySaying("read", "--focus", `${s.away(s.y(at) + down).toFixed(3)}m`), over);
+}
+
+/** Moves a lamp along the ground. */
+function shine(e: PointerEvent, lamp: LampStand, props: Props): void {
+  const s = scales(props);
+  const told = sheet.value?.lamps.find((l) => l.lamp === lamp.lamp);
+  if (!told) return;
+  const moved = (across: number, down: number) => {
+    const x = told.at_m[0] + s.metres(s.x(lamp.at_m[0]) + across) - lamp.at_m[0];
+    const z = told.at_m[2] + s.away(s.y(lamp.at_m[2]) + down) - lamp.at_m[2];
+    trySaying("light", "change", `#${lamp.lamp}`, "--at", `${x.toFixed(3)},${told.at_m[1]},${z.toFixed(3)}`);
+  };
+  pull(e, moved, over);
+}
+
 /** Drags a mark along the ground. */
 function begin(e: PointerEvent, stand: Stand, props: Props): void {
-  chosen.value = stand.piece;
+  if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
   if (stand.is_attached) return;
   const s = scales(props);
   const [x, y] = [s.x(stand.at_m[0]), s.y(stand.at_m[2])];
-  const moved = (across: number, down: number) =>
-    drag(stand.piece, { on: "ground", x_m: s.metres(x + across), z_m: s.away(y + down), lift_m: null });
-  pull(e, moved, (isDropped) => (isDropped ? drop() : letGo()));
+  const others = chosen.value.filter((p) => p !== stand.piece);
+  const moved = (across: number, down: number) => {
+    const [x_m, z_m] = [s.metres(x + across), s.away(y + down)];
+    if (others.length === 0) tryOut({ deed: "move", piece: stand.piece, to: { on: "ground", x_m, z_m, lift_m: null } });
+    else trySaying("place", "move", [stand.piece, ...others].map((p) => `#${p}`).join(","), "--by", `${x_m - stand.at_m[0]},${z_m - stand.at_m[2]}`);
+  };
+  pull(e, moved, over);
 }

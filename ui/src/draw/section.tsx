@@ -1,9 +1,10 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
-import type { Projection, Stand } from "../../gen/wire.js";
+import type { LampStand, Projection, Stand } from "../../gen/wire.js";
 import { pull } from "../parts/pull.js";
-import { drag, drop, letGo } from "../store/link.js";
-import { chosen } from "../store/view.js";
+import { keep, letGo, trySaying, tryOut } from "../store/link.js";
+import { sheet } from "../store/scene.js";
+import { choose, chosen } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Props = { box: Box; scale: number; views: Projection; level: number; foot: number; depths: Depths; lifts: Map<number, number> };
@@ -32,10 +33,23 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
       </h2>
       <svg width={box.width} height={box.height} role="group" aria-label="Section">
         {to > from && <rect class="sharp" x={from} y={0} width={to - from} height={Math.max(0, foot)} />}
+        {views.sharp.at_m !== null && (
+          <g class="pulled" onPointerDown={(e: PointerEvent) => focus(e, views.sharp.at_m ?? 5, { box, depths: d, up })}>
+            <path class="line" d={`M${x(views.sharp.at_m)} 18V${Math.max(18, foot)}`} />
+            <rect x={x(views.sharp.at_m) - 7} y={0} width={14} height={Math.max(18, Math.min(foot, 60))} fill="transparent" />
+            <title>What the lens is focused at: pull it nearer or farther</title>
+          </g>
+        )}
         {to > from && <text class="soft" x={(from + to) / 2} y={12} text-anchor="middle">{sharp}</text>}
         <path class="bold" d={`M0 ${foot}H${box.width}`} />
         {[...Array(Math.ceil(box.width / 9)).keys()].map((i) => (
           <path key={i} class="rule" d={`M${i * 9 + 6} ${foot + 1}l-6 6`} />
+        ))}
+        {views.levels.map((level) => (
+          <g key={level.name}>
+            <path class="line dash" d={`M${left} ${y(level.height_m)}H${box.width}`} />
+            <text class="soft" x={left + 4} y={y(level.height_m) - 4}>{level.name} {figure(level.height_m)} m</text>
+          </g>
         ))}
         <path class="line chain" d={`M16 ${lens}H${box.width}`} />
         <text class="soft" x={box.width} y={lens - 5} text-anchor="end">camera height {figure(views.camera_height_m)} m</text>
@@ -46,10 +60,10 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
             <text x={x(m)} y={foot + 20} text-anchor="middle">{figure(m, 1)}</text>
           </g>
         ))}
-        <clipPath id="within"><rect x={0} y={0} width={box.width} height={foot + 9} /></clipPath>
+        <clipPath id="within"><rect x={0} y={0} width={box.width} height={Math.max(0, Math.min(box.height, foot + 9))} /></clipPath>
         <g clip-path="url(#within)">
         {views.pieces.map((p) => {
-          const isChosen = p.piece === chosen.value;
+          const isChosen = chosen.value.includes(p.piece);
           const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
           const kind = isChosen ? "spike" : "line";
           return (
@@ -60,8 +74,8 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
           );
         })}
         {views.lamps.map((lamp) => (
-          <circle key={lamp.lamp} class="mark" cx={x(lamp.at_m[2])} cy={y(lamp.at_m[1])} r={5.5}>
-            <title>{lamp.name}</title>
+          <circle key={lamp.lamp} class="mark pulled" cx={x(lamp.at_m[2])} cy={y(lamp.at_m[1])} r={6} onPointerDown={(e: PointerEvent) => raise(e, lamp, { box, depths: d, up })}>
+            <title>{lamp.name}: pull it up or down, nearer or farther</title>
           </circle>
         ))}
         </g>
@@ -70,16 +84,39 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
   );
 }
 
+type Scales = { box: Box; depths: Depths; up: number };
+
+const over = (isDropped: boolean) => (isDropped ? keep() : letGo());
+
+/** A distance, pulled across. */
+const pulled = (from: number, x: number, { box, depths: d }: Scales) => distance(d, along(d, from) + x / (box.width - LEFT));
+
+/** Pulls what the lens is focused at. */
+function focus(e: PointerEvent, from: number, scales: Scales): void {
+  pull(e, (x) => trySaying("read", "--focus", `${pulled(from, x, scales).toFixed(3)}m`), over);
+}
+
+/** Moves a lamp up and down, nearer and farther. */
+function raise(e: PointerEvent, lamp: LampStand, scales: Scales): void {
+  const told = sheet.value?.lamps.find((l) => l.lamp === lamp.lamp);
+  if (!told) return;
+  const moved = (x: number, y: number) => {
+    const [up, z] = [told.at_m[1] - y / scales.up, told.at_m[2] + pulled(lamp.at_m[2], x, scales) - lamp.at_m[2]];
+    trySaying("light", "change", `#${lamp.lamp}`, "--at", `${told.at_m[0]},${up.toFixed(3)},${z.toFixed(3)}`);
+  };
+  pull(e, moved, over);
+}
+
 /** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
-function begin(e: PointerEvent, stand: Stand, lift: number, { box, depths: d, up }: { box: Box; depths: Depths; up: number }): void {
-  chosen.value = stand.piece;
+function begin(e: PointerEvent, stand: Stand, lift: number, scales: Scales): void {
+  choose(stand.piece, e.shiftKey);
   let isLift: boolean | null = null;
-  const start = along(d, stand.at_m[2]);
   const moved = (x: number, y: number) => {
     isLift ??= Math.abs(y) > Math.abs(x);
-    const away = distance(d, start + x / (box.width - LEFT));
-    const to = isLift ? { x_m: null, z_m: null, lift_m: lift - y / up } : { x_m: null, z_m: away, lift_m: null };
-    if (isLift || !stand.is_attached) drag(stand.piece, { on: "ground", ...to });
+    const to = isLift
+      ? { x_m: null, z_m: null, lift_m: lift - y / scales.up }
+      : { x_m: null, z_m: pulled(stand.at_m[2], x, scales), lift_m: null };
+    if (isLift || !stand.is_attached) tryOut({ deed: "move", piece: stand.piece, to: { on: "ground", ...to } });
   };
-  pull(e, moved, (isDropped) => (isDropped ? drop() : letGo()));
+  pull(e, moved, over);
 }

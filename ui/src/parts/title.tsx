@@ -1,25 +1,141 @@
-// The title block, as on a technical drawing.
-import { h } from "../../vendor/preact.js";
+// The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
-import { carryOut } from "../store/link.js";
-import { at, type Box } from "../draw/places.js";
+import { callOff, lay, say, turn } from "../store/link.js";
+import { going, isBookOpen, top, turned, type Turned } from "../store/view.js";
+import { at, figure, type Box } from "../draw/places.js";
+
+const count = (n: number, one: string, more = `${one}s`) => (n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`);
+
+/** The sheets by their numbers, which are their keys, and how far each is. */
+export function sheets(s: Sheet): { key: string; turned: Turned; name: string; stands: string }[] {
+  const missing = s.reading?.missing.filter((m) => m.needed).length ?? 0;
+  const standing = s.pieces.filter((p) => !p.hidden).length;
+  return [
+    { key: "1", turned: "backdrop", name: "Backdrop", stands: !s.reading?.backdrop ? "none yet" : missing > 0 ? `${missing} to say` : "read" },
+    { key: "3", turned: "cutouts", name: "Cut-outs", stands: String(s.cutouts.length) },
+    { key: "4", turned: "staging", name: "Staging", stands: count(standing, "piece") },
+    { key: "5", turned: "toning", name: "Toning", stands: count(s.toning.length, "treatment") },
+    { key: "6", turned: "dispatch", name: "Dispatch", stands: "" },
+  ];
+}
 
 export function TitleBlock({ box, picture }: { box: Box; picture: Sheet }) {
-  const standing = picture.log.filter((line) => line.turn === "do");
-  const last = [...standing].reverse().find((line) => line.stands);
-  const undone = standing.some((line) => !line.stands);
-  const snags = picture.pieces.reduce((n, p) => n + p.snags.length, 0);
+  const snags = picture.pieces.filter((p) => p.snags.length > 0).length;
+  const last = [...picture.log].reverse().find((line) => line.turn === "do" && line.stands);
+  const r = picture.reading;
+  const print = r?.ppi ? `${figure((r.width_px / r.ppi) * 2.54, 1)} × ${figure((r.height_px / r.ppi) * 2.54, 1)} cm` : r ? `${r.width_px} × ${r.height_px} px` : "";
   return (
     <section class="title" aria-label="Title block" style={at(box)}>
-      <h1>{picture.name}</h1>
-      <dl>
-        <dt>4 Staging</dt>
-        <dd>{picture.pieces.length} pieces, {snags} {snags === 1 ? "snag" : "snags"}</dd>
-        <dt>last</dt>
-        <dd>{last ? last.says : "nothing yet"}</dd>
-      </dl>
-      <button disabled={!last} onClick={() => carryOut({ deed: "undo", times: 1 })}>take back</button>{" "}
-      <button disabled={!undone} onClick={() => carryOut({ deed: "redo", times: 1 })}>do again</button>
+      <header>
+        <h1>{picture.name}</h1>
+        <Leaves picture={picture} />
+      </header>
+      <nav aria-label="Sheets">
+        {sheets(picture).map((s) => (
+          <button key={s.key} class={turned.value === s.turned ? "chosen" : ""} aria-current={turned.value === s.turned ? "page" : undefined} aria-keyshortcuts={s.key} onClick={() => (turned.value = s.turned)}>
+            <span class="key">{s.key}</span>{s.name}<small>{s.stands}</small>
+          </button>
+        ))}
+      </nav>
+      <div class="facts">
+        <p>{print}</p>
+        <p>{count(snags, "open snag")}</p>
+        <p>
+          <button class="word" aria-expanded={isBookOpen.value} onClick={() => (isBookOpen.value = !isBookOpen.value)} title="Prompt book (b)">
+            {last ? `kept ${local(last.at)}` : "nothing done yet"}
+          </button>
+        </p>
+        <p>
+          <button class="word" disabled={!picture.can_undo} onClick={() => turn("undo")} aria-keyshortcuts="Control+Z">take back</button>{" "}
+          <button class="word" disabled={!picture.can_redo} onClick={() => turn("redo")} aria-keyshortcuts="Control+Shift+Z">do again</button>
+        </p>
+      </div>
+      {going.value && (
+        <p class="going" role="status">
+          <progress max={1} value={going.value.share} aria-label="How far it is printed" /> {figure(going.value.share * 100, 0)} %{" "}
+          <button class="word" onClick={callOff}>call off</button>
+        </p>
+      )}
     </section>
+  );
+}
+
+/** A time of day, here. */
+export function local(at: string): string {
+  const time = new Date(at);
+  return time.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+}
+
+/** The leaves: which one lies on top, and another begun. */
+function Leaves({ picture }: { picture: Sheet }) {
+  const [isBegun, begin] = useState(false);
+  const done = (e: Event) => {
+    const name = (e.currentTarget as HTMLInputElement).value.trim();
+    begin(false);
+    if (name) {
+      void say("take", "add", name).then((isDone) => {
+        if (isDone) wanted = name;
+      });
+    }
+  };
+  // A take that was just begun lies on top.
+  const begun = picture.takes.find((t) => t.name === wanted);
+  if (begun) {
+    wanted = null;
+    queueMicrotask(() => lay(begun.take));
+  }
+  if (isBegun) {
+    return (
+      <input
+        class="begun"
+        aria-label="What the new take is called"
+        placeholder="name of the take"
+        ref={(box: HTMLInputElement | null) => box?.focus()}
+        onBlur={done}
+        onKeyDown={(e: KeyboardEvent) => {
+          e.stopPropagation();
+          if (e.key === "Enter") done(e);
+          if (e.key === "Escape") begin(false);
+        }}
+      />
+    );
+  }
+  return (
+    <span class="leaves">
+      take:{" "}
+      <select class="phrase" aria-label="The take on top" value={top.value ?? "none"} onChange={(e: Event) => laid((e.currentTarget as HTMLSelectElement).value, begin)}>
+        <option value="none" selected={top.value === null}>the picture itself</option>
+        {picture.takes.map((t) => <option key={t.take} value={t.take} selected={t.take === top.value}>{t.name}</option>)}
+        <option value="begin">begin another</option>
+      </select>
+    </span>
+  );
+}
+
+let wanted: string | null = null;
+
+function laid(word: string, begin: (is: boolean) => void): void {
+  if (word === "begin") begin(true);
+  else lay(word === "none" ? null : Number(word));
+}
+
+/** What differs in the take on top, as sentences; each can be lifted off. */
+export function Differences({ picture }: { picture: Sheet }) {
+  const take = picture.takes.find((t) => t.take === picture.take);
+  if (!take) return null;
+  return (
+    <Fragment>
+      <h2>{take.name} differs</h2>
+      {take.changes.length === 0 && <p class="soft">Nothing yet: whatever you change now is laid into this take alone.</p>}
+      <ol class="differences">
+        {take.changes.map((says, i) => (
+          <li key={i}>{says} <button class="word" onClick={() => void say("take", "lift", `#${take.take}`, String(i + 1))}>lift it off</button></li>
+        ))}
+      </ol>
+      {take.passed_over.map((says) => <p class="snag" key={says}>{says}</p>)}
+      <button class="word" onClick={() => void say("take", "remove", `#${take.take}`)}>drop the take</button>
+    </Fragment>
   );
 }

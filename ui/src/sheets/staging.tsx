@@ -1,81 +1,69 @@
-// The sheet of the stage: the picture, the plan under it, the section beside it, the card and the title block.
+// The sheet of the stage: the picture, the plan under it, the section beside it, the line-up and the mark card.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useEffect } from "../../vendor/hooks.js";
-import { Lens } from "../draw/lens.js";
-import { depths, placed } from "../draw/places.js";
+import type { Projection, Sheet } from "../../gen/wire.js";
+import { layGlass } from "../draw/loupe.js";
+import { Lens, Staked, nearer } from "../draw/lens.js";
+import { LineUp } from "../draw/lineup.js";
+import { at, depths, type Places } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
-import { LineUp } from "../draw/lineup.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
-import { TitleBlock } from "../parts/title.js";
-import { carryOut, isOpen, letGo } from "../store/link.js";
-import { sheet } from "../store/scene.js";
-import { chosen, projection, room } from "../store/view.js";
-// What signals change is drawn anew.
-import "../../vendor/signals.js";
+import { choose as chooseFiles, take } from "../parts/drop.js";
+import { first, projection, zoom } from "../store/view.js";
+import { Outline } from "./cutouts.js";
 
-function keys(e: KeyboardEvent): void {
-  if (e.target instanceof HTMLInputElement) return;
-  if (e.key === "Escape") {
-    letGo();
-    chosen.value = null;
-  }
-  if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z") {
-    e.preventDefault();
-    carryOut({ deed: e.shiftKey ? "redo" : "undo", times: 1 });
-  }
-  const pieces = sheet.value?.pieces ?? [];
-  if (e.key === "n" || e.key === "p") {
-    const at = pieces.findIndex((p) => p.piece === chosen.value);
-    const next = pieces[(at + (e.key === "n" ? 1 : pieces.length - 1) + pieces.length) % pieces.length];
-    chosen.value = next?.piece ?? null;
-  }
-  const step = e.shiftKey ? 0.01 : 0.1;
-  const steps: Record<string, [number, number]> = {
-    ArrowLeft: [-step, 0],
-    ArrowRight: [step, 0],
-    ArrowUp: [0, step],
-    ArrowDown: [0, -step],
-  };
-  const by = steps[e.key];
-  const piece = pieces.find((p) => p.piece === chosen.value);
-  if (by && piece) {
-    e.preventDefault();
-    const to = { on: "ground" as const, x_m: piece.x_m + by[0], z_m: piece.z_m + by[1], lift_m: null };
-    carryOut({ deed: "move", piece: piece.piece, to });
-  }
-}
-
-export function Sheet() {
-  useEffect(() => {
-    addEventListener("keydown", keys);
-    return () => removeEventListener("keydown", keys);
-  }, []);
+export function Staging({ picture, places }: { picture: Sheet; places: Places }) {
   const views = projection.value;
-  const picture = sheet.value;
-  if (!views || !picture) {
-    return <p class="lost">{isOpen.value ? "The picture is being laid out" : "Waiting for the studio"}</p>;
-  }
-  const places = placed(room.value, { width: views.width_px, height: views.height_px });
+  if (!views) return <p class="lost">The stage's camera cannot be: say on the backdrop's sheet how it stands.</p>;
   const subject = picture.pieces.find((p) => p.is_subject)?.piece ?? null;
-  const near = views.pieces.find((p) => p.piece === chosen.value) ?? views.pieces.find((p) => p.piece === subject) ?? views.pieces[0];
-  const at = near?.depth_m ?? 5;
+  const near = views.pieces.find((p) => p.piece === first.value) ?? views.pieces.find((p) => p.piece === subject) ?? views.pieces[0];
+  const level = near?.depth_m ?? 5;
   const d = depths(views);
-  const foot = near ? near.foot_px[1] * places.scale + (near.at_m[1] * views.focal_px * places.scale) / at : places.picture.height;
+  const foot = near ? near.foot_px[1] * places.scale + (near.at_m[1] * views.focal_px * places.scale) / level : places.picture.height;
   const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
   return (
     <Fragment>
-      <main id="sheet" aria-label={`${picture.name}: staging`}>
-        <Lens box={places.picture} scale={places.scale} views={views} />
-        <Plan box={places.plan} scale={places.scale} views={views} level={at} depths={d} subject={subject} />
-        <Section box={places.section} scale={places.scale} views={views} level={at} foot={foot} depths={d} lifts={lifts} />
-        <LineUp box={places.lineUp} views={views} depths={d} subject={subject} names={picture.pieces} />
-        {chosen.value !== null && near && <Threads places={places} views={views} level={at} depths={d} stand={near} />}
-        <MarkCard box={places.card} />
-        <TitleBlock box={places.title} picture={picture} />
-        {!isOpen.value && <p class="lost" role="alert">The studio does not answer. Nothing that was done is lost; it is tried again.</p>}
-      </main>
+      <Lens box={places.picture} views={views}>
+        {(seen) => <Staked box={places.picture} seen={seen} views={views} />}
+      </Lens>
+      {picture.pieces.length === 0 && <Empty picture={picture} places={places} />}
+      <Scales places={places} views={views} />
+      <Plan box={places.plan} scale={places.scale} views={views} level={level} depths={d} subject={subject} />
+      <Section box={places.section} scale={places.scale} views={views} level={level} foot={foot} depths={d} lifts={lifts} />
+      <LineUp box={places.lineUp} views={views} depths={d} cards={picture.pieces} />
+      {first.value !== null && near && !zoom.value && <Threads places={places} views={views} level={level} depths={d} stand={near} />}
+      <MarkCard box={places.card} />
     </Fragment>
+  );
+}
+
+/** Nothing stands there yet: a dotted figure on a mark, and what to do next. */
+function Empty({ picture, places }: { picture: Sheet; places: Places }) {
+  const { x, y, width, height } = places.picture;
+  const says = picture.reading?.backdrop ? "Stand a piece here: drop a shot" : "Lay a photograph here: everything will stand in it";
+  return (
+    <button class="first" style={at({ x: x + width / 2 - 130, y: y + height * 0.3, width: 260, height: height * 0.62 })} onClick={() => chooseFiles((files) => void take(files, null))}>
+      <Outline />
+      <span>{says}</span>
+    </button>
+  );
+}
+
+/** How near the lens is, in words, and a counting glass to be laid down. */
+function Scales({ places, views }: { places: Places; views: Projection }) {
+  const { x, y, width, height } = places.picture;
+  const shape = { width: views.width_px, height: views.height_px };
+  const whole = Math.min(width / shape.width, height / shape.height);
+  const toPixel = () => {
+    zoom.value = null;
+    nearer(places.picture, shape, 1 / devicePixelRatio / whole);
+  };
+  return (
+    <p class="scales" style={at({ x: x + width - 360, y: y + height + 6, width: 360, height: 20 })}>
+      <button class={zoom.value ? "word" : "word chosen"} aria-pressed={!zoom.value} onClick={() => (zoom.value = null)} aria-keyshortcuts="Home">whole</button>
+      <button class="word" onClick={toPixel} aria-keyshortcuts="x">pixel for pixel</button>
+      <button class="word" onClick={() => layGlass(zoom.value?.at ?? [shape.width / 2, shape.height / 2], x + width / 2, y + height / 3)} aria-keyshortcuts="g">lay a counting glass</button>
+    </p>
   );
 }

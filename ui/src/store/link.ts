@@ -1,26 +1,25 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
-import type { Ask, Deed, Screen, Tell, View, Whereto } from "../../gen/wire.js";
-import { dragged, sheet } from "./scene.js";
-import { said } from "./view.js";
+import type { Ask, Deed, HandedIn, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
+import { sheet, tried } from "./scene.js";
+import { going, said, top } from "./view.js";
 
 /** Whether the program answers. */
 export const isOpen = signal(false);
 
-/** What is told of every picture that arrives. */
+/** What arrives through a glass. */
 export type Shown = { screen: Screen; codes: Uint8ClampedArray };
-let takes: (shown: Shown) => void = () => {};
-export function showOn(take: (shown: Shown) => void): void {
-  takes = take;
-}
 
 let socket: WebSocket | null = null;
 let number = 0;
 const waiting = new Map<number, (tell: Tell) => void>();
-let view: View | null = null;
+const glasses = new Map<number, { view: View; take: (shown: Shown) => void }>();
 
 function send(of: Ask, then?: (tell: Tell) => void): void {
-  if (!socket || socket.readyState !== WebSocket.OPEN) return;
+  if (!socket || socket.readyState !== WebSocket.OPEN) {
+    said.value = "The studio does not answer; it is tried again.";
+    return;
+  }
   number += 1;
   if (then) waiting.set(number, then);
   socket.send(JSON.stringify({ n: number, of }));
@@ -33,7 +32,8 @@ export function open(): void {
   socket = line;
   line.onopen = () => {
     isOpen.value = true;
-    if (view) send({ ask: "show", view });
+    if (top.value !== null) send({ ask: "leaf", take: top.value });
+    for (const [glass, { view }] of glasses) send({ ask: "show", glass, view });
   };
   line.onmessage = (event: MessageEvent<string | ArrayBuffer>) => {
     if (typeof event.data === "string") told(JSON.parse(event.data) as Tell);
@@ -41,8 +41,10 @@ export function open(): void {
   };
   line.onclose = () => {
     isOpen.value = false;
+    going.value = null;
     waiting.clear();
-    flying = false;
+    isFlying = false;
+    // One that is let in by another key is let in anew only by the address that the studio prints.
     setTimeout(open, 500);
   };
 }
@@ -51,22 +53,30 @@ function told(tell: Tell): void {
   if (tell.tell === "sheet") {
     batch(() => {
       sheet.value = tell;
-      if (!held) dragged.value = null;
+      top.value = tell.take;
+      if (!held) tried.value = null;
     });
     return;
   }
-  if (tell.tell === "dragged") {
-    if (held) dragged.value = { card: tell.card, projection: tell.projection };
+  if (tell.tell === "going") {
+    going.value = { n: tell.n, share: tell.share };
     return;
   }
-  if (tell.tell === "refused" && flying) {
-    flying = false;
-    fly();
+  if (tell.tell === "tried") {
+    const isDrawn = tell.projection !== null;
+    if (held && isDrawn) tried.value = { cards: tell.cards, projection: tell.projection, toning: tell.toning };
+    // Where it could not be, no picture follows.
+    if (!isDrawn) landed();
+    return;
   }
-  if (tell.tell === "refused") said.value = `${tell.why.what}. ${tell.why.remedy}.`;
-  if (tell.tell === "done") said.value = tell.says;
+  if (tell.tell === "refused") {
+    if (isFlying) landed();
+    said.value = tell.n === 0 || !held ? `${tell.why.what}. ${tell.why.remedy}.` : said.value;
+  }
+  if (tell.tell === "done") said.value = [tell.says, ...tell.notes].filter((s) => s).join(". ");
   const then = waiting.get(tell.n);
   waiting.delete(tell.n);
+  if (going.value?.n === tell.n) going.value = null;
   then?.(tell);
 }
 
@@ -74,17 +84,19 @@ function shown(bytes: ArrayBuffer): void {
   const length = new DataView(bytes).getUint32(0, true);
   const head = new TextDecoder().decode(new Uint8Array(bytes, 4, length));
   const screen = JSON.parse(head) as Screen;
-  takes({ screen, codes: new Uint8ClampedArray(bytes, 4 + length) });
-  if (screen.is_drag) {
-    flying = false;
-    fly();
-  }
+  glasses.get(screen.glass)?.take({ screen, codes: new Uint8ClampedArray(bytes, 4 + length) });
+  if (screen.is_tried) landed();
 }
 
-/** Asks for a part of the picture, now and whenever it changes. */
-export function show(part: View): void {
-  view = part;
-  send({ ask: "show", view: part });
+/** Asks for what is seen through a glass, now and whenever it changes. */
+export function look(glass: number, view: View, take: (shown: Shown) => void): void {
+  glasses.set(glass, { view, take });
+  send({ ask: "show", glass, view });
+}
+
+/** Takes a glass away. */
+export function lookAway(glass: number): void {
+  if (glasses.delete(glass)) send({ ask: "show", glass, view: null });
 }
 
 /** Which piece is seen there. */
@@ -92,45 +104,111 @@ export function pick(at: [number, number], then: (piece: number | null) => void)
   send({ ask: "pick", at_px: at }, (tell) => then(tell.tell === "picked" ? tell.piece : null));
 }
 
-/** Decides something. */
-export function carryOut(deed: Deed, then?: (isDone: boolean) => void): void {
-  send({ ask: "do", deed }, (tell) => then?.(tell.tell === "done"));
+/** Which place of the ground is seen there. */
+export function ground(at: [number, number]): Promise<[number, number] | null> {
+  return new Promise((then) => {
+    send({ ask: "ground", at_px: at }, (tell) => then(tell.tell === "ground" ? tell.at_m : null));
+  });
 }
 
-// While a piece is dragged the newest place is sent, at most one in flight.
-let held: { piece: number; to: Whereto } | null = null;
-let flying = false;
+/** How much of the picture lies at each step of the wedge. */
+export function wedge(): Promise<Share[]> {
+  return new Promise((then) => send({ ask: "wedge" }, (tell) => then(tell.tell === "wedge" ? tell.shares : [])));
+}
+
+/** The stretches of a piece's edge that can be seen, most first. */
+export function edge(piece: number): Promise<StretchReport[]> {
+  return new Promise((then) => send({ ask: "edge", piece }, (tell) => then(tell.tell === "edge" ? tell.stretches : [])));
+}
+
+/** Decides something; whether it was done. */
+export function decide(deed: Deed): Promise<boolean> {
+  return new Promise((then) => send({ ask: "do", deed }, (tell) => then(tell.tell === "done")));
+}
+
+/** Says words of the command line. */
+export function say(...words: Word[]): Promise<boolean> {
+  return decide({ deed: "say", words });
+}
+
+/** Takes the last decisions back, or does them again. */
+export function turn(way: "undo" | "redo", times = 1): void {
+  void say(way, String(times));
+}
+
+/** Lays another leaf on top. */
+export function lay(take: number | null): void {
+  top.value = take;
+  send({ ask: "leaf", take });
+}
+
+/** Prints the leaf on top to a file. */
+export function print(to: string, width: number | null, over: boolean): Promise<boolean> {
+  return new Promise((then) => {
+    send({ ask: "print", to, width, over }, (tell) => then(tell.tell === "done"));
+    going.value = { n: number, share: 0 };
+  });
+}
+
+/** Calls off what is being printed. */
+export function callOff(): void {
+  send({ ask: "call_off" });
+}
+
+/** Hands a file in, so that words may name it. */
+export async function handIn(file: File): Promise<HandedIn | null> {
+  said.value = `${file.name} comes in`;
+  const answer = await fetch(`/hand-in/${encodeURIComponent(file.name)}`, { method: "POST", body: file }).catch(() => null);
+  if (answer?.ok) return (await answer.json()) as HandedIn;
+  said.value = answer ? (await answer.text()).trim() : "The file did not come in: the studio does not answer.";
+  return null;
+}
+
+// While something is tried the newest is sent, at most one in flight.
+let held: Deed | null = null;
+let isFlying = false;
 let isNew = false;
 
 function fly(): void {
-  if (!held || flying || !isNew) return;
+  if (!held || isFlying || !isNew) return;
   isNew = false;
-  flying = true;
-  send({ ask: "drag", piece: held.piece, to: held.to });
+  isFlying = true;
+  send({ ask: "try", deed: held });
 }
 
-/** Shows a piece elsewhere. */
-export function drag(piece: number, to: Whereto): void {
-  held = { piece, to };
+function landed(): void {
+  isFlying = false;
+  fly();
+}
+
+/** Shows what a decision would do. */
+export function tryOut(deed: Deed): void {
+  held = deed;
   isNew = true;
   fly();
 }
 
-/** Decides that it stands where it was dragged last. */
-export function drop(): void {
+/** Shows what words would do. */
+export function trySaying(...words: Word[]): void {
+  tryOut({ deed: "say", words });
+}
+
+/** Decides what was tried last. */
+export function keep(): void {
   if (!held) return;
-  const { piece, to } = held;
+  const deed = held;
   held = null;
-  flying = false;
-  carryOut({ deed: "move", piece, to }, (isDone) => {
+  isFlying = false;
+  void decide(deed).then((isDone) => {
     if (!isDone) letGo();
   });
 }
 
-/** Leaves it where it stood. */
+/** Leaves everything as it was. */
 export function letGo(): void {
+  if (!held && !tried.value) return;
   held = null;
-  flying = false;
-  dragged.value = null;
+  isFlying = false;
+  tried.value = null;
   send({ ask: "let_go" });
 }

@@ -1,9 +1,9 @@
 // A mirror of the picture as the program knows it. Nothing is computed here.
 import { signal } from "../../vendor/signals.js";
-import type { Card, Projection, Sheet } from "../../gen/wire.js";
+import type { Card, Projection, Sheet, TreatmentReport } from "../../gen/wire.js";
 
 /** The picture at the last line of its journal. */
 export const sheet = signal<Sheet | null>(null);
 
-/** How it stands while a piece is dragged. */
-export const dragged = signal<{ card: Card | null; projection: Projection | null } | null>(null);
+/** How it stands while something is tried. */
+export const tried = signal<{ cards: Card[]; projection: Projection | null; toning: TreatmentReport[] } | null>(null);

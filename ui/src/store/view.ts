@@ -1,6 +1,7 @@
 // What only this window knows.
 import { computed, signal } from "../../vendor/signals.js";
-import { dragged, sheet } from "./scene.js";
+import type { On } from "../../gen/wire.js";
+import { sheet, tried } from "./scene.js";
 
 /** The window's size in CSS pixels. */
 export const room = signal({ width: innerWidth, height: innerHeight });
@@ -8,18 +9,62 @@ addEventListener("resize", () => {
   room.value = { width: innerWidth, height: innerHeight };
 });
 
-/** The chosen piece's number. */
-export const chosen = signal<number | null>(null);
+/** The sheets of the title block. */
+export type Turned = "backdrop" | "cutouts" | "staging" | "toning" | "dispatch";
+export const turned = signal<Turned>("staging");
 
-/** What stands on the chosen piece's card: while it is dragged, where it is now. */
+/** The take on top; none is the picture itself. */
+export const top = signal<number | null>(null);
+
+/** The leaf under it that is looked at: whole, or as far as the upper one's corner is folded back to a place. */
+export const under = signal<{ take: number | null; fold: [number, number] | null } | null>(null);
+
+/** The chosen pieces' numbers, the last one chosen first. */
+export const chosen = signal<number[]>([]);
+
+/** The one whose card lies there. */
+export const first = computed(() => chosen.value[0] ?? null);
+
+/** Chooses a piece alone, or beside the others. */
+export function choose(piece: number | null, isBeside = false): void {
+  if (piece === null) {
+    if (!isBeside) chosen.value = [];
+    return;
+  }
+  const others = chosen.value.filter((p) => p !== piece);
+  if (!isBeside) chosen.value = [piece];
+  else chosen.value = others.length < chosen.value.length ? others : [piece, ...others];
+}
+
+/** What stands on the first chosen piece's card: while something is tried, as it is then. */
 export const card = computed(() => {
-  const moving = dragged.value?.card;
-  if (moving && moving.piece === chosen.value) return moving;
-  return sheet.value?.pieces.find((p) => p.piece === chosen.value) ?? null;
+  const moving = tried.value?.cards.find((c) => c.piece === first.value);
+  return moving ?? sheet.value?.pieces.find((p) => p.piece === first.value) ?? null;
 });
 
 /** The three views as they are now. */
-export const projection = computed(() => dragged.value?.projection ?? sheet.value?.projection ?? null);
+export const projection = computed(() => tried.value?.projection ?? sheet.value?.projection ?? null);
+
+/** The toning card as it is now. */
+export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);
 
 /** What was last said to the artist: done or refused. */
 export const said = signal<string>("");
+
+/** What takes its time, and how far it is. */
+export const going = signal<{ n: number; share: number } | null>(null);
+
+/** How the lens is brought nearer: a factor on the whole picture's scale, and the picture place in the middle. */
+export const zoom = signal<{ factor: number; at: [number, number] } | null>(null);
+
+/** The cut-out on the cut-outs sheet, and what it is laid on. */
+export const cutout = signal<number | null>(null);
+export const laidOn = signal<On>("grey_card");
+
+/** A counting glass that was laid on the sheet: where, over which place, and how large it shows it. */
+export type Loupe = { id: number; x: number; y: number; at: [number, number]; scale: Scale };
+export type Scale = "pixel for pixel" | "as printed" | "seen from 1.5 m";
+export const loupes = signal<Loupe[]>([]);
+
+/** Whether the prompt book is open. */
+export const isBookOpen = signal(false);

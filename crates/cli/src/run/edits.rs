@@ -1,8 +1,9 @@
 //! Commands that change a picture.
 
 use crate::answer::{Answer, Trouble};
+use crate::bench::{Bench, Held};
 use crate::shown::typeable;
-use crate::typed::{Command, Lamp, Layer as TypedLayer, Light, LightWhat, New, Take, TakeWhat, Typed};
+use crate::typed::{Lamp, Layer as TypedLayer, Light, LightWhat, New, Take, TakeWhat, Typed};
 use crate::{hands, shown};
 use serde_json::json;
 use setpiece::commands::lamps::{self, LampSaid};
@@ -45,15 +46,17 @@ pub(crate) fn notices(all: &[Notice]) -> Vec<String> {
 
 /// Opens a picture, does something to it, saves it, and tells what was done.
 pub(crate) fn edit(
+    bench: &mut Bench<'_>,
     folder: &Path,
     work: impl FnOnce(&mut Picture, Timestamp) -> Result<Vec<Done>, Trouble>,
 ) -> Result<Answer, Trouble> {
-    let mut picture = Picture::open(folder)?;
-    let done = work(&mut picture, hands::now())?;
+    let now = bench.now();
+    let mut picture = bench.picture(folder)?;
+    let done = work(&mut picture, now)?;
     finish(&mut picture, done)
 }
 
-pub(crate) fn finish(picture: &mut Picture, done: Vec<Done>) -> Result<Answer, Trouble> {
+pub(crate) fn finish(picture: &mut Held<'_>, done: Vec<Done>) -> Result<Answer, Trouble> {
     // The edit is in the journal already: what could not be saved is saved at the next opening.
     let saved = picture.save();
     let mut answer = Answer::new(shown::done(&done), &json!({ "done": done }));
@@ -66,11 +69,12 @@ pub(crate) fn finish(picture: &mut Picture, done: Vec<Done>) -> Result<Answer, T
 
 /// One edit, made for the picture as its layer shows it.
 pub(crate) fn one(
+    bench: &mut Bench<'_>,
     folder: &Path,
     layer: &TypedLayer,
     make: impl FnOnce(&Scene) -> Result<Edit, Error>,
 ) -> Result<Answer, Trouble> {
-    edit(folder, |picture, at| {
+    edit(bench, folder, |picture, at| {
         let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
         Ok(vec![carry_out(picture, layer, at, make)?])
     })
@@ -84,15 +88,15 @@ pub(crate) fn looked_at(folder: &Path, layer: &TypedLayer) -> Result<(setpiece::
     Ok((look, seen))
 }
 
-pub(crate) fn light(typed: Light) -> Result<Answer, Trouble> {
+pub(crate) fn light(typed: Light, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let folder = &typed.at.folder;
     match typed.what {
-        LightWhat::Add { name, lamp } => one(folder, &typed.layer, |s| lamps::add(s, &name, &said(lamp))),
+        LightWhat::Add { name, lamp } => one(bench, folder, &typed.layer, |s| lamps::add(s, &name, &said(lamp))),
         LightWhat::Change { lamp_name, lamp } => {
-            one(folder, &typed.layer, |s| lamps::change(s, names::lamp(s, &lamp_name)?, &said(lamp)))
+            one(bench, folder, &typed.layer, |s| lamps::change(s, names::lamp(s, &lamp_name)?, &said(lamp)))
         }
         LightWhat::Remove { lamp_name } => {
-            one(folder, &typed.layer, |s| names::lamp(s, &lamp_name).map(lamps::remove))
+            one(bench, folder, &typed.layer, |s| names::lamp(s, &lamp_name).map(lamps::remove))
         }
         LightWhat::List => {
             let (_, seen) = looked_at(folder, &typed.layer)?;
@@ -114,19 +118,23 @@ fn said(lamp: Lamp) -> LampSaid {
     }
 }
 
-pub(crate) fn take(typed: Take) -> Result<Answer, Trouble> {
+pub(crate) fn take(typed: Take, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let folder = &typed.at.folder;
     let base = TypedLayer { take: None };
     match typed.what {
-        TakeWhat::Add { name, depth } => one(folder, &base, |s| takes::add(s, &name, depth)),
+        TakeWhat::Add { name, depth } => one(bench, folder, &base, |s| takes::add(s, &name, depth)),
+        TakeWhat::Aside { name } => edit(bench, folder, |picture, at| {
+            let taken_back = picture.taken_back()?;
+            Ok(vec![carry_out(picture, Layer::Picture, at, |s| takes::aside(s, &name, taken_back))?])
+        }),
         TakeWhat::Depth { name, depth } => {
-            one(folder, &base, |s| takes::depth(s, names::take(s, &name)?, depth))
+            one(bench, folder, &base, |s| takes::depth(s, names::take(s, &name)?, depth))
         }
         TakeWhat::Lift { name, change } => {
-            one(folder, &base, |s| takes::lift(s, names::take(s, &name)?, change))
+            one(bench, folder, &base, |s| takes::lift(s, names::take(s, &name)?, change))
         }
-        TakeWhat::Remove { name } => one(folder, &base, |s| names::take(s, &name).map(takes::remove)),
-        TakeWhat::Lay { name, change } => lay(folder, &name, &change),
+        TakeWhat::Remove { name } => one(bench, folder, &base, |s| names::take(s, &name).map(takes::remove)),
+        TakeWhat::Lay { name, change } => lay(bench, folder, &name, &change),
         TakeWhat::List => {
             let look = Picture::look(folder)?;
             let list = takes::list(look.scene());
@@ -136,9 +144,9 @@ pub(crate) fn take(typed: Take) -> Result<Answer, Trouble> {
 }
 
 /// A change in the words of its own command, laid into a take.
-fn lay(folder: &Path, take: &str, change: &[String]) -> Result<Answer, Trouble> {
+fn lay(bench: &mut Bench<'_>, folder: &Path, take: &str, change: &[String]) -> Result<Answer, Trouble> {
     let Some((command, rest)) = change.split_first() else { unreachable!("the table requires a change") };
-    if !["place", "light", "tone", "read"].contains(&command.as_str()) {
+    if !Typed::IN_LAYERS.contains(&command.as_str()) {
         return Err(Trouble::new(
             Kind::Wording,
             format!("{command} cannot be laid into a take"),
@@ -156,14 +164,5 @@ fn lay(folder: &Path, take: &str, change: &[String]) -> Result<Answer, Trouble> 
         Err(e) => return Err(Trouble::of_words(&e)),
     };
     let layer = TypedLayer { take: Some(take.to_owned()) };
-    super::run(Typed {
-        json: typed.json,
-        command: match typed.command {
-            Command::Place(c) => Command::Place(crate::typed::place::Place { layer, ..c }),
-            Command::Light(c) => Command::Light(Light { layer, ..c }),
-            Command::Tone(c) => Command::Tone(crate::typed::tone::Tone { layer, ..c }),
-            Command::Read(c) => Command::Read(Box::new(crate::typed::read::Read { layer, ..*c })),
-            other => other,
-        },
-    })
+    super::run(typed.in_layer(&layer), bench)
 }

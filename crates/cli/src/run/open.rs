@@ -1,7 +1,7 @@
 //! `setpiece open`: the studio.
 
 use crate::answer::{Answer, Trouble};
-use crate::hands;
+use crate::{hands, spoken};
 use crate::typed::Open;
 use serde_json::json;
 use std::io::Write as _;
@@ -10,7 +10,8 @@ use studio::{Opening, serve};
 
 pub(crate) fn open(typed: &Open) -> Result<Answer, Trouble> {
     hands::listen();
-    let opening = Opening { folder: typed.at.folder.clone(), port: typed.port, now: hands::now };
+    let folder = typed.at.folder.clone();
+    let opening = Opening { folder, port: typed.port, now: hands::now, carry_out: spoken::carry_out };
     let ready = |address: &str| {
         let mut out = std::io::stdout().lock();
         // A reader that has gone away is no trouble of the studio's.

@@ -3,16 +3,17 @@
 use super::edits::{edit, finish, looked_at, notices, one};
 use super::read::switch;
 use crate::answer::{Answer, Trouble};
+use crate::bench::{Bench, Held};
 use crate::typed::Layer as TypedLayer;
 use crate::typed::place::{Add, CutOutFacts, Manner, Mark, Place, SetUp, View, What};
-use crate::{exit, hands, shown};
+use crate::{exit, shown};
 use serde_json::json;
-use setpiece::Picture;
 use setpiece::commands::cutouts::{self, FactsSaid, NewCutOut, SetUpSaid};
 use setpiece::commands::incoming;
 use setpiece::commands::line_up::{self, Card};
 use setpiece::commands::marks::MarkSaid;
 use setpiece::commands::measure::{self, Measured};
+use setpiece::commands::pixels::Budget;
 use setpiece::commands::pieces::{self, NewPiece, Shows};
 use setpiece::commands::rows::{self, Return};
 use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene, WhiteReading};
@@ -20,74 +21,73 @@ use setpiece::commands::white::{self, White};
 use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, seen};
 use std::path::Path;
 
-pub(crate) fn place(typed: Place) -> Result<Answer, Trouble> {
+pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
-    let several =
-        |text: &str, change: PieceChange| one(folder, layer, |s| Ok(each(&names::pieces(s, text)?, &change)));
+    let several = |bench: &mut Bench<'_>, text: &str, change: PieceChange| {
+        one(bench, folder, layer, |s| Ok(each(&names::pieces(s, text)?, &change)))
+    };
     match typed.what {
-        What::Add(said) => add(folder, layer, *said),
-        What::View(said) => view(folder, layer, *said),
-        What::Move { piece, mark, by } => with_card(folder, layer, &piece, |s, ids| {
-            let id = names::piece(s, &piece)?;
-            debug_assert_eq!(ids, [id]);
-            pieces::moved(s, id, &MarkSaid { by, ..mark_of(mark) })
+        What::Add(said) => add(bench, folder, layer, *said),
+        What::View(said) => view(bench, folder, layer, *said),
+        What::Move { piece, mark, by } => with_card(bench, folder, layer, &piece, |s, ids| {
+            pieces::moved_together(s, ids, &MarkSaid { by, ..mark_of(mark) })
         }),
-        What::Nudge { piece, said } => with_card(folder, layer, &piece, |s, ids| rows::nudge(s, ids, &said)),
-        What::Pin { piece, rows: pins } => pin(folder, layer, &piece, &pins),
+        What::Nudge { piece, said } => with_card(bench, folder, layer, &piece, |s, ids| rows::nudge(s, ids, &said)),
+        What::Pin { piece, rows: pins } => pin(bench, folder, layer, &piece, &pins),
         What::Release { piece, rows: of } => {
-            with_card(folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Mark))
+            with_card(bench, folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Mark))
         }
         What::AsPhotographed { piece, rows: of } => {
-            with_card(folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Shot))
+            with_card(bench, folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Shot))
         }
         What::Stand { piece, manner } => {
             let said = manner_of(manner);
-            with_card(folder, layer, &piece, |s, ids| pieces::manner(s, ids, &said))
+            with_card(bench, folder, layer, &piece, |s, ids| pieces::manner(s, ids, &said))
         }
         What::Attach { piece, to } => {
-            one(folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?)))
+            one(bench, folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?)))
         }
-        What::Detach { piece } => one(folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, None)),
-        What::Hide { piece } => several(&piece, PieceChange::Hidden(true)),
-        What::Show { piece } => several(&piece, PieceChange::Hidden(false)),
-        What::Rename { piece, name } => one(folder, layer, |s| {
+        What::Detach { piece } => one(bench, folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, None)),
+        What::Hide { piece } => several(bench, &piece, PieceChange::Hidden(true)),
+        What::Show { piece } => several(bench, &piece, PieceChange::Hidden(false)),
+        What::Rename { piece, name } => one(bench, folder, layer, |s| {
             Ok(Edit::Change { piece: names::piece(s, &piece)?, change: PieceChange::Name(name) })
         }),
-        What::Subject { piece } => one(folder, layer, |s| match piece.as_str() {
+        What::Subject { piece } => one(bench, folder, layer, |s| match piece.as_str() {
             "none" => Ok(Edit::Subject(None)),
             name => Ok(Edit::Subject(Some(names::piece(s, name)?))),
         }),
-        What::Swap { piece, cut_out } => one(folder, layer, |s| {
+        What::Swap { piece, cut_out } => one(bench, folder, layer, |s| {
             let cutout = cutouts::named(s, &cut_out)?;
             Ok(each(&names::pieces(s, &piece)?, &PieceChange::CutOut(cutout)))
         }),
-        What::InFront { piece, what, region, softness } => one(folder, layer, |s| {
+        What::InFront { piece, what, region, softness } => one(bench, folder, layer, |s| {
             let size = s.format().size;
             let (w, h) = (f64::from(size.width()), f64::from(size.height()));
             let corners = region.iter().map(|(u, v)| [u.get() / w, v.get() / h]).collect();
             pieces::in_front(s, names::piece(s, &piece)?, &what, corners, softness)
         }),
-        What::Remove { piece } => one(folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
+        What::Remove { piece } => one(bench, folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
         What::SetUp(said) => {
             let of_paper = said.paper.clone().map(White::Paper);
             let white = of_paper.or(said.grey_card.clone().map(|(cut_out, at)| White::GreyCard(cut_out, at)));
             let (mut measured, mut read) = (Measured::default(), None);
             if said.known.is_some() || white.is_some() {
                 let (look, seen) = looked_at(folder, layer)?;
-                measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
-                let from = |w| white::read(&seen, look.folder(), w, &measured, &hands::budget());
+                measured = measure::measure(&seen, look.folder(), bench.budget()).measured;
+                let from = |w| white::read(&seen, look.folder(), w, &measured, bench.budget());
                 read = white.as_ref().map(from).transpose()?;
             }
-            one(folder, layer, |s| set_up(s, said, read, &measured))
+            one(bench, folder, layer, |s| set_up(s, said, read, &measured))
         }
-        What::Facts { cut_out, name, like, facts } => known(folder, layer, &cut_out, (name, like), *facts),
+        What::Facts { cut_out, name, like, facts } => known(bench, folder, layer, &cut_out, (name, like), *facts),
         What::CutOuts => {
             let (look, seen) = looked_at(folder, layer)?;
-            let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+            let measured = measure::measure(&seen, look.folder(), bench.budget()).measured;
             let list = cutouts::list(&seen, &measured);
             Ok(Answer::new(shown::cutouts(&list), &json!({ "cutouts": list })))
         }
-        What::List { piece } => list(folder, layer, piece.as_deref()),
+        What::List { piece } => list(bench, folder, layer, piece.as_deref()),
     }
 }
 
@@ -99,30 +99,33 @@ fn each(ids: &[PieceId], change: &PieceChange) -> Edit {
 
 /// One edit about pieces, and the card of what became of them.
 fn with_card(
+    bench: &mut Bench<'_>,
     folder: &Path,
     layer: &TypedLayer,
     piece: &str,
     make: impl FnOnce(&Scene, &[PieceId]) -> Result<Edit, Error>,
 ) -> Result<Answer, Trouble> {
-    let mut picture = Picture::open(folder)?;
+    let (budget, now) = (bench.budget().clone(), bench.now());
+    let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
     let ids = names::pieces(&seen(picture.scene(), layer), piece)?;
-    let done = carry_out(&mut picture, layer, hands::now(), |s| make(s, &ids))?;
-    told(&mut picture, layer, done, &ids)
+    let done = carry_out(&mut picture, layer, now, |s| make(s, &ids))?;
+    told(&mut picture, &budget, layer, done, &ids)
 }
 
 /// What was done, with the cards of the pieces it was done to.
-fn told(picture: &mut Picture, layer: Layer, done: Done, ids: &[PieceId]) -> Result<Answer, Trouble> {
+fn told(picture: &mut Held<'_>, budget: &Budget, layer: Layer, done: Done, ids: &[PieceId]) -> Result<Answer, Trouble> {
     let scene = seen(picture.scene(), layer);
-    let cards = line_up::cards(&scene, picture.folder(), ids, &hands::budget()).pieces;
+    let cards = line_up::cards(&scene, picture.folder(), ids, budget).pieces;
     let mut answer = finish(picture, vec![done.clone()])?;
     answer.text += &shown::line_up(&cards);
     answer.json = json!({ "done": [done], "pieces": cards });
     Ok(answer)
 }
 
-fn add(folder: &Path, layer: &TypedLayer, said: Add) -> Result<Answer, Trouble> {
-    let mut picture = Picture::open(folder)?;
+fn add(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: Add) -> Result<Answer, Trouble> {
+    let (budget, now) = (bench.budget().clone(), bench.now());
+    let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
     let shows = match (said.cut_out, said.shot) {
         (Some(name), _) if facts_of(said.facts.clone()) != FactsSaid::default() => {
@@ -148,13 +151,13 @@ fn add(folder: &Path, layer: &TypedLayer, said: Add) -> Result<Answer, Trouble> 
     };
     let manner = pieces::Manner { attached_to: said.attached_to, ..manner_of(said.manner) };
     let new = NewPiece { name: said.name, shows, mark: mark_of(said.mark), manner };
-    let (id, done) = pieces::add(&mut picture, layer, &new, (&hands::budget(), hands::now()))?;
-    told(&mut picture, layer, done, &[id])
+    let (id, done) = pieces::add(&mut picture, layer, &new, (&budget, now))?;
+    told(&mut picture, &budget, layer, done, &[id])
 }
 
-fn view(folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble> {
-    let budget = hands::budget();
-    let mut picture = Picture::open(folder)?;
+fn view(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble> {
+    let (budget, now) = (bench.budget().clone(), bench.now());
+    let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
     let matte = said.shows.matte.or_else(|| incoming::matte_made(&picture, &said.shot));
     let cut = incoming::cut(&said.shot, matte.as_deref(), kind(said.shows.additive), &budget)?;
@@ -164,25 +167,27 @@ fn view(folder: &Path, layer: &TypedLayer, said: View) -> Result<Answer, Trouble
     tried.apply(edit.clone()).map_err(Error::from)?;
     let files: Vec<_> = std::iter::once(&new.cut.shot).chain(&new.cut.matte).collect();
     incoming::copy(&picture, &files)?;
-    let mut done = carry_out(&mut picture, layer, hands::now(), |_| Ok(edit))?;
+    let mut done = carry_out(&mut picture, layer, now, |_| Ok(edit))?;
     done.notes = new.cut.notes().collect();
     finish(&mut picture, vec![done])
 }
 
-fn pin(folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Result<Answer, Trouble> {
-    let mut picture = Picture::open(folder)?;
+fn pin(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Result<Answer, Trouble> {
+    let (budget, now) = (bench.budget().clone(), bench.now());
+    let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
     let scene = seen(picture.scene(), layer);
     let id = names::piece(&scene, piece)?;
-    let card = line_up::card_of(&scene, picture.folder(), id, &hands::budget());
-    let done = carry_out(&mut picture, layer, hands::now(), |s| match &card {
+    let card = line_up::card_of(&scene, picture.folder(), id, &budget);
+    let done = carry_out(&mut picture, layer, now, |s| match &card {
         Some(card) => rows::pin(s, id, pins, card),
         None => unreachable!("the piece was found by its name"),
     })?;
-    told(&mut picture, layer, done, &[id])
+    told(&mut picture, &budget, layer, done, &[id])
 }
 
 fn known(
+    bench: &mut Bench<'_>,
     folder: &Path,
     layer: &TypedLayer,
     cut_out: &str,
@@ -192,13 +197,13 @@ fn known(
     let said = facts_of(facts);
     if name.is_none() && like.is_none() && said == FactsSaid::default() {
         let (look, seen) = looked_at(folder, layer)?;
-        let measured = measure::measure(&seen, look.folder(), &hands::budget()).measured;
+        let measured = measure::measure(&seen, look.folder(), bench.budget()).measured;
         let report = cutouts::report(&seen, cutouts::named(&seen, cut_out)?, &measured)?;
         let mut answer = Answer::new(shown::facts(&report), &report);
         answer.asides = notices(look.notices());
         return Ok(answer);
     }
-    edit(folder, |picture, at| {
+    edit(bench, folder, |picture, at| {
         let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
         let done = carry_out(picture, layer, at, |s| match name {
             Some(name) => cutouts::rename(s, cutouts::named(s, cut_out)?, name, &said),
@@ -229,9 +234,9 @@ fn set_up(
     cutouts::set_up(scene, &said.name, &meant, measured)
 }
 
-fn list(folder: &Path, layer: &TypedLayer, piece: Option<&str>) -> Result<Answer, Trouble> {
+fn list(bench: &Bench<'_>, folder: &Path, layer: &TypedLayer, piece: Option<&str>) -> Result<Answer, Trouble> {
     let (look, seen) = looked_at(folder, layer)?;
-    let mut line_up = line_up::line_up(&seen, look.folder(), &hands::budget());
+    let mut line_up = line_up::line_up(&seen, look.folder(), bench.budget());
     if let Some(text) = piece {
         let ids = names::pieces(&seen, text)?;
         line_up.pieces.retain(|c: &Card| ids.iter().any(|id| id.number() == c.piece));

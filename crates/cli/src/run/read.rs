@@ -2,13 +2,13 @@
 
 use super::edits::{finish, looked_at, notices};
 use crate::answer::{Answer, Trouble};
+use crate::bench::Bench;
 use crate::typed::read::Read;
-use crate::{hands, shown};
-use setpiece::Picture;
+use crate::shown;
 use setpiece::commands::read::{Certainty, Reading, read as add};
 use setpiece::commands::{Layer, reading, seen};
 
-pub(crate) fn read(typed: Read) -> Result<Answer, Trouble> {
+pub(crate) fn read(typed: Read, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let folder = typed.at.folder.clone();
     let photograph = typed.photograph.clone();
     let layer = crate::typed::Layer { take: typed.layer.take.clone() };
@@ -20,9 +20,10 @@ pub(crate) fn read(typed: Read) -> Result<Answer, Trouble> {
         answer.asides = notices(look.notices());
         return Ok(answer);
     }
-    let mut picture = Picture::open(&folder)?;
+    let (budget, now) = (bench.budget().clone(), bench.now());
+    let mut picture = bench.picture(&folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-    let done = add(&mut picture, layer, photograph.as_deref(), &said, (&hands::budget(), hands::now()))?;
+    let done = add(&mut picture, layer, photograph.as_deref(), &said, (&budget, now))?;
     let report = reading::report(&seen(picture.scene(), layer), picture.folder())?;
     let told = finish(&mut picture, done.into_iter().collect())?;
     let mut answer = Answer::new(format!("{}{}", told.text, shown::reading(&report)), &report);

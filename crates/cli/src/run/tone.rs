@@ -2,6 +2,7 @@
 
 use super::edits::{looked_at, one};
 use crate::answer::{Answer, Trouble};
+use crate::bench::Bench;
 use crate::shown;
 use crate::typed::tone::{Told as TypedTold, Tone, What, Where as TypedWhere};
 use serde_json::json;
@@ -10,28 +11,28 @@ use setpiece::commands::scene::Where;
 use setpiece::commands::toning::wheres::{Side, WhereSaid, meant};
 use setpiece::commands::toning::{self, Told};
 
-pub(crate) fn tone(typed: Tone) -> Result<Answer, Trouble> {
+pub(crate) fn tone(typed: Tone, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
     match typed.what {
         What::Add { treatment, told } => {
             let (told, strength, places) = split(*told);
-            one(folder, layer, |s| {
+            one(bench, folder, layer, |s| {
                 let places = meant(s, &places)?.unwrap_or(Where::EVERYWHERE);
                 toning::add(s, &treatment, &told, strength.unwrap_or(1.0), places)
             })
         }
         What::Change { treatment, told, everywhere } => {
             let (told, strength, places) = split(*told);
-            one(folder, layer, |s| {
+            one(bench, folder, layer, |s| {
                 let places = meant(s, &places)?.or(everywhere.then_some(Where::EVERYWHERE));
                 toning::change(s, names::treatment(s, &treatment)?, &told, strength, places)
             })
         }
         What::Move { treatment, place } => {
-            one(folder, layer, |s| toning::moved(s, names::treatment(s, &treatment)?, place))
+            one(bench, folder, layer, |s| toning::moved(s, names::treatment(s, &treatment)?, place))
         }
         What::Remove { treatment } => {
-            one(folder, layer, |s| names::treatment(s, &treatment).map(toning::remove))
+            one(bench, folder, layer, |s| names::treatment(s, &treatment).map(toning::remove))
         }
         What::List => {
             let (_, seen) = looked_at(folder, layer)?;

@@ -2,10 +2,10 @@
 
 use super::edits::{edit, finish, looked_at, notices};
 use crate::answer::{Answer, Trouble};
+use crate::bench::Bench;
 use crate::shown::plain;
 use crate::typed::touch_up::{Edge, TouchUp, What};
-use crate::{hands, shown};
-use setpiece::Picture;
+use crate::shown;
 use setpiece::commands::cutting::matting::Effort;
 use setpiece::commands::render::Existing;
 use setpiece::commands::scene::Scene;
@@ -13,18 +13,19 @@ use setpiece::commands::touch_up::{self, EdgeSaid, Report};
 use setpiece::commands::units::Degrees;
 use setpiece::commands::{Layer, carry_out_on_edge, joining, out_and_back};
 
-pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
+pub(crate) fn touch_up(typed: TouchUp, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
+    let (budget, now) = (bench.budget().clone(), bench.now());
     match typed.what {
-        What::Edge { cut_out, edge } => edit(folder, |picture, at| {
+        What::Edge { cut_out, edge } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
             let make = |s: &Scene| touch_up::edge(s, &cut_out, &said(&edge));
-            Ok(vec![carry_out_on_edge(picture, (layer, &cut_out), (&hands::budget(), at), make)?])
+            Ok(vec![carry_out_on_edge(picture, (layer, &cut_out), (&budget, at), make)?])
         }),
-        What::Drop { cut_out, stroke } => edit(folder, |picture, at| {
+        What::Drop { cut_out, stroke } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
             let which = (cut_out.as_str(), stroke);
-            Ok(vec![touch_up::drop_stroke(picture, layer, which, (&hands::budget(), at))?])
+            Ok(vec![touch_up::drop_stroke(picture, layer, which, (&budget, at))?])
         }),
         What::List { cut_out } => {
             let (look, seen) = looked_at(folder, layer)?;
@@ -36,7 +37,6 @@ pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
         What::Out { cut_out, file, over } => {
             let (look, seen) = looked_at(folder, layer)?;
             let existing = if over { Existing::Replace } else { Existing::Keep };
-            let budget = hands::budget();
             let out = out_and_back::out(&seen, look.folder(), (&cut_out, &file), existing, &budget)?;
             let text = format!(
                 "{}\n{} x {} px, 16 bits; take it back with: setpiece touch-up {} back {cut_out} {}\n",
@@ -48,30 +48,30 @@ pub(crate) fn touch_up(typed: TouchUp) -> Result<Answer, Trouble> {
             );
             Ok(Answer::new(text, &out))
         }
-        What::Back { cut_out, file } => edit(folder, |picture, at| {
+        What::Back { cut_out, file } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-            Ok(vec![out_and_back::back(picture, layer, (&cut_out, &file), (&hands::budget(), at))?])
+            Ok(vec![out_and_back::back(picture, layer, (&cut_out, &file), (&budget, at))?])
         }),
-        What::Strokes { cut_out, file, quick } => edit(folder, |picture, at| {
+        What::Strokes { cut_out, file, quick } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-            let work = (effort(quick), &hands::budget(), at);
+            let work = (effort(quick), &budget, at);
             Ok(vec![touch_up::strokes(picture, layer, (&cut_out, &file), work)?])
         }),
         What::Join { cut_out, from, matte, strokes, by_hand, shift, turn, scale } => {
             let (dx, dy) = shift.map_or((0.0, 0.0), |(x, y)| (x.get(), y.get()));
             let nudge = (dx, dy, turn.map_or(0.0, Degrees::get), scale.unwrap_or(1.0));
             let wanted = joining::Wanted { cut_out, from, matte, strokes, aligned: !by_hand, nudge };
-            let mut picture = Picture::open(folder)?;
+            let mut picture = bench.picture(folder)?;
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-            let report = joining::join(&mut picture, layer, &wanted, (&hands::budget(), hands::now()))?;
+            let report = joining::join(&mut picture, layer, &wanted, (&budget, now))?;
             let mut answer = finish(&mut picture, vec![report.done.clone()])?;
             answer.text += &joined(&report);
             answer.json = serde_json::json!({ "done": [report.done], "joined": report });
             Ok(answer)
         }
-        What::Again { cut_out, quick } => edit(folder, |picture, at| {
+        What::Again { cut_out, quick } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-            Ok(vec![touch_up::again(picture, layer, &cut_out, (effort(quick), &hands::budget(), at))?])
+            Ok(vec![touch_up::again(picture, layer, &cut_out, (effort(quick), &budget, at))?])
         }),
     }
 }

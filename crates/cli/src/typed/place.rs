@@ -35,12 +35,12 @@ setpiece place marsh add sparks --shot sparks.jpg --additive --at 0,6.5 --lift 1
         after_help = "setpiece place marsh view --shot crane-45.tif --matte crane-45.png --prop crane --bearing 45 --height 0.5m"
     )]
     View(Box<View>),
-    /// Move a piece
+    /// Move pieces
     #[command(
         after_help = "setpiece place marsh move crane --at -1.2,4.5\nsetpiece place marsh move crane --by 0,-1.2 --lift 0.8"
     )]
     Move {
-        /// Which piece
+        /// Which pieces
         piece: String,
         #[command(flatten)]
         mark: Mark,

@@ -7,6 +7,7 @@ use scene::{
     CutOut, CutOutId, CutOutKind, Edit, Facts, Fresh, Put, Scale, Scene, SetUp, Stance, WhiteReading,
 };
 use serde::Serialize;
+use ts_rs::TS;
 use staging::in_shot;
 use staging::measured::Measured;
 use units::{Degrees, Kelvin, Metres, Pixels};
@@ -312,7 +313,7 @@ fn seen_by(
 const SHOT_FROM: Metres = Metres::of(5.0);
 
 /// What is known of a cut-out.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct FactsReport {
     /// Its number.
     pub cutout: u64,
@@ -324,6 +325,8 @@ pub struct FactsReport {
     pub kind: &'static str,
     /// The shot's name.
     pub shot: String,
+    /// Width and height of the shot, where it can be read.
+    pub shot_size_px: Option<[u32; 2]>,
     /// The matte's name; none is the shot's own alpha.
     pub matte: Option<String>,
     /// Column and row of the foot; none is the middle of the lowest solid row.
@@ -388,6 +391,7 @@ pub fn report(scene: &Scene, id: CutOutId, measured: &Measured) -> Result<FactsR
             CutOutKind::Additive => "additive",
         },
         shot: file(&cutout.shot),
+        shot_size_px: measured.cuts.get(&id).map(|m| [m.size.width(), m.size.height()]),
         matte: cutout.matte.as_ref().map(file),
         foot_px: pair(f.foot),
         per_metre_px,

@@ -11,6 +11,7 @@ use pixels::{Coverage, Image};
 use render::edges::{Stretch, edges};
 use scene::Scene;
 use serde::Serialize;
+use ts_rs::TS;
 use std::path::{Path, PathBuf};
 use units::PxSize;
 
@@ -47,7 +48,7 @@ pub struct Report {
 }
 
 /// A stretch of the edge.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct StretchReport {
     /// Where it is in the shot.
     pub shot_px: [f64; 2],

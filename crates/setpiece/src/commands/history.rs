@@ -41,6 +41,20 @@ pub struct LogLine {
     pub stands: bool,
 }
 
+/// Whether there is an edit to take back, and one to do again.
+#[must_use]
+pub fn turns(entries: &[Entry]) -> (bool, bool) {
+    let (mut done, mut undone) = (0_usize, 0_usize);
+    for entry in entries {
+        match entry.turn {
+            Turn::Do => (done, undone) = (done + 1, 0),
+            Turn::Undo(_) => (done, undone) = (done.saturating_sub(1), undone + 1),
+            Turn::Redo(_) => (done, undone) = (done + 1, undone.saturating_sub(1)),
+        }
+    }
+    (done > 0, undone > 0)
+}
+
 /// What was done, oldest first.
 #[must_use]
 pub fn log(entries: &[Entry]) -> Vec<LogLine> {

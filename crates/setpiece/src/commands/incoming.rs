@@ -161,11 +161,14 @@ pub fn edits(scene: &Scene, incoming: &[&Incoming]) -> Vec<Edit> {
 }
 
 /// Copies files into the picture's folder, byte for byte. When this returns, they outlast a power failure. One that is
-/// there already and whole is not copied again.
+/// there already and whole is not copied again, and in a rehearsal none is.
 ///
 /// # Errors
 /// Where one cannot be read or copied, or is no longer what it was when it was looked at.
 pub fn copy(picture: &Picture, incoming: &[&Incoming]) -> Result<(), Error> {
+    if picture.is_rehearsal() {
+        return Ok(());
+    }
     let folder = picture.folder();
     for file in incoming {
         let there = picture.scene().sources().get(&file.digest);

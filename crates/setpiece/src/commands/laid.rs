@@ -26,7 +26,7 @@ pub enum Ground {
 
 impl Ground {
     /// Share of light it returns (18 % is the photographer's grey card; the others are common practice, no source).
-    const fn reflectance(self) -> f32 {
+    pub(crate) const fn reflectance(self) -> f32 {
         match self {
             Self::Velvet => 0.004,
             Self::GreyCard => 0.18,

@@ -5,6 +5,7 @@ use super::{Error, names};
 use optics::Point;
 use scene::{Edit, Glow, LightColour, Practical, PracticalId, Put, Scene};
 use serde::Serialize;
+use ts_rs::TS;
 use staging::standing::feet;
 use units::Metres;
 
@@ -100,7 +101,7 @@ fn over(scene: &Scene, lamp: &Practical, said: &LampSaid) -> Result<Practical, E
 }
 
 /// What is known of a lamp.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct LampReport {
     /// Its number.
     pub lamp: u64,

@@ -30,6 +30,8 @@ pub struct Card {
     pub name: String,
     /// The cut-out that it shows, as facing chose it.
     pub shows: String,
+    /// The number of that cut-out.
+    pub cutout: u64,
     /// Whether that is mirrored.
     pub mirrored: bool,
     /// Whether the picture is about it.
@@ -48,6 +50,10 @@ pub struct Card {
     pub attached_to: Option<String>,
     /// How it stands.
     pub stance: &'static str,
+    /// Out of its plane.
+    pub lean_deg: f64,
+    /// In its plane.
+    pub turn_deg: f64,
     /// What it should face.
     pub facing: Option<String>,
     /// By how much the view misses that.
@@ -272,6 +278,7 @@ fn card(
         piece: id.number(),
         name: scene.called(id),
         shows: scene.cutouts().get(&shown).map_or_else(String::new, |c| c.name.clone()),
+        cutout: shown.number(),
         mirrored: standing.map_or(piece.mirrored, |s| s.mirrored),
         is_subject: scene.subject() == Some(id),
         hidden: piece.hidden,
@@ -281,6 +288,8 @@ fn card(
         level: piece.mark.level.and_then(|l| scene.levels().get(&l)).map(|l| l.name.clone()),
         attached_to: piece.attached_to.map(|p| scene.called(p)),
         stance: stance_name(piece.stance),
+        lean_deg: piece.lean.get(),
+        turn_deg: piece.turn.get(),
         facing: piece.facing.map(|t| target_name(scene, t)),
         facing_missed_by_deg: standing.and_then(|s| s.miss).map(units::Degrees::get),
         depth_m: standing.map(|s| s.depth.metres().get()),

@@ -60,6 +60,13 @@ pub fn under(scene: &Scene, id: PieceId, (u, v): (f64, f64)) -> Result<MarkSaid,
     Ok(MarkSaid { at: Some((x, z)), ..MarkSaid::default() })
 }
 
+/// The place on the ground under the camera that is seen at a place of the picture; none at and above the horizon.
+#[must_use]
+pub fn ground_under(scene: &Scene, (u, v): (f64, f64)) -> Option<(Metres, Metres)> {
+    let frame = staging::frame::frame(scene, pieces::backdrop_size(scene)).ok()?;
+    frame.camera.on_level(u, v, Metres::ZERO).map(|at| (at.x, at.z))
+}
+
 /// A piece or a lamp, by name.
 ///
 /// # Errors

@@ -14,7 +14,7 @@ pub fn piece(scene: &Scene, text: &str) -> Result<PieceId, Error> {
     one("piece", text, scene.pieces().iter().map(|(id, p)| (*id, id.number(), p.name.as_str())))
 }
 
-/// Several pieces: `crane`, `#7`, `reed*` (any that match), `all`. In the order of their numbers.
+/// Several pieces: `crane`, `#7`, `reed*` (any that match), `all`, and these with commas between. In the order of their numbers.
 ///
 /// # Errors
 /// Where none is called so; and where several have a name that was given in full.
@@ -24,6 +24,15 @@ pub fn pieces(scene: &Scene, text: &str) -> Result<Vec<PieceId>, Error> {
     };
     let found = match text {
         "all" if matching(&|name| name == "all").is_empty() => matching(&|_| true),
+        _ if text.contains(',') && matching(&|name| name == text).is_empty() => {
+            let mut all = Vec::new();
+            for part in text.split(',') {
+                all.extend(pieces(scene, part.trim())?);
+            }
+            all.sort_unstable();
+            all.dedup();
+            all
+        }
         _ if text.contains('*') => matching(&|name| matches(text, name)),
         _ => return piece(scene, text).map(|id| vec![id]),
     };

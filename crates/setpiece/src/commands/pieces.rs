@@ -169,6 +169,19 @@ pub fn moved(scene: &Scene, id: PieceId, said: &MarkSaid) -> Result<Edit, Error>
     Ok(edit)
 }
 
+/// The edit that moves several pieces alike: those that others of them carry go along by themselves.
+///
+/// # Errors
+/// As [`moved`].
+pub fn moved_together(scene: &Scene, ids: &[PieceId], said: &MarkSaid) -> Result<Edit, Error> {
+    if let [one] = ids {
+        return moved(scene, *one, said);
+    }
+    let goes_along = |id: PieceId| carriers(scene, id).skip(1).any(|carrier| ids.contains(&carrier));
+    let each = ids.iter().filter(|id| !goes_along(**id)).map(|id| moved(scene, *id, said));
+    Ok(Edit::Group(each.collect::<Result<_, _>>()?))
+}
+
 /// Whether the piece stands before the camera after the edit, and all it carries.
 pub(crate) fn before(scene: &Scene, edit: &Edit, id: PieceId) -> Result<(), Error> {
     let mut tried = scene.clone();

@@ -7,10 +7,12 @@ use files::{Depth, Limits, Probe, SubjectDistance};
 use optics::{Aperture, Focus};
 use scene::{Glow, LightColour, Origin, Scene, Stated, Surface};
 use serde::Serialize;
+use ts_rs::TS;
 use units::{Primaries, PxSize};
 
 /// What is known of a picture's backdrop and stage.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
+#[ts(rename = "ReadingReport")]
 pub struct Report {
     /// What the picture is called.
     pub picture: String,
@@ -18,6 +20,8 @@ pub struct Report {
     pub width_px: u32,
     /// Its own height.
     pub height_px: u32,
+    /// Pixels per inch of its print, where that has a size.
+    pub ppi: Option<f64>,
     /// Its working primaries.
     pub primaries: &'static str,
     /// The photograph, once there is one.
@@ -47,7 +51,7 @@ pub struct Report {
 }
 
 /// The photograph everything stands in.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct BackdropReport {
     /// What it was called.
     pub name: String,
@@ -78,7 +82,7 @@ pub struct BackdropReport {
 }
 
 /// The camera and its lens. Each with where it is known from: `file`, `given`, `read`, `declared`, `assumed`.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct CameraReport {
     /// Above the ground.
     pub height_m: f64,
@@ -119,7 +123,7 @@ pub struct CameraReport {
 }
 
 /// An amount of light with its colour.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct GlowReport {
     /// What a white card reads, in picture units; for a picked colour a factor on it.
     pub strength: f64,
@@ -142,7 +146,7 @@ impl From<Glow> for GlowReport {
 }
 
 /// The sun.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct SunReport {
     /// 0 is straight ahead, positive to the right.
     pub bearing_deg: f64,
@@ -155,7 +159,7 @@ pub struct SunReport {
 }
 
 /// A level of the ground.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct LevelReport {
     /// What it is called.
     pub name: String,
@@ -166,7 +170,7 @@ pub struct LevelReport {
 }
 
 /// Something that nobody has said yet.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct Missing {
     /// What.
     pub what: &'static str,
@@ -228,6 +232,7 @@ pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
         picture: scene.name().to_owned(),
         width_px: scene.format().size.width(),
         height_px: scene.format().size.height(),
+        ppi: scene.format().print.map(|p| p.ppi),
         primaries: primaries_name(scene.format().primaries),
         backdrop,
         camera,

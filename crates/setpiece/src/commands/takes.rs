@@ -4,6 +4,7 @@ use super::Error;
 use super::cutouts::gone;
 use scene::{Edit, Factor, Put, Scene, Take, TakeId};
 use serde::Serialize;
+use ts_rs::TS;
 
 /// The edit that begins a take.
 ///
@@ -19,6 +20,23 @@ pub fn add(scene: &Scene, name: &str, depth: Option<Factor>) -> Result<Edit, Err
     }
     let take = Take { depth: depth.unwrap_or_default(), ..Take::named(name) };
     Ok(Edit::Take { id: scene.fresh().take(), put: Put::Add(Box::new(take)) })
+}
+
+/// The edit that keeps what was taken back as a take of its own.
+///
+/// # Errors
+/// Where nothing was taken back, one is called so already, or something of it cannot be laid into a take.
+pub fn aside(scene: &Scene, name: &str, taken_back: Vec<Edit>) -> Result<Edit, Error> {
+    let place = format!("take {name}");
+    if taken_back.is_empty() {
+        return Err(Error::refused("nothing was taken back", place, "take back first what is to be kept aside"));
+    }
+    match add(scene, name, None)? {
+        Edit::Take { id, put: Put::Add(take) } => {
+            Ok(Edit::Take { id, put: Put::Add(Box::new(Take { changes: taken_back, ..*take })) })
+        }
+        other => Ok(other),
+    }
 }
 
 /// The edit that scales the defocus of a take.
@@ -53,7 +71,7 @@ pub fn lift(scene: &Scene, id: TakeId, change: usize) -> Result<Edit, Error> {
 }
 
 /// A take.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct TakeReport {
     /// Its number.
     pub take: u64,

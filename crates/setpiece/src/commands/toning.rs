@@ -4,7 +4,9 @@ use super::cutouts::gone;
 use super::{Error, Kind as Trouble, names};
 use scene::{Edit, Kind, PulledStep, Scene, Step, Treatment, TreatmentChange, TreatmentId, Where, figure};
 use serde::Serialize;
-use units::{Mired, Pixels, Stops, Vec3};
+use ts_rs::TS;
+use pixels::encode::Transfer;
+use units::{Mired, Pixels, Stops, Vec3, math};
 
 pub mod wheres;
 
@@ -252,7 +254,7 @@ pub const fn remove(id: TreatmentId) -> Edit {
 }
 
 /// A treatment of the toning card.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct TreatmentReport {
     /// Its number.
     pub treatment: u64,
@@ -269,6 +271,51 @@ pub struct TreatmentReport {
     /// Where it works, in words; empty is everywhere.
     #[serde(rename = "where")]
     pub where_: Vec<String>,
+    /// The same, as options of its command.
+    pub where_options: Vec<Vec<String>>,
+    /// The numbers it is told.
+    pub figures: Vec<FigureReport>,
+    /// The colours it is told, linear RGB.
+    pub colours: Vec<ColourReport>,
+    /// Characteristic curve: the steps that are pulled, and by how much, in stops.
+    pub pulled_stops: Vec<[f64; 2]>,
+    /// Characteristic curve: what it prints of each tone, darkest first.
+    pub curve: Vec<PrintedTone>,
+}
+
+/// What a characteristic curve prints of a tone, by its strength.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, TS)]
+pub struct PrintedTone {
+    /// The tone, in stops from mid-grey.
+    pub at_stops: f64,
+    /// The print's, in stops from mid-grey.
+    pub prints_stops: f64,
+    /// Stops of the print to a stop of the tone.
+    pub slope: f64,
+    /// Code of the tone on a screen, sRGB.
+    pub code: u8,
+    /// Code of the print on a screen, sRGB.
+    pub prints_code: u8,
+}
+
+/// A number that a treatment is told.
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
+pub struct FigureReport {
+    /// The option that tells it. A balance's `tint` goes with its `warmth`, as +20/-3.
+    pub option: &'static str,
+    /// Its unit; empty for a plain number.
+    pub unit: &'static str,
+    /// The number.
+    pub value: f64,
+}
+
+/// A colour that a treatment is told.
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
+pub struct ColourReport {
+    /// The option that tells it.
+    pub option: &'static str,
+    /// Linear RGB in the working primaries.
+    pub rgb: [f64; 3],
 }
 
 /// The treatments, in the order of the light's way.
@@ -293,9 +340,70 @@ pub fn list(scene: &Scene) -> Vec<TreatmentReport> {
                 told: told_in_words(&t.kind),
                 strength_share: t.strength,
                 where_: t.where_.0.iter().map(|c| wheres::in_words(scene, c)).collect(),
+                where_options: t.where_.0.iter().map(wheres::in_options).collect(),
+                figures: figures(&t.kind),
+                colours: colours(&t.kind),
+                curve: curve(t),
+                pulled_stops: match &t.kind {
+                    Kind::CharacteristicCurve { pulled, .. } => {
+                        pulled.iter().map(|p| [p.at.get(), p.by.get()]).collect()
+                    }
+                    _ => Vec::new(),
+                },
             }
         })
         .collect()
+}
+
+fn figures(kind: &Kind) -> Vec<FigureReport> {
+    let of = |option, unit, value| FigureReport { option, unit, value };
+    match kind {
+        Kind::Veil { amount, .. } => vec![of("amount", "", *amount)],
+        Kind::Halation { amount, radius } | Kind::Sharpness { amount, radius } => {
+            vec![of("amount", "", *amount), of("radius", "px", radius.get())]
+        }
+        Kind::EdgeFallOff { stops } | Kind::Exposure(stops) => vec![of("stops", "stops", stops.get())],
+        Kind::Balance { warmth, tint } => vec![of("warmth", "mired", warmth.get()), of("tint", "", *tint)],
+        Kind::Grain { amount, size, .. } => vec![of("amount", "", *amount), of("size", "px", size.get())],
+        Kind::CharacteristicCurve { toe, slope, shoulder, .. } => vec![
+            of("toe", "stops", toe.get()),
+            of("slope", "", *slope),
+            of("shoulder", "stops", shoulder.get()),
+        ],
+        Kind::Saturation(factor) => vec![of("factor", "", *factor)],
+        Kind::SplitToning { .. } | Kind::Flashing { .. } => Vec::new(),
+        Kind::EdgeBurn { stops, start, end, .. } => {
+            vec![of("stops", "stops", stops.get()), of("start", "", *start), of("end", "", *end)]
+        }
+    }
+}
+
+/// The tones that a curve is drawn by: quarter stops, over all that a screen shows and what lies around it.
+fn curve(treatment: &Treatment) -> Vec<PrintedTone> {
+    const MID_GREY: f64 = 0.18;
+    let light = |stops: f64| MID_GREY * math::exp2(stops);
+    let prints = |stops: f64| {
+        let (was, print) = (light(stops), light(staging::printed(&treatment.kind, stops)?));
+        Some(math::log2((was + treatment.strength * (print - was)).max(f64::MIN_POSITIVE) / MID_GREY))
+    };
+    let code = |stops: f64| (Transfer::Srgb.encode(light(stops).clamp(0.0, 1.0)) * 255.0).round() as u8;
+    let tone = |quarter: i32| {
+        let at_stops = f64::from(quarter) / 4.0;
+        let prints_stops = prints(at_stops)?;
+        let slope = (prints(at_stops + 0.125)? - prints(at_stops - 0.125)?) / 0.25;
+        Some(PrintedTone { at_stops, prints_stops, slope, code: code(at_stops), prints_code: code(prints_stops) })
+    };
+    (-28..=16).filter_map(tone).collect()
+}
+
+fn colours(kind: &Kind) -> Vec<ColourReport> {
+    let of = |option, rgb: &Vec3| ColourReport { option, rgb: rgb.0 };
+    match kind {
+        Kind::Veil { colour, .. } | Kind::Flashing { colour } => vec![of("colour", colour)],
+        Kind::SplitToning { shadow, highlight } => vec![of("shadow", shadow), of("highlight", highlight)],
+        Kind::EdgeBurn { tint, .. } => vec![of("tint", tint)],
+        _ => Vec::new(),
+    }
 }
 
 fn told_in_words(kind: &Kind) -> String {

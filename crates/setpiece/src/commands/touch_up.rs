@@ -9,6 +9,7 @@ use cutting::matting::Effort;
 use pixels::Budget;
 use scene::{CutOut, CutOutId, CutOutKind, Edit, Finish, Put, Says, Scene, SourceKind, Stroke, StrokeForm};
 use serde::Serialize;
+use ts_rs::TS;
 use std::path::Path;
 use units::Pixels;
 
@@ -217,7 +218,7 @@ fn without(scene: &Scene, text: &str, number: usize) -> Result<(Edit, Says), Err
 }
 
 /// A stroke of a cut-out.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct StrokeReport {
     /// Its number, from 1.
     pub number: usize,
@@ -238,7 +239,8 @@ pub struct StrokeReport {
 }
 
 /// What was done by hand on a cut-out.
-#[derive(Clone, PartialEq, Debug, Serialize)]
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
+#[ts(rename = "HandworkReport")]
 pub struct Report {
     /// What it is called.
     pub cutout: String,

@@ -166,6 +166,45 @@ fn gradient(text: &str) -> Result<Clause, Unreadable> {
     }
 }
 
+/// A clause as the options that say it, so that [`meant`] reads the same from them.
+#[must_use]
+pub fn in_options(clause: &Clause) -> Vec<String> {
+    let of = |option: &str, value: String| vec![format!("--{option}"), value];
+    let place = |place: &Place| match place {
+        Place::Piece(id) => format!("#{}", id.number()),
+        Place::Practical(id) => format!("#{}", id.number()),
+        Place::Point(p) => p.vector().0.map(|v| v.to_string()).join(","),
+    };
+    let pieces = |option: &str, ids: &std::collections::BTreeSet<scene::PieceId>| {
+        let numbers = ids.iter().map(|id| format!("#{}", id.number()));
+        std::iter::once(format!("--{option}")).chain(numbers).collect()
+    };
+    let around = |option: &str, of_: &Place, distance: &Metres, soft: &Metres| {
+        of(option, format!("{}m:{}:{}m", distance.get(), place(of_), soft.get()))
+    };
+    let end = |v: &Option<Stops>| v.map_or_else(String::new, |v| v.get().to_string());
+    match clause {
+        Clause::OnPieces(ids) => pieces("on", ids),
+        Clause::NotOnPieces(ids) => pieces("not-on", ids),
+        Clause::OnSubject => vec!["--on-subject".to_owned()],
+        Clause::NotOnSubject => vec!["--not-on-subject".to_owned()],
+        Clause::Within { of, distance, soft } => around("within", of, distance, soft),
+        Clause::Beyond { of, distance, soft } => around("beyond", of, distance, soft),
+        Clause::BehindDepth { depth, soft } => of("behind", format!("{}m:{}m", depth.get(), soft.get())),
+        Clause::BeforeDepth { depth, soft } => of("before", format!("{}m:{}m", depth.get(), soft.get())),
+        Clause::Tones { from, to, soft } => {
+            of("tones", format!("{}..{}:{}", end(from), end(to), soft.get()))
+        }
+        Clause::Hues { centre, width, soft } => {
+            of("hues", format!("{}:{}:{}", centre.get(), width.get(), soft.get()))
+        }
+        Clause::Gradient { from, to } => {
+            let pair = |p: &[f64; 2]| p.map(|v| v.to_string()).join(",");
+            of("gradient", format!("{}:{}", pair(from), pair(to)))
+        }
+    }
+}
+
 /// A clause, as one would say it.
 #[must_use]
 pub fn in_words(scene: &Scene, clause: &Clause) -> String {

@@ -1,0 +1,71 @@
+// A number that is pulled: across with the pen, finely with Shift, by the arrow keys, or typed over.
+import { h } from "../../vendor/preact.js";
+import { useRef, useState } from "../../vendor/hooks.js";
+import { figure } from "../draw/places.js";
+import { pull } from "./pull.js";
+/** Pixels of a pull to one step. */
+const TO_A_STEP = 6;
+export function Figure(p) {
+	const [isTyped, setTyped] = useState(false);
+	const now = useRef(p.value);
+	const digits = p.digits ?? 2;
+	const within = (v) => Math.min(Math.max(v, p.least ?? -Infinity), p.most ?? Infinity);
+	const stepped = (from, steps) => within(p.isRatio ? from * Math.pow(1 + p.step, steps) : from + steps * p.step);
+	const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
+	if (isTyped) {
+		const done = (e, isMeant) => {
+			const typed = Number(e.currentTarget.value.replace(",", ".").replace("−", "-"));
+			setTyped(false);
+			if (isMeant && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+		};
+		return /* @__PURE__ */ h("input", {
+			class: "typed",
+			"aria-label": p.name,
+			value: figure(p.value, digits + 1).replace("−", "-"),
+			ref: (box) => box?.select(),
+			onBlur: (e) => done(e, true),
+			onKeyDown: (e) => {
+				if (e.key === "Enter") done(e, true);
+				if (e.key === "Escape") done(e, false);
+				e.stopPropagation();
+			}
+		});
+	}
+	return /* @__PURE__ */ h("span", {
+		class: p.value === 0 && p.isSigned ? "figure nought" : "figure",
+		role: "spinbutton",
+		tabIndex: 0,
+		id: p.id,
+		"aria-label": p.name,
+		"aria-valuenow": Number(p.value.toFixed(digits + 2)),
+		"aria-valuetext": `${text} ${p.unit ?? ""}`.trim(),
+		onPointerDown: (e) => {
+			e.stopPropagation();
+			const start = p.value;
+			now.current = start;
+			pull(e, (across) => {
+				now.current = stepped(start, across / TO_A_STEP);
+				p.onTry(now.current);
+			}, (isDropped) => isDropped ? p.onKeep(now.current) : p.onLeave());
+		},
+		onDblClick: () => setTyped(true),
+		onKeyDown: (e) => {
+			const way = {
+				ArrowUp: 1,
+				ArrowRight: 1,
+				ArrowDown: -1,
+				ArrowLeft: -1
+			}[e.key];
+			if (way) {
+				e.preventDefault();
+				e.stopPropagation();
+				p.onKeep(stepped(p.value, e.shiftKey ? way / 10 : way));
+			}
+			if (e.key === "Enter") {
+				e.preventDefault();
+				e.stopPropagation();
+				setTyped(true);
+			}
+		}
+	}, text, p.unit ? ` ${p.unit}` : "");
+}

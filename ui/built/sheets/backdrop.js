@@ -1,0 +1,485 @@
+// The backdrop sheet: the whole photograph with the picture's frame and the horizon on it, and what is known of viewpoint, lens and light.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useState } from "../../vendor/hooks.js";
+import { useGlass } from "../draw/glass.js";
+import { at, figure, fitted } from "../draw/places.js";
+import { choose as chooseFiles, take } from "../parts/drop.js";
+import { Figure } from "../parts/figure.js";
+import { Phrase } from "../parts/phrase.js";
+import { pull } from "../parts/pull.js";
+import { letGo, say } from "../store/link.js";
+import { said } from "../store/view.js";
+const plain = (v, digits = 4) => Number(v.toFixed(digits)).toString();
+const read = (...words) => void say("read", ...words);
+export function Backdrop({ picture, places }) {
+	const r = picture.reading;
+	const { beside, large, shelf } = places;
+	const room = {
+		...large,
+		height: shelf.y + shelf.height - large.y
+	};
+	return /* @__PURE__ */ h(Fragment, null, r?.backdrop ? /* @__PURE__ */ h(Photograph, {
+		box: fitted(room, {
+			width: r.backdrop.width_px,
+			height: r.backdrop.height_px
+		}),
+		r,
+		picture
+	}) : /* @__PURE__ */ h("button", {
+		class: "frame empty",
+		style: at(fitted(room, {
+			width: r?.width_px ?? 3,
+			height: r?.height_px ?? 2
+		})),
+		onClick: () => chooseFiles((files) => void take(files, null))
+	}, /* @__PURE__ */ h("svg", {
+		class: "outline wide",
+		viewBox: "0 0 300 120",
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "line dots",
+		d: "M0 60H300M40 60q30 -40 70 -8q30 -24 60 8M190 60q30 -50 80 0"
+	}), /* @__PURE__ */ h("path", {
+		class: "line chain",
+		d: "M0 60H300"
+	})), /* @__PURE__ */ h("span", null, "Lay a photograph here: everything will stand in it")), /* @__PURE__ */ h("section", {
+		class: "card reading",
+		"aria-label": "What is known of the backdrop",
+		style: at(beside)
+	}, r && /* @__PURE__ */ h(Reading, {
+		r,
+		picture
+	})));
+}
+/** The photograph, with the part of it that the picture shows, and the horizon as a tape with two pins. */
+function Photograph({ box, r, picture }) {
+	const photo = r.backdrop;
+	const [tape, lay] = useState(null);
+	const [frame, move] = useState(null);
+	const scale = box.width / (photo?.width_px ?? 1);
+	const canvas = useGlass(0, { what: "backdrop" }, {
+		scale,
+		x: 0,
+		y: 0
+	}, box.width, box.height);
+	if (!photo) return null;
+	const [left, top, width, height] = frame ?? photo.window_px;
+	const shown = picture.projection;
+	// The picture's horizon, back on the photograph.
+	const back = (row) => (top + row / (shown?.height_px ?? 1) * height) * scale;
+	const slope = shown?.horizon_px ? (back(shown.horizon_px[1]) - back(shown.horizon_px[0])) / (width * scale) : 0;
+	const rows = shown?.horizon_px ? back(shown.horizon_px[0]) - slope * left * scale : box.height * .4;
+	const [y0, y1] = tape ?? [rows, rows + slope * box.width];
+	const pin = (which) => (e) => {
+		e.stopPropagation();
+		const start = [y0, y1];
+		let now = start;
+		const moved = (_, down) => {
+			now = which === 0 ? [start[0] + down, start[1]] : [start[0], start[1] + down];
+			lay(now);
+		};
+		pull(e, moved, (isDropped) => over(isDropped, now));
+	};
+	const slide = (e) => {
+		e.stopPropagation();
+		let now = [y0, y1];
+		const start = now;
+		pull(e, (_, down) => lay(now = [start[0] + down, start[1] + down]), (isDropped) => over(isDropped, now));
+	};
+	const over = (isDropped, now) => {
+		const row = (y) => plain(y / scale, 2);
+		if (!isDropped) lay(null);
+		else void say("read", "--horizon", `0,${row(now[0])},${photo.width_px},${row(now[1])}`).then(() => lay(null));
+	};
+	const shift = (e) => {
+		const start = [
+			left,
+			top,
+			width,
+			height
+		];
+		let now = start;
+		const within = (v, most) => Math.min(Math.max(v, Math.min(0, most)), Math.max(0, most));
+		const moved = (x, y) => {
+			now = [
+				within(start[0] + x / scale, photo.width_px - width),
+				within(start[1] + y / scale, photo.height_px - height),
+				width,
+				height
+			];
+			move(now);
+		};
+		pull(e, moved, (isDropped) => framed(isDropped, now));
+	};
+	const grow = (e) => {
+		e.stopPropagation();
+		let now = [
+			left,
+			top,
+			width,
+			height
+		];
+		const start = now;
+		const moved = (x) => {
+			const wide = Math.max(20, start[2] + x / scale);
+			now = [
+				start[0],
+				start[1],
+				wide,
+				start[3] * wide / start[2]
+			];
+			move(now);
+		};
+		pull(e, moved, (isDropped) => framed(isDropped, now));
+	};
+	const framed = (isDropped, now) => {
+		if (!isDropped) move(null);
+		else void say("read", "--window", now.slice(0, 3).map((v) => plain(v, 2)).join(",")).then(() => move(null));
+	};
+	const key = (name, change) => (e) => {
+		const by = {
+			ArrowUp: -1,
+			ArrowDown: 1,
+			ArrowLeft: -1,
+			ArrowRight: 1
+		}[e.key];
+		if (!by) return;
+		e.preventDefault();
+		e.stopPropagation();
+		change(by * (e.shiftKey ? 1 : 10));
+		said.value = name;
+	};
+	return /* @__PURE__ */ h("div", {
+		class: "frame table",
+		style: at(box)
+	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("svg", {
+		width: box.width,
+		height: box.height,
+		role: "group",
+		"aria-label": "The horizon and the picture's frame"
+	}, /* @__PURE__ */ h("path", {
+		class: "beyond",
+		"fill-rule": "evenodd",
+		d: `M0 0H${box.width}V${box.height}H0ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`
+	}), /* @__PURE__ */ h("rect", {
+		class: "edge pulled",
+		x: left * scale,
+		y: top * scale,
+		width: width * scale,
+		height: height * scale,
+		role: "slider",
+		tabIndex: 0,
+		"aria-label": "The part that the picture shows: arrows shift it",
+		"aria-valuenow": Math.round(left),
+		onPointerDown: shift,
+		onKeyDown: key("The frame is shifted", (by) => read("--window", [
+			left + by,
+			top,
+			width
+		].map((v) => plain(v, 2)).join(",")))
+	}), /* @__PURE__ */ h("rect", {
+		class: "mark pulled",
+		x: (left + width) * scale - 7,
+		y: (top + height) * scale - 7,
+		width: 14,
+		height: 14,
+		role: "slider",
+		tabIndex: 0,
+		"aria-label": "Width of that part: arrows widen it",
+		"aria-valuenow": Math.round(width),
+		onPointerDown: grow,
+		onKeyDown: key("The frame is widened", (by) => read("--window", [
+			left,
+			top,
+			width + by
+		].map((v) => plain(v, 2)).join(",")))
+	}), /* @__PURE__ */ h("g", {
+		class: "pulled",
+		role: "slider",
+		tabIndex: 0,
+		"aria-label": "The horizon: arrows move it",
+		"aria-valuenow": Math.round(y0 / scale),
+		onPointerDown: slide,
+		onKeyDown: key("The horizon is moved", (by) => read("--horizon", `0,${plain(y0 / scale + by, 2)},${photo.width_px},${plain(y1 / scale + by, 2)}`))
+	}, /* @__PURE__ */ h("path", {
+		class: "grip",
+		d: `M0 ${y0}L${box.width} ${y1}`
+	}), /* @__PURE__ */ h("path", {
+		class: "halo",
+		d: `M0 ${y0}L${box.width} ${y1}`
+	}), /* @__PURE__ */ h("path", {
+		class: "spike chain",
+		d: `M0 ${y0}L${box.width} ${y1}`
+	})), /* @__PURE__ */ h("circle", {
+		class: "mark chosen pulled",
+		cx: 9,
+		cy: y0,
+		r: 8,
+		onPointerDown: pin(0)
+	}, /* @__PURE__ */ h("title", null, "Horizon, left pin")), /* @__PURE__ */ h("circle", {
+		class: "mark chosen pulled",
+		cx: box.width - 9,
+		cy: y1,
+		r: 8,
+		onPointerDown: pin(1)
+	}, /* @__PURE__ */ h("title", null, "Horizon, right pin")), /* @__PURE__ */ h("text", {
+		class: "over",
+		x: 24,
+		y: y0 - 8
+	}, "horizon: lay it along where the far ground ends")));
+}
+/** Something that is told by a number, with where it is known from. */
+function Told({ name, option, value, unit, step, digits, from, prefix = "", suffix = "", least, most, isRatio }) {
+	return /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, name), /* @__PURE__ */ h("td", { class: "result" }, /* @__PURE__ */ h(Figure, {
+		name,
+		value,
+		unit,
+		step,
+		digits,
+		...least === undefined ? {} : { least },
+		...most === undefined ? {} : { most },
+		isRatio: isRatio ?? false,
+		onTry: () => {},
+		onKeep: (v) => read(option, `${prefix}${plain(v)}${suffix}`),
+		onLeave: letGo
+	})), /* @__PURE__ */ h("td", { class: from === "assumed" ? "from assumed" : "from" }, from));
+}
+function Reading({ r, picture }) {
+	const c = r.camera;
+	const sun = r.sun;
+	const sky = r.sky_level;
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h3", null, r.backdrop ? r.backdrop.name : "No backdrop yet", /* @__PURE__ */ h("small", null, r.backdrop ? `${r.backdrop.width_px} × ${r.backdrop.height_px} px, ${r.backdrop.bits} bits` : "everything stands before an even grey")), r.missing.filter((m) => m.needed).length > 0 && /* @__PURE__ */ h("p", { class: "row" }, "Say what is marked assumed, and everything stands at its size."), /* @__PURE__ */ h("h4", null, "viewpoint"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, /* @__PURE__ */ h(Told, {
+		name: "camera height",
+		option: "--camera-height",
+		value: c.height_m,
+		unit: "m",
+		step: .05,
+		digits: 2,
+		suffix: "m",
+		least: .05,
+		from: c.height_from
+	}), /* @__PURE__ */ h(Told, {
+		name: "pitch",
+		option: "--pitch",
+		value: c.pitch_deg,
+		unit: "°",
+		step: .1,
+		digits: 2,
+		from: c.attitude_from
+	}), /* @__PURE__ */ h(Told, {
+		name: "roll",
+		option: "--roll",
+		value: c.roll_deg,
+		unit: "°",
+		step: .1,
+		digits: 2,
+		from: c.attitude_from
+	}))), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")
+	}, "declare it"), " where nothing can be read: agreed upon, not measured"), /* @__PURE__ */ h("h4", null, "lens"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, /* @__PURE__ */ h(Told, {
+		name: "focal length",
+		option: "--focal",
+		value: c.focal_mm,
+		unit: "mm",
+		step: 1,
+		digits: 1,
+		least: 1,
+		from: c.focal_from
+	}), /* @__PURE__ */ h(Told, {
+		name: "sensor width",
+		option: "--sensor",
+		value: c.sensor_width_mm,
+		unit: "mm",
+		step: .1,
+		digits: 1,
+		least: 1,
+		from: c.sensor_from
+	}), /* @__PURE__ */ h(Told, {
+		name: "aperture f/",
+		option: "--f-number",
+		value: c.f_number,
+		unit: "",
+		step: .1,
+		digits: 1,
+		least: .7,
+		from: c.f_number_from
+	}), /* @__PURE__ */ h(Told, {
+		name: "focused at",
+		option: "--focus",
+		value: c.focus_m ?? 1e3,
+		unit: c.focus_m === null ? "m (infinity)" : "m",
+		step: .1,
+		digits: 2,
+		suffix: "m",
+		least: .1,
+		from: c.focus_from
+	}), /* @__PURE__ */ h(Told, {
+		name: "depth",
+		option: "--depth",
+		value: c.depth_factor,
+		unit: "× as computed",
+		step: .05,
+		digits: 2,
+		prefix: "x",
+		least: 0,
+		from: ""
+	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "picked from the picture"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
+		name: "sky on a level card",
+		option: "--sky-level",
+		strength: sky.strength,
+		cct: sky.cct_k,
+		from: r.sky_from
+	}), r.sky_upright.cct_k !== null && /* @__PURE__ */ h(Light, {
+		name: "sky on an upright card",
+		option: "--sky-upright",
+		strength: r.sky_upright.strength,
+		cct: r.sky_upright.cct_k,
+		from: r.sky_from
+	})), /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sun"), sun && sun.light.cct_k !== null ? /* @__PURE__ */ h("td", {
+		class: "result",
+		colSpan: 2
+	}, /* @__PURE__ */ h(Sun, {
+		b: sun.bearing_deg,
+		e: sun.height_deg,
+		s: sun.light.strength,
+		k: sun.light.cct_k
+	}), " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => read("--sun", "none")
+	}, "no sun")) : /* @__PURE__ */ h("td", {
+		class: "result",
+		colSpan: 2
+	}, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => read("--sun", "-40,25,2@5200K")
+	}, "the sun shines"))), /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "haze"), r.visibility_m === null ? /* @__PURE__ */ h("td", {
+		class: "result",
+		colSpan: 2
+	}, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => read("--haze", "2km")
+	}, "there is haze")) : /* @__PURE__ */ h("td", {
+		class: "result",
+		colSpan: 2
+	}, /* @__PURE__ */ h(Figure, {
+		name: "Visibility",
+		value: r.visibility_m,
+		unit: "m of sight",
+		step: .05,
+		digits: 0,
+		isRatio: true,
+		least: 1,
+		onTry: () => {},
+		onKeep: (v) => read("--haze", `${plain(v, 1)}m`),
+		onLeave: letGo
+	}), " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => read("--haze", "none")
+	}, "clear air"))), /* @__PURE__ */ h(Told, {
+		name: "white balance",
+		option: "--white-balance",
+		value: c.white_balance_k,
+		unit: "K",
+		step: 50,
+		digits: 0,
+		suffix: "K",
+		least: 1700,
+		most: 25e3,
+		from: ""
+	}))), /* @__PURE__ */ h("h4", null, "frame"), /* @__PURE__ */ h("p", { class: "manner" }, "The picture is ", r.width_px, " × ", r.height_px, " px", r.ppi ? `, printed at ${figure(r.ppi, 0)} ppi` : "", ".", " ", r.backdrop && /* @__PURE__ */ h(Fragment, null, "The photograph is shown", " ", /* @__PURE__ */ h(Phrase, {
+		name: "Which way round the photograph is",
+		value: r.backdrop.mirrored ? "--mirror" : "--no-mirror",
+		others: [["--no-mirror", "as it was taken"], ["--mirror", "mirrored, its light too"]],
+		onReplace: (word) => read(word)
+	}), ".", " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => chooseFiles((files) => void take(files.slice(0, 1), null))
+	}, "take another photograph"))), r.backdrop && r.backdrop.warnings.map((w) => /* @__PURE__ */ h("p", {
+		class: "snag",
+		key: w
+	}, w)), picture.lamps.length > 0 && /* @__PURE__ */ h("h4", null, "lamps"), picture.lamps.map((l) => /* @__PURE__ */ h("p", {
+		class: "manner",
+		key: l.lamp
+	}, l.name, ": ", l.cct_k !== null ? /* @__PURE__ */ h(Glow, {
+		name: l.name,
+		strength: l.strength,
+		cct: l.cct_k,
+		write: (glow) => void say("light", "change", `#${l.lamp}`, "--strength", glow)
+	}) : "picked", l.on ? `, on ${l.on}` : "", " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("light", "remove", `#${l.lamp}`)
+	}, "take it away"))), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("light", "add", lampName(picture), "--at", "0,1.5,5", "--strength", "0.5@2700K")
+	}, "hang a lamp")));
+}
+function lampName(picture) {
+	const names = new Set(picture.lamps.map((l) => l.name));
+	let name = "lamp";
+	for (let n = 2; names.has(name); n += 1) name = `lamp ${n}`;
+	return name;
+}
+/** How much light, and of which colour: a strength and kelvin. */
+function Glow({ name, strength, cct, write }) {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Figure, {
+		name: `${name}, what a card reads`,
+		value: strength,
+		unit: "",
+		step: .05,
+		digits: 3,
+		isRatio: true,
+		least: 1e-4,
+		onTry: () => {},
+		onKeep: (v) => write(`${plain(v, 5)}@${plain(cct, 0)}K`),
+		onLeave: letGo
+	}), " at", " ", /* @__PURE__ */ h(Figure, {
+		name: `${name}, kelvin`,
+		value: cct,
+		unit: "K",
+		step: 50,
+		digits: 0,
+		least: 1700,
+		most: 25e3,
+		onTry: () => {},
+		onKeep: (v) => write(`${plain(strength, 5)}@${plain(v, 0)}K`),
+		onLeave: letGo
+	}));
+}
+function Light({ name, option, strength, cct, from }) {
+	return /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, name), /* @__PURE__ */ h("td", { class: "result" }, /* @__PURE__ */ h(Glow, {
+		name,
+		strength,
+		cct,
+		write: (glow) => read(option, glow)
+	})), /* @__PURE__ */ h("td", { class: from === "assumed" ? "from assumed" : "from" }, from));
+}
+function Sun({ b, e, s, k }) {
+	const write = (bearing, height) => read("--sun", `${plain(bearing, 2)},${plain(height, 2)},${plain(s, 5)}@${plain(k, 0)}K`);
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Figure, {
+		name: "Bearing of the sun",
+		value: b,
+		unit: "° round",
+		step: 1,
+		digits: 0,
+		onTry: () => {},
+		onKeep: (v) => write(v, e),
+		onLeave: letGo
+	}), ",", " ", /* @__PURE__ */ h(Figure, {
+		name: "Height of the sun",
+		value: e,
+		unit: "° up",
+		step: 1,
+		digits: 0,
+		least: -10,
+		most: 90,
+		onTry: () => {},
+		onKeep: (v) => write(b, v),
+		onLeave: letGo
+	}), ",", " ", /* @__PURE__ */ h(Glow, {
+		name: "the sun",
+		strength: s,
+		cct: k,
+		write: (glow) => read("--sun", `${plain(b, 2)},${plain(e, 2)},${glow}`)
+	}));
+}

@@ -1,0 +1,434 @@
+// The cut-outs sheet: a cut-out large, laid on a ground that can be changed; nibs to draw on it; its edge and its facts; the shelf of all.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useEffect, useState } from "../../vendor/hooks.js";
+import { part, useGlass } from "../draw/glass.js";
+import { Silhouette } from "../draw/lineup.js";
+import { at, figure } from "../draw/places.js";
+import { choose as chooseFiles, take } from "../parts/drop.js";
+import { Figure } from "../parts/figure.js";
+import { Phrase } from "../parts/phrase.js";
+import { pull } from "../parts/pull.js";
+import { edge, handIn, letGo, say } from "../store/link.js";
+import { cutout, laidOn, said } from "../store/view.js";
+const GROUNDS = [
+	{
+		on: "velvet",
+		key: "v",
+		name: "velvet"
+	},
+	{
+		on: "grey_card",
+		key: "g",
+		name: "grey card"
+	},
+	{
+		on: "white_paper",
+		key: "w",
+		name: "white paper"
+	},
+	{
+		on: "lith",
+		key: "l",
+		name: "lith"
+	},
+	{
+		on: "shot",
+		key: "o",
+		name: "as shot"
+	}
+];
+/** What a nib says of what lies under it, and how its line is told apart. */
+const NIBS = [
+	{
+		says: "inside",
+		does: "is the thing",
+		cuts: true
+	},
+	{
+		says: "outside",
+		does: "is not",
+		cuts: true
+	},
+	{
+		says: "between",
+		does: "is partly: hair, gauze",
+		cuts: true
+	},
+	{
+		says: "add",
+		does: "cover it",
+		cuts: false
+	},
+	{
+		says: "remove",
+		does: "clear it",
+		cuts: false
+	},
+	{
+		says: "soften",
+		does: "make the edge softer",
+		cuts: false
+	},
+	{
+		says: "follow",
+		does: "find the edge anew",
+		cuts: false
+	},
+	{
+		says: "close",
+		does: "close holes",
+		cuts: false
+	},
+	{
+		says: "mend",
+		does: "heal the shot",
+		cuts: false
+	}
+];
+export function CutOuts({ picture, places }) {
+	const all = picture.cutouts;
+	const shown = all.find((c) => c.cutout === cutout.value) ?? all[0];
+	const hand = shown && picture.handwork[all.indexOf(shown)];
+	const [nib, choose] = useState(null);
+	const [width, widen] = useState(24);
+	const [walked, walk] = useState(null);
+	const { large, shelf, beside } = places;
+	useEffect(() => walk(null), [shown?.cutout]);
+	return /* @__PURE__ */ h(Fragment, null, shown?.shot_size_px ? /* @__PURE__ */ h(Table, {
+		key: shown.cutout,
+		box: large,
+		shown,
+		shape: {
+			width: shown.shot_size_px[0],
+			height: shown.shot_size_px[1]
+		},
+		nib,
+		width,
+		stretch: walked?.all[walked.at] ?? null,
+		number: walked ? walked.at + 1 : 0
+	}) : /* @__PURE__ */ h("button", {
+		class: "frame empty",
+		style: at(large),
+		onClick: () => chooseFiles((files) => void take(files, null))
+	}, /* @__PURE__ */ h(Outline, null), /* @__PURE__ */ h("span", null, "Lay shots here: each is cut out by itself")), /* @__PURE__ */ h("section", {
+		class: "shelf",
+		"aria-label": "Cut-outs",
+		style: at(shelf)
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Shelf", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => chooseFiles((files) => void take(files, null))
+	}, "bring shots")), /* @__PURE__ */ h("div", {
+		role: "listbox",
+		"aria-label": "Cut-outs"
+	}, all.map((c) => /* @__PURE__ */ h("button", {
+		key: c.cutout,
+		role: "option",
+		"aria-selected": c === shown,
+		class: c === shown ? "standing chosen" : "standing",
+		onClick: () => cutout.value = c.cutout,
+		title: c.name
+	}, /* @__PURE__ */ h(Silhouette, { cutout: c.cutout }), /* @__PURE__ */ h("span", null, c.name))))), /* @__PURE__ */ h("section", {
+		class: "card cutting",
+		"aria-label": "Cut-out",
+		style: at(beside)
+	}, shown && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h3", null, shown.name, /* @__PURE__ */ h("small", null, shown.kind === "additive" ? "light alone" : shown.pieces.length > 0 ? `stands as ${shown.pieces.join(", ")}` : "stands nowhere yet")), /* @__PURE__ */ h("p", { class: "row" }, "laid on", " ", GROUNDS.map((g) => /* @__PURE__ */ h("button", {
+		key: g.on,
+		class: laidOn.value === g.on ? "word chosen" : "word",
+		"aria-pressed": laidOn.value === g.on,
+		"aria-keyshortcuts": g.key,
+		onClick: () => laidOn.value = g.on
+	}, g.name))), /* @__PURE__ */ h(Nibs, {
+		nib,
+		onChoose: choose,
+		width,
+		onWiden: widen
+	}), hand && /* @__PURE__ */ h(Edge, {
+		id: `#${shown.cutout}`,
+		hand
+	}), /* @__PURE__ */ h(Facts, {
+		c: shown,
+		picture
+	}), /* @__PURE__ */ h(Walk, {
+		c: shown,
+		picture,
+		walked,
+		onWalk: walk
+	}), hand && hand.strokes.length > 0 && /* @__PURE__ */ h(Strokes, {
+		id: `#${shown.cutout}`,
+		hand
+	}), shown.pieces.length === 0 && /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("place", "add", shown.name, "--cut-out", shown.name)
+	}, "stand it in the picture")))));
+}
+/** A dotted figure: here something will stand. */
+export function Outline() {
+	return /* @__PURE__ */ h("svg", {
+		class: "outline",
+		viewBox: "0 0 60 150",
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "line dots",
+		d: "M30 4a13 13 0 0 1 0 26a13 13 0 0 1 0 -26M30 30q-20 6 -18 40l6 2l2 70h8l2 -60l2 60h8l2 -70l6 -2q2 -34 -18 -40"
+	}), /* @__PURE__ */ h("path", {
+		class: "spike",
+		d: "M16 144H44M30 144v5"
+	}));
+}
+/** The cut-out, drawn on. */
+function Table({ box, shown, shape, nib, width, stretch, number }) {
+	const [near, bring] = useState(null);
+	const [drawn, draw] = useState([]);
+	const whole = part(box, shape, null).scale;
+	useEffect(() => {
+		if (stretch) bring({
+			factor: Math.max(1, 1.5 / whole),
+			at: stretch.shot_px
+		});
+	}, [stretch]);
+	const seen = part(box, shape, near);
+	const on = laidOn.value;
+	const canvas = useGlass(0, {
+		what: "cut_out",
+		cutout: shown.cutout,
+		on
+	}, seen, box.width, box.height);
+	const place = (e, frame) => [
+		(e.clientX - frame.left + seen.x) / seen.scale,
+		(e.clientY - frame.top + seen.y) / seen.scale,
+		e.pointerType === "pen" ? Math.max(.05, e.pressure) : 1
+	];
+	const begin = (e) => {
+		const frame = e.currentTarget.getBoundingClientRect();
+		if (!nib || e.button !== 0) {
+			if (!near) return;
+			const start = near.at;
+			pull(e, (x, y) => bring({
+				factor: near.factor,
+				at: [start[0] - x / seen.scale, start[1] - y / seen.scale]
+			}), () => {});
+			return;
+		}
+		const table = e.currentTarget;
+		table.setPointerCapture(e.pointerId);
+		let path = [place(e, frame)];
+		draw(path);
+		const moved = (p) => {
+			// Between two frames a pen tells of several places.
+			const all = p.getCoalescedEvents?.() ?? [];
+			path = [...path, ...(all.length > 0 ? all : [p]).map((q) => place(q, frame))];
+			draw(path);
+		};
+		const over = (p) => {
+			table.removeEventListener("pointermove", moved);
+			table.removeEventListener("pointerup", over);
+			table.removeEventListener("pointercancel", over);
+			if (p.type === "pointerup") void stroke(shown, shape, nib, width / seen.scale, path).then(() => draw([]));
+			else draw([]);
+		};
+		table.addEventListener("pointermove", moved);
+		table.addEventListener("pointerup", over);
+		table.addEventListener("pointercancel", over);
+	};
+	const wheel = (e) => {
+		e.preventDefault();
+		const frame = e.currentTarget.getBoundingClientRect();
+		const factor = Math.min(Math.max(seen.scale / whole * Math.exp(-e.deltaY / 400), 1), 64);
+		if (factor <= 1.001) {
+			bring(null);
+			return;
+		}
+		const [x, y] = [e.clientX - frame.left, e.clientY - frame.top];
+		const scale = whole * factor;
+		bring({
+			factor,
+			at: [(x + seen.x) / seen.scale + (box.width / 2 - x) / scale, (y + seen.y) / seen.scale + (box.height / 2 - y) / scale]
+		});
+	};
+	return /* @__PURE__ */ h("div", {
+		class: "frame table",
+		role: "application",
+		"aria-label": `${shown.name}, laid on ${on.replace("_", " ")}. Draw with a nib; wheel brings it nearer`,
+		tabIndex: 0,
+		style: at(box),
+		"data-nib": nib ?? "none",
+		onPointerDown: begin,
+		onWheel: wheel
+	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("svg", {
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, drawn.length > 0 && /* @__PURE__ */ h(Ink, {
+		path: drawn,
+		nib: nib ?? "add",
+		width,
+		seen
+	}), stretch && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("circle", {
+		class: "halo",
+		cx: stretch.shot_px[0] * seen.scale - seen.x,
+		cy: stretch.shot_px[1] * seen.scale - seen.y,
+		r: 26
+	}), /* @__PURE__ */ h("circle", {
+		class: "spike",
+		cx: stretch.shot_px[0] * seen.scale - seen.x,
+		cy: stretch.shot_px[1] * seen.scale - seen.y,
+		r: 26
+	}), /* @__PURE__ */ h("text", {
+		class: "over",
+		x: stretch.shot_px[0] * seen.scale - seen.x + 32,
+		y: stretch.shot_px[1] * seen.scale - seen.y + 4
+	}, number))));
+}
+/** A stroke as it is drawn: what it says is told apart by its hatch, not by colour. */
+function Ink({ path, nib, width, seen }) {
+	const d = "M" + path.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L") + (path.length === 1 ? "l0.1 0" : "");
+	return /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
+		class: "ink-bed",
+		d,
+		style: { strokeWidth: `${width}px` }
+	}), /* @__PURE__ */ h("path", {
+		class: `ink-${nib}`,
+		d,
+		style: { strokeWidth: `${Math.max(2, width / 4)}px` }
+	}));
+}
+/** Hands a stroke in and draws it over the shot. */
+async function stroke(shown, shape, says, width, path) {
+	const round = (v) => Number(v.toFixed(2));
+	const text = JSON.stringify({
+		setpiece_strokes: 1,
+		size: [shape.width, shape.height],
+		strokes: [{
+			says,
+			width: round(width),
+			soft: .3,
+			path: path.map(([u, v, p]) => [
+				round(u),
+				round(v),
+				round(p)
+			])
+		}]
+	});
+	const file = await handIn(new File([text], "strokes.json"));
+	if (!file) return false;
+	said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is cut anew` : "The stroke is drawn";
+	return say("touch-up", "strokes", `#${shown.cutout}`, file, ...NIBS.some((n) => n.says === says && n.cuts) ? ["--quick"] : []);
+}
+function Nibs({ nib, onChoose, width, onWiden }) {
+	const group = (cuts) => NIBS.filter((n) => n.cuts === cuts).map((n) => /* @__PURE__ */ h("button", {
+		key: n.says,
+		class: nib === n.says ? "nib chosen" : "nib",
+		"aria-pressed": nib === n.says,
+		title: n.does,
+		onClick: () => onChoose(nib === n.says ? null : n.says)
+	}, /* @__PURE__ */ h("svg", {
+		width: 34,
+		height: 10,
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: `ink-${n.says}`,
+		d: "M3 5H31",
+		style: { strokeWidth: "4px" }
+	})), n.says));
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "nibs"), /* @__PURE__ */ h("p", { class: "row" }, "say what it is: ", group(true)), /* @__PURE__ */ h("p", { class: "row" }, "touch it up: ", group(false)), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h(Figure, {
+		name: "Width of the nib, pixels of the table",
+		value: width,
+		unit: "px wide",
+		step: 1,
+		digits: 0,
+		least: 1,
+		most: 400,
+		onTry: onWiden,
+		onKeep: onWiden,
+		onLeave: () => {}
+	}), ", a pen's pressure widens it"));
+}
+/** How the edge is finished, as a sentence. */
+function Edge({ id, hand }) {
+	const told = (option, name, value, unit, step, digits, write, least) => /* @__PURE__ */ h(Figure, {
+		name,
+		value,
+		unit,
+		step,
+		digits,
+		...least === undefined ? {} : { least },
+		onTry: () => {},
+		onKeep: (v) => void say("touch-up", "edge", id, option, write(v)),
+		onLeave: letGo
+	});
+	const plain = (v) => Number(v.toFixed(4)).toString();
+	const share = (v) => `${plain(Math.min(100, Math.max(0, v)))}%`;
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "edge"), /* @__PURE__ */ h("p", { class: "manner" }, "Margin ", told("--margin", "Margin", hand.margin_px, "px", .1, 2, plain), " outside the line. Clear at ", told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0), ", solid at", " ", told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0), ". Holes closed up to ", told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0), ". Paper cast taken off by ", told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0), ". Rim", " ", told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0), " wide calmed by ", told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0), ".", " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("touch-up", "again", id)
+	}, "cut it anew, at its best")), /* @__PURE__ */ h(Wedge, {
+		clear: hand.clear_at,
+		solid: hand.solid_at
+	}));
+}
+/** Clear at and solid at as two ticks on a density wedge. */
+function Wedge({ clear, solid }) {
+	return /* @__PURE__ */ h("div", {
+		class: "density",
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("span", {
+		class: "tick",
+		style: { left: `${clear * 100}%` }
+	}), /* @__PURE__ */ h("span", {
+		class: "tick",
+		style: { left: `${solid * 100}%` }
+	}));
+}
+/** What is known of it, as a sentence. */
+function Facts({ c, picture }) {
+	const id = `#${c.cutout}`;
+	const facts = (...words) => void say("place", "facts", id, ...words);
+	const told = (option, name, value, unit, step, digits, suffix, least) => /* @__PURE__ */ h(Figure, {
+		name,
+		value,
+		unit,
+		step,
+		digits,
+		...least === undefined ? {} : { least },
+		onTry: () => {},
+		onKeep: (v) => facts(option, `${Number(v.toFixed(4))}${suffix}`),
+		onLeave: letGo
+	});
+	const others = picture.cutouts.filter((o) => o !== c).map((o) => [o.name, `as of ${o.name}`]);
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "facts"), /* @__PURE__ */ h("p", { class: "manner" }, told("--height", "Real height", c.seen_height_m ?? 1.7, "m", .01, 2, "m", .005), " tall, ", c.height_from === "assumed" ? "assumed" : c.height_from, ". Turned ", told("--bearing", "Bearing of the view", c.bearing_deg ?? 0, "°", 1, 0, ""), " from the lens", c.bearing_deg === null ? " (not said)" : "", ". Shot from ", told("--camera-distance", "Camera distance", c.camera_distance_m ?? 5, "m", .1, 2, "m", .1), " away", c.camera_distance_m === null ? " (assumed)" : "", ", the lens ", told("--eye-height", "Height of the lens above the foot", c.eye_height_m ?? 1.5, "m", .05, 2, "m"), " above its foot", c.eye_height_m === null ? " (not said)" : "", ".", " ", c.may_mirror ? /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => facts("--never-mirror")
+	}, "never mirror it") : "Never mirrored.", " ", others.length > 0 && /* @__PURE__ */ h(Phrase, {
+		name: "Take the facts of another over",
+		value: "",
+		others: [["", "facts"], ...others],
+		onReplace: (word) => word && facts("--like", word)
+	})));
+}
+/** Where the edge can be seen in the picture, walked by Enter, worst first. */
+function Walk({ c, picture, walked, onWalk }) {
+	const piece = picture.pieces.find((p) => p.cutout === c.cutout && !p.hidden);
+	if (!piece) return null;
+	const next = () => {
+		if (walked) onWalk({
+			all: walked.all,
+			at: (walked.at + 1) % walked.all.length
+		});
+		else void edge(piece.piece).then((all) => all.length > 0 && onWalk({
+			all,
+			at: 0
+		}));
+	};
+	const now = walked?.all[walked.at];
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "where its edge is seen"), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: next,
+		"aria-keyshortcuts": "Enter"
+	}, walked ? "walk on" : "walk the edge, worst first"), now && ` ${walked.at + 1} of ${walked.all.length}: ${figure(now.length_px, 0)} px in the picture, ${figure(now.contrast_share * 100, 0)} % from what is behind, blurred ${figure(now.blur_px, 1)} px`));
+}
+function Strokes({ id, hand }) {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "strokes"), /* @__PURE__ */ h("ol", { class: "strokes" }, hand.strokes.map((s) => /* @__PURE__ */ h("li", { key: s.number }, s.says, ", ", s.points, " ", s.points === 1 ? "point" : "points", " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("touch-up", "drop", id, String(s.number))
+	}, "rub out")))));
+}

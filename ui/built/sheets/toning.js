@@ -1,0 +1,542 @@
+// The toning sheet: the picture, the characteristic curve over its step wedge, and the toning card in the order of the light's way.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useEffect, useRef, useState } from "../../vendor/hooks.js";
+import { Lens } from "../draw/lens.js";
+import { useGlass } from "../draw/glass.js";
+import { at, figure, fitted } from "../draw/places.js";
+import { Figure } from "../parts/figure.js";
+import { Phrase } from "../parts/phrase.js";
+import { pull } from "../parts/pull.js";
+import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
+import { projection, toning } from "../store/view.js";
+const STEPS = [
+	{
+		step: "lens",
+		reads: "at the lens",
+		kinds: [
+			"veil",
+			"halation",
+			"edge-fall-off"
+		]
+	},
+	{
+		step: "film",
+		reads: "on the film",
+		kinds: [
+			"exposure",
+			"balance",
+			"grain"
+		]
+	},
+	{
+		step: "print",
+		reads: "in the print",
+		kinds: [
+			"characteristic-curve",
+			"saturation",
+			"split-toning",
+			"flashing",
+			"edge-burn",
+			"sharpness"
+		]
+	}
+];
+/** The height of the curve's part of the column. */
+const share = (beside) => Math.min(beside.height * .44, 390);
+export function Toning({ picture, places }) {
+	const [chosen, choose] = useState(null);
+	const all = toning.value;
+	const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
+	const views = projection.value;
+	const { beside, below } = places;
+	const up = share(beside);
+	const strength = all.find((t) => t.treatment === chosen) ?? all[0];
+	return /* @__PURE__ */ h(Fragment, null, views && /* @__PURE__ */ h(Lens, {
+		box: places.picture,
+		views
+	}), /* @__PURE__ */ h(Curve, {
+		box: {
+			...beside,
+			height: up
+		},
+		treatment: curve,
+		number: picture.number,
+		take: picture.take
+	}), /* @__PURE__ */ h("section", {
+		class: "card toning",
+		"aria-label": "Toning card",
+		style: at({
+			...beside,
+			y: beside.y + up + 12,
+			height: beside.height - up - 12
+		})
+	}, /* @__PURE__ */ h("h3", null, "Toning card", /* @__PURE__ */ h("small", null, "in the order of the light's way; pull a figure, replace a phrase, drag a sentence within its group")), /* @__PURE__ */ h("div", { class: "sentences" }, STEPS.map(({ step, reads, kinds }) => {
+		const own = all.filter((t) => t.step === step);
+		return /* @__PURE__ */ h(Fragment, { key: step }, /* @__PURE__ */ h("h4", null, reads), own.map((t) => /* @__PURE__ */ h(Sentence, {
+			key: t.treatment,
+			t,
+			among: own.length,
+			picture,
+			isChosen: t.treatment === chosen,
+			onChoose: () => choose(t.treatment)
+		})), /* @__PURE__ */ h("p", { class: "adding" }, /* @__PURE__ */ h(Phrase, {
+			name: `Add a treatment ${reads}`,
+			value: "",
+			others: [["", "add"], ...kinds.map((k) => [k, k.replaceAll("-", " ")])],
+			onReplace: (kind) => void (kind && say("tone", "add", kind))
+		})));
+	}))), strength && /* @__PURE__ */ h(Strengths, {
+		box: below,
+		t: strength,
+		shape: {
+			width: places.picture.width,
+			height: places.picture.height
+		}
+	}));
+}
+const READS = {
+	amount: {
+		before: "",
+		unit: "%",
+		by: 100,
+		step: .5,
+		digits: 1
+	},
+	radius: {
+		before: "within",
+		unit: "px",
+		by: 1,
+		step: 1,
+		digits: 1
+	},
+	stops: {
+		before: "",
+		unit: "stop",
+		by: 1,
+		step: .1,
+		digits: 2
+	},
+	warmth: {
+		before: "",
+		unit: "mired",
+		by: 1,
+		step: 1,
+		digits: 0,
+		isSigned: true
+	},
+	tint: {
+		before: "with tint",
+		unit: "",
+		by: 1,
+		step: .5,
+		digits: 1,
+		isSigned: true
+	},
+	size: {
+		before: "of grains",
+		unit: "px wide",
+		by: 1,
+		step: .1,
+		digits: 1
+	},
+	toe: {
+		before: "toe below −",
+		unit: "stops",
+		by: 1,
+		step: .1,
+		digits: 1
+	},
+	slope: {
+		before: "of slope",
+		unit: "",
+		by: 1,
+		step: .05,
+		digits: 2
+	},
+	shoulder: {
+		before: "shoulder above +",
+		unit: "stops",
+		by: 1,
+		step: .1,
+		digits: 1
+	},
+	factor: {
+		before: "",
+		unit: "%",
+		by: 100,
+		step: 1,
+		digits: 0
+	},
+	start: {
+		before: "from",
+		unit: "% of the way to the corner",
+		by: 100,
+		step: 1,
+		digits: 0
+	},
+	end: {
+		before: "to",
+		unit: "%",
+		by: 100,
+		step: 1,
+		digits: 0
+	}
+};
+const NAMES = { "characteristic curve": "Curve" };
+const written = (v) => Number(v.toFixed(6)).toString();
+function Sentence({ t, among, picture, isChosen, onChoose }) {
+	const id = `#${t.treatment}`;
+	const name = NAMES[t.does] ?? t.does.charAt(0).toUpperCase() + t.does.slice(1);
+	const tell = (option, value) => {
+		if (option !== "warmth" && option !== "tint") return [`--${option}`, written(value)];
+		const of = (o) => t.figures.find((f) => f.option === o)?.value ?? 0;
+		const [warmth, tint] = option === "warmth" ? [value, of("tint")] : [of("warmth"), value];
+		return ["--warmth", `${written(warmth)}/${written(tint)}`];
+	};
+	const pulled = (words) => ({
+		onTry: (v) => trySaying("tone", "change", id, ...words(v)),
+		onKeep: (v) => {
+			letGo();
+			void say("tone", "change", id, ...words(v));
+		},
+		onLeave: letGo
+	});
+	return /* @__PURE__ */ h("p", {
+		class: isChosen ? "sentence chosen" : "sentence",
+		onPointerDown: onChoose,
+		onFocusCapture: onChoose
+	}, /* @__PURE__ */ h(Handle, {
+		t,
+		among
+	}), /* @__PURE__ */ h("b", null, name), " ", t.figures.map((f) => {
+		const r = READS[f.option] ?? {
+			before: f.option,
+			unit: f.unit,
+			by: 1,
+			step: .1,
+			digits: 2
+		};
+		const isSigned = (r.isSigned ?? false) || t.does === "exposure";
+		return /* @__PURE__ */ h(Fragment, { key: f.option }, r.before && /* @__PURE__ */ h(Fragment, null, r.before, " "), /* @__PURE__ */ h(Figure, {
+			name: `${name}, ${f.option}`,
+			value: f.value * r.by,
+			unit: r.unit,
+			step: r.step,
+			digits: r.digits,
+			isSigned,
+			...pulled((v) => tell(f.option, v / r.by))
+		}), ", ");
+	}), t.colours.map((c) => /* @__PURE__ */ h(Fragment, { key: c.option }, c.option === "colour" ? "" : `${c.option === "highlight" ? "lights" : c.option} `, /* @__PURE__ */ h("span", {
+		class: "gel",
+		style: { background: gel(c.rgb) },
+		"aria-hidden": "true"
+	}), c.rgb.map((v, i) => /* @__PURE__ */ h(Fragment, { key: i }, " ", /* @__PURE__ */ h(Figure, {
+		name: `${name}, ${c.option}, ${[
+			"red",
+			"green",
+			"blue"
+		][i]}`,
+		value: v,
+		step: t.does === "flashing" ? .001 : .01,
+		digits: 3,
+		...pulled((w) => [`--${c.option}`, c.rgb.map((old, j) => written(j === i ? Math.max(0, w) : old)).join(",")])
+	}))), ", ")), /* @__PURE__ */ h(Figure, {
+		name: `${name}, strength`,
+		value: t.strength_share * 100,
+		unit: "% strong",
+		step: 5,
+		digits: 0,
+		least: 0,
+		most: 100,
+		...pulled((v) => ["--strength", `${written(v)}%`])
+	}), ", ", /* @__PURE__ */ h(Where, {
+		t,
+		picture
+	}), ". ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("tone", "remove", id)
+	}, "strike out"));
+}
+/** A colour as a gel of it looks, brightest channel full. */
+function gel(rgb) {
+	const most = Math.max(1e-6, ...rgb);
+	return `rgb(${rgb.map((v) => Math.round(255 * Math.pow(Math.max(0, v) / most, 1 / 2.2))).join(",")})`;
+}
+/** By it a sentence is moved among those of its step. */
+function Handle({ t, among }) {
+	const move = (to) => {
+		const place = Math.min(Math.max(1, to), among);
+		if (place !== t.place) void say("tone", "move", `#${t.treatment}`, String(place));
+	};
+	const drag = (e) => {
+		const tall = e.currentTarget.closest("p")?.clientHeight ?? 22;
+		let by = 0;
+		pull(e, (_, down) => by = Math.round(down / tall), (isDropped) => isDropped && move(t.place + by));
+	};
+	return /* @__PURE__ */ h("button", {
+		class: "handle",
+		"aria-label": `${t.does}, ${t.place} of ${among}: move with the arrows`,
+		onPointerDown: drag,
+		onKeyDown: (e) => {
+			if (e.key !== "ArrowUp" && e.key !== "ArrowDown") return;
+			e.preventDefault();
+			e.stopPropagation();
+			move(t.place + (e.key === "ArrowUp" ? -1 : 1));
+		}
+	}, "=");
+}
+/** Where it works: clauses, each lifted off by a word, and one more. */
+function Where({ t, picture }) {
+	const id = `#${t.treatment}`;
+	const write = (clauses, isTried = false) => {
+		const words = clauses.length === 0 ? ["--everywhere"] : clauses.flat();
+		if (isTried) trySaying("tone", "change", id, ...words);
+		else {
+			letGo();
+			void say("tone", "change", id, ...words);
+		}
+	};
+	const options = t.where_options;
+	const instead = (i, clause) => options.map((o, j) => i === j ? clause : o);
+	const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])];
+	const more = [
+		["", options.length === 0 ? "everywhere" : "and only …"],
+		["--on-subject", "on the subject"],
+		["--not-on-subject", "not on the subject"],
+		["--behind 12m", "behind a distance"],
+		["--before 6m", "before a distance"],
+		["--tones ..-2", "in the shadows"],
+		["--tones 1..", "in the lights"],
+		["--hues 136:80", "in the greens"],
+		["--hues 285:80", "in the blues"],
+		["--hues 40:70", "in the reds"],
+		["--gradient 0.5,1:0.5,0", "towards the top"],
+		["--gradient 0.5,0:0.5,1", "towards the bottom"],
+		...places.map(([word, name]) => [`--within 4m:${word}`, `within a distance of ${name}`]),
+		...places.map(([word, name]) => [`--beyond 4m:${word}`, `beyond a distance of ${name}`]),
+		...picture.pieces.map((p) => [`--on #${p.piece}`, `on ${p.name}`]),
+		...picture.pieces.map((p) => [`--not-on #${p.piece}`, `not on ${p.name}`])
+	];
+	return /* @__PURE__ */ h("span", { class: "where" }, options.map((clause, i) => {
+		const [option, text] = [clause[0] ?? "", clause[1] ?? ""];
+		const [metres, ...rest] = text.split(":");
+		const isFar = [
+			"--within",
+			"--beyond",
+			"--behind",
+			"--before"
+		].includes(option);
+		const says = t.where[i] ?? "";
+		const lift = /* @__PURE__ */ h("button", {
+			class: "word",
+			title: "Lift this off",
+			"aria-label": `Lift off: ${says}`,
+			onClick: () => write(options.filter((_, j) => j !== i))
+		}, isFar ? option.slice(2) : says);
+		if (!isFar) return /* @__PURE__ */ h(Fragment, { key: i }, lift, ", ");
+		const of = option === "--within" || option === "--beyond" ? says.replace(/^\S+ \S+ m/, "").replace(/, soft over.*/, "") : "";
+		const far = (v) => instead(i, [option, [`${written(Math.max(.05, v))}m`, ...rest].join(":")]);
+		return /* @__PURE__ */ h(Fragment, { key: i }, lift, " ", /* @__PURE__ */ h(Figure, {
+			name: `${t.does}, ${option.slice(2)}`,
+			value: parseFloat(metres ?? "0"),
+			unit: "m",
+			step: .1,
+			onTry: (v) => write(far(v), true),
+			onKeep: (v) => write(far(v)),
+			onLeave: letGo
+		}), of, ",", " ");
+	}), /* @__PURE__ */ h(Phrase, {
+		name: "Where it works",
+		value: "",
+		others: more,
+		onReplace: (word) => word && write([...options, word.split(" ")])
+	}));
+}
+/** The characteristic curve, its parts named, over the wedge as the scene has it and as the print shows it. */
+function Curve({ box, treatment: t, number, take }) {
+	const [shares, took] = useState([]);
+	useEffect(() => void wedge().then(took), [number, take]);
+	const [stop, point] = useState(null);
+	const w = box.width;
+	const [from, to] = [-6.5, 3.5];
+	const wide = w / (to - from);
+	const top = 44;
+	const tall = Math.max(40, box.height - top - 118);
+	const x = (stops) => (stops - from) * wide;
+	const y = (stops) => top + tall * (1 - (Math.min(Math.max(stops, from), to) - from) / (to - from));
+	if (!t) {
+		return /* @__PURE__ */ h("section", {
+			class: "curve",
+			"aria-label": "Characteristic curve",
+			style: at(box)
+		}, /* @__PURE__ */ h("h2", { class: "above" }, "Characteristic curve"), /* @__PURE__ */ h("p", { class: "soft" }, "The print follows the scene as it is. ", /* @__PURE__ */ h("button", {
+			class: "word",
+			onClick: () => void say("tone", "add", "characteristic-curve", "--slope", "1", "--toe", "3", "--shoulder", "1.2")
+		}, "Draw a curve")), /* @__PURE__ */ h(Wedge, {
+			w,
+			wide,
+			top: 60,
+			t: null,
+			shares,
+			stop,
+			point
+		}));
+	}
+	const of = (option) => t.figures.find((f) => f.option === option)?.value ?? 0;
+	const [toe, shoulder] = [-of("toe"), of("shoulder")];
+	const seen = t.curve.filter((p) => p.at_stops >= from && p.at_stops <= to);
+	const line = "M" + seen.map((p) => `${x(p.at_stops)} ${y(p.prints_stops)}`).join("L");
+	const here = seen.find((p) => p.at_stops === stop);
+	const part = (a, b, name) => /* @__PURE__ */ h("g", { key: name }, /* @__PURE__ */ h("path", {
+		class: "line",
+		d: `M${x(a) + 1} 18v8M${x(a) + 1} 22H${x(b) - 1}M${x(b) - 1} 18v8`
+	}), /* @__PURE__ */ h("text", {
+		class: "soft",
+		x: (x(a) + x(b)) / 2,
+		y: 14,
+		"text-anchor": "middle"
+	}, name));
+	return /* @__PURE__ */ h("section", {
+		class: "curve",
+		"aria-label": "Characteristic curve",
+		style: at(box)
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Characteristic curve", /* @__PURE__ */ h("small", null, t.where.length === 0 ? "everywhere" : t.where.join(", "))), /* @__PURE__ */ h("svg", {
+		width: w,
+		height: top + tall + 4,
+		"aria-hidden": "true"
+	}, part(from, Math.max(from, toe), "toe"), part(Math.max(from, toe), Math.min(to, shoulder), "straight line"), part(Math.min(to, shoulder), to, "shoulder"), [
+		-6,
+		-4,
+		-2,
+		0,
+		2
+	].map((s) => /* @__PURE__ */ h("path", {
+		key: s,
+		class: "rule",
+		d: `M0 ${y(s)}H${w}`
+	})), /* @__PURE__ */ h("path", {
+		class: "rule dash",
+		d: `M${x(from)} ${y(from)}L${x(to)} ${y(to)}`
+	}), /* @__PURE__ */ h("path", {
+		class: "bold",
+		d: line
+	}), here && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
+		class: "thread",
+		d: `M${x(here.at_stops)} ${y(here.prints_stops)}V${top + tall + 4}`
+	}), /* @__PURE__ */ h("circle", {
+		class: "mark chosen",
+		cx: x(here.at_stops),
+		cy: y(here.prints_stops),
+		r: 5
+	}), /* @__PURE__ */ h("text", {
+		class: "chosen",
+		x: Math.min(x(here.at_stops) + 10, w - 130),
+		y: y(here.prints_stops) + 18
+	}, "slope ", figure(here.slope), ", prints ", here.prints_stops > 0 ? "+" : "", figure(here.prints_stops), " stops"))), /* @__PURE__ */ h(Wedge, {
+		w,
+		wide,
+		top: top + tall + 8,
+		t,
+		shares,
+		stop,
+		point
+	}));
+}
+/** The steps: a patch is pulled up to print lighter, down to print darker. */
+function Wedge({ wide, top, t, shares, point }) {
+	const last = useRef(0);
+	const words = (at, by) => {
+		const others = (t?.pulled_stops ?? []).filter(([a]) => a !== at);
+		return [...others, [at, by]].flatMap(([a, b]) => ["--pull", `${a}=${b < 0 ? "" : "+"}${written(b)}`]);
+	};
+	const was = (at) => t?.pulled_stops.find(([a]) => a === at)?.[1] ?? 0;
+	return /* @__PURE__ */ h("div", {
+		class: "wedge",
+		style: { top: `${top}px` }
+	}, shares.map(({ at_stops: s, share }) => {
+		const tone = t?.curve.find((p) => p.at_stops === s);
+		const grey = (code) => ({ background: `rgb(${code ?? 0},${code ?? 0},${code ?? 0})` });
+		const plain = Math.round(255 * Math.pow(Math.min(1, .18 * Math.pow(2, s)), 1 / 2.2));
+		const change = (by) => void say("tone", "change", `#${t?.treatment}`, ...words(s, by));
+		return /* @__PURE__ */ h("button", {
+			key: s,
+			class: "step",
+			style: { width: `${wide}px` },
+			disabled: !t,
+			"aria-label": `Step ${s} stops, ${figure(share * 100, 0)} per cent of the picture, pulled ${figure(was(s))} stops: arrows pull it lighter or darker`,
+			onPointerEnter: () => point(s),
+			onFocus: () => point(s),
+			onPointerDown: (e) => {
+				const start = was(s);
+				last.current = start;
+				pull(e, (_, down) => {
+					last.current = start - down / 60;
+					trySaying("tone", "change", `#${t?.treatment}`, ...words(s, last.current));
+				}, (isDropped) => isDropped ? keep() : letGo());
+			},
+			onKeyDown: (e) => {
+				if (e.key !== "ArrowUp" && e.key !== "ArrowDown") return;
+				e.preventDefault();
+				e.stopPropagation();
+				change(was(s) + (e.key === "ArrowUp" ? .1 : -.1));
+			}
+		}, /* @__PURE__ */ h("span", {
+			class: "patch",
+			style: grey(tone?.code ?? plain)
+		}), /* @__PURE__ */ h("span", {
+			class: "patch",
+			style: grey(tone?.prints_code ?? plain)
+		}), /* @__PURE__ */ h("span", null, s > 0 ? `+${s}` : figure(s)), /* @__PURE__ */ h("small", null, figure(share * 100, 0), " %"));
+	}), /* @__PURE__ */ h("p", { class: "soft" }, "above the scene, below the print; stops from mid-grey, and share of the picture"));
+}
+/** The picture with a treatment at other strengths, side by side; a click takes one. */
+function Strengths({ box, t, shape }) {
+	const each = fitted({
+		x: 0,
+		y: 0,
+		width: (box.width - 3 * 14) / 4,
+		height: box.height - 34
+	}, shape);
+	const now = Math.round(t.strength_share * 100);
+	const all = [
+		["none", 0],
+		["half", Math.round(now / 2)],
+		["as written", now],
+		["and a half", Math.min(100, Math.round(now * 1.5))]
+	];
+	return /* @__PURE__ */ h("section", {
+		class: "strengths",
+		"aria-label": "Strengths",
+		style: at(box)
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Strengths", /* @__PURE__ */ h("small", null, "of ", t.does)), /* @__PURE__ */ h("div", null, all.filter(([name, p]) => name === "as written" || p !== now).map(([name, percent], i) => /* @__PURE__ */ h("button", {
+		key: name,
+		class: name === "as written" ? "chosen" : "",
+		onClick: () => void say("tone", "change", `#${t.treatment}`, "--strength", `${percent}%`)
+	}, /* @__PURE__ */ h(Small, {
+		glass: 2 + i,
+		treatment: t.treatment,
+		percent,
+		box: each,
+		shape
+	}), /* @__PURE__ */ h("span", null, name)))));
+}
+function Small({ glass, treatment, percent, box, shape }) {
+	const views = projection.value;
+	const scale = box.width / (views?.width_px ?? shape.width);
+	const canvas = useGlass(glass, {
+		what: "strength",
+		treatment,
+		percent
+	}, {
+		scale,
+		x: 0,
+		y: 0
+	}, box.width, box.height);
+	return /* @__PURE__ */ h("canvas", {
+		ref: canvas,
+		style: {
+			width: `${box.width}px`,
+			height: `${box.height}px`
+		}
+	});
+}

@@ -1,0 +1,75 @@
+// What is seen through a glass: a canvas that is kept at what the program shows.
+import { useEffect, useRef } from "../../vendor/hooks.js";
+import type { Of } from "../../gen/wire.js";
+import { look, lookAway, type Shown } from "../store/link.js";
+
+/** A part of something: CSS pixels to a pixel of it, and how far its corner lies to the left and above. */
+export type Part = { scale: number; x: number; y: number };
+
+/** What of a thing of some shape is seen in a frame: the whole, or nearer around a place. */
+export function part(frame: { width: number; height: number }, shape: { width: number; height: number }, near: { factor: number; at: [number, number] } | null): Part {
+  const whole = Math.min(frame.width / shape.width, frame.height / shape.height);
+  const scale = whole * Math.max(1, near?.factor ?? 1);
+  const at = near?.at ?? [shape.width / 2, shape.height / 2];
+  const corner = (middle: number, size: number, room: number) => {
+    const most = size * scale - room;
+    return most <= 0 ? most / 2 : Math.min(Math.max(middle * scale - room / 2, 0), most);
+  };
+  return { scale, x: corner(at[0], shape.width, frame.width), y: corner(at[1], shape.height, frame.height) };
+}
+
+/** Keeps a canvas at what the program shows of something. */
+export function useGlass(glass: number, of: Of | null, seen: Part, width: number, height: number) {
+  const ref = useRef<HTMLCanvasElement>(null);
+  const last = useRef<Part | null>(null);
+  const key = of ? JSON.stringify(of) : "";
+  useEffect(() => {
+    const canvas = ref.current;
+    const pen = canvas?.getContext("2d", { alpha: false });
+    if (!canvas || !pen || !of) return;
+    const dense = devicePixelRatio;
+    const [w, t] = [Math.round(width * dense), Math.round(height * dense)];
+    const now = { scale: seen.scale * dense, x: Math.round(seen.x * dense), y: Math.round(seen.y * dense) };
+    carry(canvas, pen, last.current, now, w, t);
+    last.current = now;
+    const between = document.createElement("canvas");
+    const take = ({ screen, codes }: Shown) => {
+      if (Math.abs(screen.scale - now.scale) > 1e-9) return;
+      const [x0, y0, x1, y1] = screen.part;
+      const [across, down] = [(x1 - x0) / screen.coarse, (y1 - y0) / screen.coarse];
+      const image = new ImageData(codes as Uint8ClampedArray<ArrayBuffer>, across, down);
+      if (screen.coarse === 1) {
+        pen.putImageData(image, x0 - now.x, y0 - now.y);
+        canvas.dataset.drawn = "sharp";
+        return;
+      }
+      between.width = across;
+      between.height = down;
+      between.getContext("2d")?.putImageData(image, 0, 0);
+      pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
+      canvas.dataset.drawn = screen.is_tried ? "tried" : "coarse";
+    };
+    look(glass, { of, scale: now.scale, part: [now.x, now.y, now.x + w, now.y + t] }, take);
+  }, [glass, key, seen.scale, seen.x, seen.y, width, height]);
+  useEffect(() => () => lookAway(glass), [glass]);
+  return ref;
+}
+
+/** Until the new part is drawn, the old one stands where it belongs. */
+function carry(canvas: HTMLCanvasElement, pen: CanvasRenderingContext2D, was: Part | null, now: Part, width: number, height: number): void {
+  const old = was && canvas.width > 0 ? document.createElement("canvas") : null;
+  if (old) {
+    old.width = canvas.width;
+    old.height = canvas.height;
+    old.getContext("2d")?.drawImage(canvas, 0, 0);
+  }
+  if (canvas.width !== width || canvas.height !== height) {
+    canvas.width = width;
+    canvas.height = height;
+  }
+  pen.fillStyle = getComputedStyle(canvas).backgroundColor;
+  pen.fillRect(0, 0, width, height);
+  if (!old || !was) return;
+  const grown = now.scale / was.scale;
+  pen.drawImage(old, was.x * grown - now.x, was.y * grown - now.y, old.width * grown, old.height * grown);
+}

@@ -1,0 +1,71 @@
+// Files that are laid on the sheet: a photograph becomes the backdrop, a shot stands where it was dropped, and the like.
+import type { HandedIn } from "../../gen/wire.js";
+import { ground, handIn, say } from "../store/link.js";
+import { sheet } from "../store/scene.js";
+import { cutout, said, turned } from "../store/view.js";
+
+/** Forms that a photograph comes in. */
+const PHOTOGRAPHS = /\.(png|jpe?g|tiff?|exr|dng)$/i;
+
+/** A name that nothing has yet, from a file's. */
+function freshName(file: string): string {
+  const stem = file.replace(/\.[^.]*$/, "").replace(/[^\p{L}\p{N} ._-]+/gu, " ").trim() || "piece";
+  const names = new Set((sheet.value?.pieces ?? []).map((p) => p.name));
+  let name = stem;
+  for (let n = 2; names.has(name); n += 1) name = `${stem} ${n}`;
+  return name;
+}
+
+/** Takes files that were laid on the sheet; `at` is the picture's place that lies under them, where it is the picture. */
+export async function take(files: File[], at: [number, number] | null): Promise<void> {
+  const photographs = files.filter((f) => PHOTOGRAPHS.test(f.name));
+  const others = files.filter((f) => !PHOTOGRAPHS.test(f.name));
+  if (others.length > 0) said.value = `${others.map((f) => f.name).join(", ")}: no photograph (PNG, JPEG, TIFF, EXR)`;
+  let place = at;
+  for (const file of photographs) {
+    const handed = await handIn(file);
+    if (!handed) return;
+    await bring(file.name, handed, place);
+    // Those that follow stand beside it.
+    if (place) place = [place[0] + 160, place[1]];
+  }
+}
+
+async function bring(name: string, file: HandedIn, at: [number, number] | null): Promise<void> {
+  const s = sheet.value;
+  if (turned.value === "backdrop" || !s?.reading?.backdrop) {
+    said.value = `${name} becomes the backdrop`;
+    await say("read", file);
+    return;
+  }
+  if (turned.value === "cutouts") {
+    said.value = `${name} is cut out`;
+    const before = new Set(s.cutouts.map((c) => c.cutout));
+    if (await say("place", "view", "--shot", file)) chooseNew(before);
+    return;
+  }
+  const foot = at ? await ground(at) : null;
+  const mark = foot ? ["--at", `${foot[0].toFixed(3)},${foot[1].toFixed(3)}`] : [];
+  said.value = `${name} is cut out, and stands`;
+  await say("place", "add", freshName(name), "--shot", file, ...mark);
+}
+
+/** Shows the cut-out that has come, once the sheet tells of it. */
+function chooseNew(before: Set<number>): void {
+  const found = sheet.value?.cutouts.find((c) => !before.has(c.cutout));
+  if (found) cutout.value = found.cutout;
+  else setTimeout(() => {
+    const late = sheet.value?.cutouts.find((c) => !before.has(c.cutout));
+    if (late) cutout.value = late.cutout;
+  }, 600);
+}
+
+/** Asks for files as the browser does. */
+export function choose(then: (files: File[]) => void): void {
+  const input = document.createElement("input");
+  input.type = "file";
+  input.multiple = true;
+  input.accept = "image/*,.tif,.tiff,.exr";
+  input.addEventListener("change", () => then([...(input.files ?? [])]));
+  input.click();
+}

@@ -1,0 +1,276 @@
+// The backdrop sheet: the whole photograph with the picture's frame and the horizon on it, and what is known of viewpoint, lens and light.
+import { Fragment, h } from "../../vendor/preact.js";
+import { useState } from "../../vendor/hooks.js";
+import type { ReadingReport, Sheet } from "../../gen/wire.js";
+import { useGlass } from "../draw/glass.js";
+import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
+import { choose as chooseFiles, take } from "../parts/drop.js";
+import { Figure } from "../parts/figure.js";
+import { Phrase } from "../parts/phrase.js";
+import { pull } from "../parts/pull.js";
+import { letGo, say } from "../store/link.js";
+import { said } from "../store/view.js";
+
+const plain = (v: number, digits = 4) => Number(v.toFixed(digits)).toString();
+const read = (...words: string[]) => void say("read", ...words);
+
+export function Backdrop({ picture, places }: { picture: Sheet; places: Places }) {
+  const r = picture.reading;
+  const { beside, large, shelf } = places;
+  const room = { ...large, height: shelf.y + shelf.height - large.y };
+  return (
+    <Fragment>
+      {r?.backdrop ? (
+        <Photograph box={fitted(room, { width: r.backdrop.width_px, height: r.backdrop.height_px })} r={r} picture={picture} />
+      ) : (
+        <button class="frame empty" style={at(fitted(room, { width: r?.width_px ?? 3, height: r?.height_px ?? 2 }))} onClick={() => chooseFiles((files) => void take(files, null))}>
+          <svg class="outline wide" viewBox="0 0 300 120" aria-hidden="true">
+            <path class="line dots" d="M0 60H300M40 60q30 -40 70 -8q30 -24 60 8M190 60q30 -50 80 0" />
+            <path class="line chain" d="M0 60H300" />
+          </svg>
+          <span>Lay a photograph here: everything will stand in it</span>
+        </button>
+      )}
+      <section class="card reading" aria-label="What is known of the backdrop" style={at(beside)}>
+        {r && <Reading r={r} picture={picture} />}
+      </section>
+    </Fragment>
+  );
+}
+
+/** The photograph, with the part of it that the picture shows, and the horizon as a tape with two pins. */
+function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: Sheet }) {
+  const photo = r.backdrop;
+  const [tape, lay] = useState<[number, number] | null>(null);
+  const [frame, move] = useState<[number, number, number, number] | null>(null);
+  const scale = box.width / (photo?.width_px ?? 1);
+  const canvas = useGlass(0, { what: "backdrop" }, { scale, x: 0, y: 0 }, box.width, box.height);
+  if (!photo) return null;
+  const [left, top, width, height] = frame ?? photo.window_px;
+  const shown = picture.projection;
+  // The picture's horizon, back on the photograph.
+  const back = (row: number) => (top + (row / (shown?.height_px ?? 1)) * height) * scale;
+  const slope = shown?.horizon_px ? (back(shown.horizon_px[1]) - back(shown.horizon_px[0])) / (width * scale) : 0;
+  const rows = shown?.horizon_px ? back(shown.horizon_px[0]) - slope * left * scale : box.height * 0.4;
+  const [y0, y1] = tape ?? [rows, rows + slope * box.width];
+  const pin = (which: 0 | 1) => (e: PointerEvent) => {
+    e.stopPropagation();
+    const start: [number, number] = [y0, y1];
+    let now = start;
+    const moved = (_: number, down: number) => {
+      now = which === 0 ? [start[0] + down, start[1]] : [start[0], start[1] + down];
+      lay(now);
+    };
+    pull(e, moved, (isDropped) => over(isDropped, now));
+  };
+  const slide = (e: PointerEvent) => {
+    e.stopPropagation();
+    let now: [number, number] = [y0, y1];
+    const start = now;
+    pull(e, (_, down) => lay((now = [start[0] + down, start[1] + down])), (isDropped) => over(isDropped, now));
+  };
+  const over = (isDropped: boolean, now: [number, number]) => {
+    const row = (y: number) => plain(y / scale, 2);
+    if (!isDropped) lay(null);
+    else void say("read", "--horizon", `0,${row(now[0])},${photo.width_px},${row(now[1])}`).then(() => lay(null));
+  };
+  const shift = (e: PointerEvent) => {
+    const start: [number, number, number, number] = [left, top, width, height];
+    let now = start;
+    const within = (v: number, most: number) => Math.min(Math.max(v, Math.min(0, most)), Math.max(0, most));
+    const moved = (x: number, y: number) => {
+      now = [within(start[0] + x / scale, photo.width_px - width), within(start[1] + y / scale, photo.height_px - height), width, height];
+      move(now);
+    };
+    pull(e, moved, (isDropped) => framed(isDropped, now));
+  };
+  const grow = (e: PointerEvent) => {
+    e.stopPropagation();
+    let now: [number, number, number, number] = [left, top, width, height];
+    const start = now;
+    const moved = (x: number) => {
+      const wide = Math.max(20, start[2] + x / scale);
+      now = [start[0], start[1], wide, (start[3] * wide) / start[2]];
+      move(now);
+    };
+    pull(e, moved, (isDropped) => framed(isDropped, now));
+  };
+  const framed = (isDropped: boolean, now: [number, number, number, number]) => {
+    if (!isDropped) move(null);
+    else void say("read", "--window", now.slice(0, 3).map((v) => plain(v, 2)).join(",")).then(() => move(null));
+  };
+  const key = (name: string, change: (by: number) => void) => (e: KeyboardEvent) => {
+    const by = { ArrowUp: -1, ArrowDown: 1, ArrowLeft: -1, ArrowRight: 1 }[e.key];
+    if (!by) return;
+    e.preventDefault();
+    e.stopPropagation();
+    change(by * (e.shiftKey ? 1 : 10));
+    said.value = name;
+  };
+  return (
+    <div class="frame table" style={at(box)}>
+      <canvas ref={canvas} />
+      <svg width={box.width} height={box.height} role="group" aria-label="The horizon and the picture's frame">
+        <path class="beyond" fill-rule="evenodd" d={`M0 0H${box.width}V${box.height}H0ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`} />
+        <rect
+          class="edge pulled"
+          x={left * scale}
+          y={top * scale}
+          width={width * scale}
+          height={height * scale}
+          role="slider"
+          tabIndex={0}
+          aria-label="The part that the picture shows: arrows shift it"
+          aria-valuenow={Math.round(left)}
+          onPointerDown={shift}
+          onKeyDown={key("The frame is shifted", (by) => read("--window", [left + by, top, width].map((v) => plain(v, 2)).join(",")))}
+        />
+        <rect class="mark pulled" x={(left + width) * scale - 7} y={(top + height) * scale - 7} width={14} height={14} role="slider" tabIndex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(width)} onPointerDown={grow} onKeyDown={key("The frame is widened", (by) => read("--window", [left, top, width + by].map((v) => plain(v, 2)).join(",")))} />
+        <g class="pulled" role="slider" tabIndex={0} aria-label="The horizon: arrows move it" aria-valuenow={Math.round(y0 / scale)} onPointerDown={slide} onKeyDown={key("The horizon is moved", (by) => read("--horizon", `0,${plain(y0 / scale + by, 2)},${photo.width_px},${plain(y1 / scale + by, 2)}`))}>
+          <path class="grip" d={`M0 ${y0}L${box.width} ${y1}`} />
+          <path class="halo" d={`M0 ${y0}L${box.width} ${y1}`} />
+          <path class="spike chain" d={`M0 ${y0}L${box.width} ${y1}`} />
+        </g>
+        <circle class="mark chosen pulled" cx={9} cy={y0} r={8} onPointerDown={pin(0)}><title>Horizon, left pin</title></circle>
+        <circle class="mark chosen pulled" cx={box.width - 9} cy={y1} r={8} onPointerDown={pin(1)}><title>Horizon, right pin</title></circle>
+        <text class="over" x={24} y={y0 - 8}>horizon: lay it along where the far ground ends</text>
+      </svg>
+    </div>
+  );
+}
+
+/** Something that is told by a number, with where it is known from. */
+function Told({ name, option, value, unit, step, digits, from, prefix = "", suffix = "", least, most, isRatio }: { name: string; option: string; value: number; unit: string; step: number; digits: number; from: string; prefix?: string; suffix?: string; least?: number; most?: number; isRatio?: boolean }) {
+  return (
+    <tr>
+      <th scope="row">{name}</th>
+      <td class="result">
+        <Figure name={name} value={value} unit={unit} step={step} digits={digits} {...(least === undefined ? {} : { least })} {...(most === undefined ? {} : { most })} isRatio={isRatio ?? false} onTry={() => {}} onKeep={(v) => read(option, `${prefix}${plain(v)}${suffix}`)} onLeave={letGo} />
+      </td>
+      <td class={from === "assumed" ? "from assumed" : "from"}>{from}</td>
+    </tr>
+  );
+}
+
+function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
+  const c = r.camera;
+  const sun = r.sun;
+  const sky = r.sky_level;
+  return (
+    <Fragment>
+      <h3>{r.backdrop ? r.backdrop.name : "No backdrop yet"}<small>{r.backdrop ? `${r.backdrop.width_px} × ${r.backdrop.height_px} px, ${r.backdrop.bits} bits` : "everything stands before an even grey"}</small></h3>
+      {r.missing.filter((m) => m.needed).length > 0 && <p class="row">Say what is marked assumed, and everything stands at its size.</p>}
+      <h4>viewpoint</h4>
+      <table>
+        <tbody>
+          <Told name="camera height" option="--camera-height" value={c.height_m} unit="m" step={0.05} digits={2} suffix="m" least={0.05} from={c.height_from} />
+          <Told name="pitch" option="--pitch" value={c.pitch_deg} unit="°" step={0.1} digits={2} from={c.attitude_from} />
+          <Told name="roll" option="--roll" value={c.roll_deg} unit="°" step={0.1} digits={2} from={c.attitude_from} />
+        </tbody>
+      </table>
+      <p class="row"><button class="word" onClick={() => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")}>declare it</button> where nothing can be read: agreed upon, not measured</p>
+      <h4>lens</h4>
+      <table>
+        <tbody>
+          <Told name="focal length" option="--focal" value={c.focal_mm} unit="mm" step={1} digits={1} least={1} from={c.focal_from} />
+          <Told name="sensor width" option="--sensor" value={c.sensor_width_mm} unit="mm" step={0.1} digits={1} least={1} from={c.sensor_from} />
+          <Told name="aperture f/" option="--f-number" value={c.f_number} unit="" step={0.1} digits={1} least={0.7} from={c.f_number_from} />
+          <Told name="focused at" option="--focus" value={c.focus_m ?? 1000} unit={c.focus_m === null ? "m (infinity)" : "m"} step={0.1} digits={2} suffix="m" least={0.1} from={c.focus_from} />
+          <Told name="depth" option="--depth" value={c.depth_factor} unit="× as computed" step={0.05} digits={2} prefix="x" least={0} from="" />
+        </tbody>
+      </table>
+      <h4>light</h4>
+      <table>
+        <tbody>
+          {sky.cct_k === null && <tr><th scope="row">sky</th><td class="result">picked from the picture</td><td class="from">{r.sky_from}</td></tr>}
+          {sky.cct_k !== null && (
+            <Fragment>
+              <Light name="sky on a level card" option="--sky-level" strength={sky.strength} cct={sky.cct_k} from={r.sky_from} />
+              {r.sky_upright.cct_k !== null && <Light name="sky on an upright card" option="--sky-upright" strength={r.sky_upright.strength} cct={r.sky_upright.cct_k} from={r.sky_from} />}
+            </Fragment>
+          )}
+          <tr>
+            <th scope="row">sun</th>
+            {sun && sun.light.cct_k !== null ? (
+              <td class="result" colSpan={2}>
+                <Sun b={sun.bearing_deg} e={sun.height_deg} s={sun.light.strength} k={sun.light.cct_k} /> <button class="word" onClick={() => read("--sun", "none")}>no sun</button>
+              </td>
+            ) : (
+              <td class="result" colSpan={2}><button class="word" onClick={() => read("--sun", "-40,25,2@5200K")}>the sun shines</button></td>
+            )}
+          </tr>
+          <tr>
+            <th scope="row">haze</th>
+            {r.visibility_m === null ? (
+              <td class="result" colSpan={2}><button class="word" onClick={() => read("--haze", "2km")}>there is haze</button></td>
+            ) : (
+              <td class="result" colSpan={2}>
+                <Figure name="Visibility" value={r.visibility_m} unit="m of sight" step={0.05} digits={0} isRatio={true} least={1} onTry={() => {}} onKeep={(v) => read("--haze", `${plain(v, 1)}m`)} onLeave={letGo} />{" "}
+                <button class="word" onClick={() => read("--haze", "none")}>clear air</button>
+              </td>
+            )}
+          </tr>
+          <Told name="white balance" option="--white-balance" value={c.white_balance_k} unit="K" step={50} digits={0} suffix="K" least={1700} most={25000} from="" />
+        </tbody>
+      </table>
+      <h4>frame</h4>
+      <p class="manner">
+        The picture is {r.width_px} × {r.height_px} px{r.ppi ? `, printed at ${figure(r.ppi, 0)} ppi` : ""}.{" "}
+        {r.backdrop && (
+          <Fragment>
+            The photograph is shown{" "}
+            <Phrase name="Which way round the photograph is" value={r.backdrop.mirrored ? "--mirror" : "--no-mirror"} others={[["--no-mirror", "as it was taken"], ["--mirror", "mirrored, its light too"]]} onReplace={(word) => read(word)} />.{" "}
+            <button class="word" onClick={() => chooseFiles((files) => void take(files.slice(0, 1), null))}>take another photograph</button>
+          </Fragment>
+        )}
+      </p>
+      {r.backdrop && r.backdrop.warnings.map((w) => <p class="snag" key={w}>{w}</p>)}
+      {picture.lamps.length > 0 && <h4>lamps</h4>}
+      {picture.lamps.map((l) => (
+        <p class="manner" key={l.lamp}>
+          {l.name}: {l.cct_k !== null ? <Glow name={l.name} strength={l.strength} cct={l.cct_k} write={(glow) => void say("light", "change", `#${l.lamp}`, "--strength", glow)} /> : "picked"}
+          {l.on ? `, on ${l.on}` : ""} <button class="word" onClick={() => void say("light", "remove", `#${l.lamp}`)}>take it away</button>
+        </p>
+      ))}
+      <p><button class="word" onClick={() => void say("light", "add", lampName(picture), "--at", "0,1.5,5", "--strength", "0.5@2700K")}>hang a lamp</button></p>
+    </Fragment>
+  );
+}
+
+function lampName(picture: Sheet): string {
+  const names = new Set(picture.lamps.map((l) => l.name));
+  let name = "lamp";
+  for (let n = 2; names.has(name); n += 1) name = `lamp ${n}`;
+  return name;
+}
+
+/** How much light, and of which colour: a strength and kelvin. */
+function Glow({ name, strength, cct, write }: { name: string; strength: number; cct: number; write: (glow: string) => void }) {
+  return (
+    <Fragment>
+      <Figure name={`${name}, what a card reads`} value={strength} unit="" step={0.05} digits={3} isRatio={true} least={0.0001} onTry={() => {}} onKeep={(v) => write(`${plain(v, 5)}@${plain(cct, 0)}K`)} onLeave={letGo} /> at{" "}
+      <Figure name={`${name}, kelvin`} value={cct} unit="K" step={50} digits={0} least={1700} most={25000} onTry={() => {}} onKeep={(v) => write(`${plain(strength, 5)}@${plain(v, 0)}K`)} onLeave={letGo} />
+    </Fragment>
+  );
+}
+
+function Light({ name, option, strength, cct, from }: { name: string; option: string; strength: number; cct: number; from: string }) {
+  return (
+    <tr>
+      <th scope="row">{name}</th>
+      <td class="result"><Glow name={name} strength={strength} cct={cct} write={(glow) => read(option, glow)} /></td>
+      <td class={from === "assumed" ? "from assumed" : "from"}>{from}</td>
+    </tr>
+  );
+}
+
+function Sun({ b, e, s, k }: { b: number; e: number; s: number; k: number }) {
+  const write = (bearing: number, height: number) => read("--sun", `${plain(bearing, 2)},${plain(height, 2)},${plain(s, 5)}@${plain(k, 0)}K`);
+  return (
+    <Fragment>
+      <Figure name="Bearing of the sun" value={b} unit="° round" step={1} digits={0} onTry={() => {}} onKeep={(v) => write(v, e)} onLeave={letGo} />,{" "}
+      <Figure name="Height of the sun" value={e} unit="° up" step={1} digits={0} least={-10} most={90} onTry={() => {}} onKeep={(v) => write(b, v)} onLeave={letGo} />,{" "}
+      <Glow name="the sun" strength={s} cct={k} write={(glow) => read("--sun", `${plain(b, 2)},${plain(e, 2)},${glow}`)} />
+    </Fragment>
+  );
+}
