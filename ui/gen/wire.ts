@@ -43,7 +43,19 @@ deed: Deed, } | { "ask": "let_go" } | { "ask": "do",
 /**
  * Which.
  */
-deed: Deed, } | { "ask": "leaf", 
+deed: Deed, } | { "ask": "open", 
+/**
+ * Its folder's name.
+ */
+folder: string, } | { "ask": "begin", 
+/**
+ * Its folder's name.
+ */
+folder: string, 
+/**
+ * How large: a print, as 60x40cm, or pixels, as 6000x4000.
+ */
+extent: string, } | { "ask": "leave" } | { "ask": "leaf", 
 /**
  * The take; none is the picture itself.
  */
@@ -857,6 +869,35 @@ sun: SunStand | null,
 levels: Array<LevelStand>, };
 
 /**
+ * A picture in the rack.
+ */
+export type Racked = { 
+/**
+ * Its folder's name.
+ */
+folder: string, 
+/**
+ * What it is called; none where it cannot be read.
+ */
+title: string | null, 
+/**
+ * Its width.
+ */
+width_px: number, 
+/**
+ * Its height.
+ */
+height_px: number, 
+/**
+ * How many pieces are in it.
+ */
+pieces: number, 
+/**
+ * When it was last changed.
+ */
+kept: string | null, };
+
+/**
  * What is known of a picture's backdrop and stage.
  */
 export type ReadingReport = { 
@@ -1085,7 +1126,11 @@ can_undo: boolean,
 /**
  * Whether there is something to do again.
  */
-can_redo: boolean, };
+can_redo: boolean, 
+/**
+ * Whether there is a rack to lay it back into.
+ */
+has_rack: boolean, };
 
 /**
  * Picture pixels to a metre.
@@ -1302,7 +1347,11 @@ passed_over: Array<string>, };
 /**
  * A message to the page.
  */
-export type Tell = { "tell": "sheet" } & Sheet | { "tell": "done", 
+export type Tell = { "tell": "sheet" } & Sheet | { "tell": "rack", 
+/**
+ * By the names of their folders.
+ */
+pictures: Array<Racked>, } | { "tell": "done", 
 /**
  * The number of the message.
  */

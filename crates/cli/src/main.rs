@@ -21,7 +21,10 @@ use std::process::ExitCode;
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() -> ExitCode {
-    let words: Vec<std::ffi::OsString> = std::env::args_os().collect();
+    let mut words: Vec<std::ffi::OsString> = std::env::args_os().collect();
+    if words.len() == 1 {
+        words.push("open".into());
+    }
     // Asked before the rest is understood: what is not is told in JSON as well.
     let json = words.iter().any(|w| w == "--json");
     let answer = match typed::Typed::read(words) {
@@ -33,10 +36,6 @@ fn main() -> ExitCode {
             ) =>
         {
             return say(&e.to_string(), exit::FINE);
-        }
-        Err(e) if e.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
-            eprint!("{e}");
-            return ExitCode::from(exit::WORDING);
         }
         Err(e) => Err(Trouble::of_words(&e)),
     };

@@ -25,8 +25,7 @@ use std::path::PathBuf;
     version,
     disable_help_subcommand = true,
     subcommand_required = true,
-    arg_required_else_help = true,
-    after_help = "Begin with:  setpiece demo\nExit codes:  setpiece help exit-codes"
+    after_help = "Alone it opens the studio on the pictures of the folder that it is called in.\nBegin with:  setpiece demo\nExit codes:  setpiece help exit-codes"
 )]
 pub(crate) struct Typed {
     /// Report in JSON, with units in the fields' names
@@ -319,8 +318,9 @@ pub(crate) struct Turn {
 
 #[derive(Args)]
 pub(crate) struct Open {
-    #[command(flatten)]
-    pub(crate) at: Folder,
+    /// The picture's folder, or one that pictures lie in
+    #[arg(value_name = "FOLDER", default_value = ".")]
+    pub(crate) folder: PathBuf,
     /// The port it is served on, on this machine alone [default: a free one]
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     pub(crate) port: u16,

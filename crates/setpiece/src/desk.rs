@@ -3,6 +3,7 @@
 //! Between edits nobody is kept from it: the lock is taken with an edit and given back when the desk comes to rest, so that commands may
 //! work on the same picture meanwhile, and what they did is noticed.
 
+use crate::lock::Lock;
 use crate::{Entry, Error, Folder, Look, Picture};
 use scene::Scene;
 use std::path::{Path, PathBuf};
@@ -13,6 +14,8 @@ pub struct Desk {
     held: Held,
     /// Length of the journal when the picture was last read or written.
     length: u64,
+    /// No other desk has it.
+    _lock: Lock,
 }
 
 enum Held {
@@ -26,11 +29,12 @@ impl Desk {
     /// Lays a picture on the desk.
     ///
     /// # Errors
-    /// Where the folder is no picture, its file or journal is damaged, or cannot be read.
+    /// Where the folder is no picture, its file or journal is damaged, or cannot be read; or it lies on another desk.
     pub fn open(path: &Path) -> Result<Self, Error> {
         let length = length(&Folder::at(path));
         let held = Held::Look(Box::new(Picture::look(path)?));
-        Ok(Self { path: path.to_owned(), held, length })
+        let lock = Lock::of_desk(&Folder::at(path))?;
+        Ok(Self { path: path.to_owned(), held, length, _lock: lock })
     }
 
     /// The picture.

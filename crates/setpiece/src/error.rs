@@ -42,6 +42,13 @@ pub enum Error {
         /// The process that holds the lock, where it said so.
         by: Option<u32>,
     },
+    /// The picture lies open in another studio.
+    OnDesk {
+        /// The picture's folder.
+        path: PathBuf,
+        /// The process that it lies open in, where it said so.
+        by: Option<u32>,
+    },
     /// A line of the journal is damaged or does not fit.
     Journal {
         /// The journal.
@@ -101,6 +108,10 @@ impl Error {
             }
             Self::Locked { by: None, .. } => "the picture is open elsewhere".to_owned(),
             Self::Locked { by: Some(by), .. } => format!("the picture is open elsewhere (process {by})"),
+            Self::OnDesk { by: None, .. } => "the picture lies open in another studio".to_owned(),
+            Self::OnDesk { by: Some(by), .. } => {
+                format!("the picture lies open in another studio (process {by})")
+            }
             Self::Journal { what, .. } => what.clone(),
             Self::Folder { what, .. } => (*what).to_owned(),
             Self::Nothing { to } => format!("there is nothing to {to}"),
@@ -124,6 +135,7 @@ impl Error {
             Self::Disk { path, .. }
             | Self::Unread { path, .. }
             | Self::Locked { path, .. }
+            | Self::OnDesk { path, .. }
             | Self::Folder { path, .. }
             | Self::Closed { path } => path.display().to_string(),
             Self::Journal { path, line, byte, .. } => {
@@ -172,6 +184,7 @@ impl Error {
             Self::Locked { .. } => {
                 "close it there first; looking at it without changing it is possible meanwhile".to_owned()
             }
+            Self::OnDesk { .. } => "go on in that one's window, or close it there first".to_owned(),
             Self::Journal { .. } => {
                 "bring back journal.ndjson from a copy; or move it out of the folder: the \
                  picture then opens as last saved, without undo"

@@ -12,6 +12,13 @@ impl Folder {
         Self(path.to_owned())
     }
 
+    /// Whether a picture is kept in a folder.
+    #[must_use]
+    pub fn holds_picture(path: &Path) -> bool {
+        let folder = Self::at(path);
+        folder.picture().is_file() || folder.journal().is_file()
+    }
+
     /// The folder itself.
     #[must_use]
     pub fn path(&self) -> &Path {
@@ -80,6 +87,11 @@ impl Folder {
     /// The lock. Not in the cache: that may be deleted while the picture is open.
     pub(crate) fn lock(&self) -> PathBuf {
         self.0.join(".lock")
+    }
+
+    /// The lock of the studio that the picture lies open in.
+    pub(crate) fn desk(&self) -> PathBuf {
+        self.0.join(".desk")
     }
 
     /// A name for something that is set aside: the next number where there is one already.

@@ -4,6 +4,7 @@
 use crate::{Error, Folder};
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{Read as _, Write as _};
+use std::path::PathBuf;
 use std::time::Duration;
 
 /// The right to write to a picture, until it is dropped.
@@ -18,8 +19,20 @@ const TRIES: u32 = 250;
 const PAUSE: Duration = Duration::from_millis(10);
 
 impl Lock {
+    /// The right to edit a picture.
     pub(crate) fn take(folder: &Folder) -> Result<Self, Error> {
-        let path = folder.lock();
+        Self::take_file(folder.lock(), folder)
+    }
+
+    /// The right to have a picture on a desk. It keeps no command from editing it.
+    pub(crate) fn of_desk(folder: &Folder) -> Result<Self, Error> {
+        Self::take_file(folder.desk(), folder).map_err(|e| match e {
+            Error::Locked { path, by } => Error::OnDesk { path, by },
+            other => other,
+        })
+    }
+
+    fn take_file(path: PathBuf, folder: &Folder) -> Result<Self, Error> {
         let open = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(&path);
         let mut file = open.map_err(Error::disk("lock the picture", &path))?;
         let mut tried = file.try_lock();

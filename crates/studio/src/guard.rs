@@ -8,8 +8,15 @@
 use axum::http::header::{COOKIE, HOST, ORIGIN};
 use axum::http::{HeaderMap, Method, StatusCode};
 use std::fmt;
+use std::io::Write as _;
+use std::path::Path;
+use std::time::Duration;
 
-/// A secret of this run of the studio.
+/// Where it is kept in a picture's cache, and for how long.
+const KEPT: &str = "studio";
+const YOUNG: Duration = Duration::from_secs(24 * 60 * 60);
+
+/// A secret of the studio.
 #[derive(Clone, PartialEq, Eq)]
 pub(crate) struct Key(String);
 
@@ -19,6 +26,29 @@ impl Key {
         let mut bytes = [0u8; 32];
         getrandom::fill(&mut bytes)?;
         Ok(Self(bytes.iter().map(|b| format!("{b:02x}")).collect()))
+    }
+
+    /// The key and port that the studio had when this picture lay open last, for a page that waits for it; none after a day.
+    pub(crate) fn kept(cache: &Path) -> Option<(Self, u16)> {
+        let path = cache.join(KEPT);
+        let is_young = std::fs::metadata(&path).ok()?.modified().ok()?.elapsed().is_ok_and(|t| t < YOUNG);
+        let text = std::fs::read_to_string(path).ok().filter(|_| is_young)?;
+        let (port, key) = text.trim().split_once(' ')?;
+        let is_key = key.len() == 64 && key.bytes().all(|b| b.is_ascii_hexdigit());
+        is_key.then_some((Self(key.to_owned()), port.parse().ok()?))
+    }
+
+    /// Keeps it where the owner alone can read it. Where that cannot be, a page that waits has to be opened anew.
+    pub(crate) fn keep(&self, cache: &Path, port: u16) {
+        let path = cache.join(KEPT);
+        let _ = std::fs::remove_file(&path);
+        let mut options = std::fs::OpenOptions::new();
+        options.write(true).create_new(true);
+        #[cfg(unix)]
+        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+        if let Ok(mut file) = options.open(path) {
+            let _ = writeln!(file, "{port} {}", self.0);
+        }
     }
 
     pub(crate) fn text(&self) -> &str {

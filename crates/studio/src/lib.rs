@@ -6,6 +6,7 @@
 mod beside;
 mod built;
 mod guard;
+mod house;
 mod inbox;
 mod lens;
 mod room;

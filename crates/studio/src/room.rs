@@ -183,7 +183,7 @@ impl Pile {
     }
 
     /// What the page is told of it while this leaf lies on top.
-    pub(crate) fn sheet(&self, leaf: &Leaf) -> Sheet {
+    pub(crate) fn sheet(&self, leaf: &Leaf, has_rack: bool) -> Sheet {
         let scene = &leaf.scene;
         let all: Vec<PieceId> = scene.pieces().keys().copied().collect();
         Sheet {
@@ -205,6 +205,7 @@ impl Pile {
             log: self.log.clone(),
             can_undo: self.turns.0,
             can_redo: self.turns.1,
+            has_rack,
         }
     }
 }

@@ -1,8 +1,8 @@
 //! The studio's own server: on the loopback address alone, for one browser on this machine.
 
 use crate::guard::{Door, Key, Refusal};
-use crate::lens::Store;
-use crate::room::{CarryOut, Means, Room};
+use crate::house::House;
+use crate::room::{CarryOut, Means};
 use crate::{beside, built, socket};
 use axum::Router;
 use axum::body::Body;
@@ -45,8 +45,7 @@ pub struct Opening {
 #[derive(Clone)]
 struct Studio {
     door: Arc<Door>,
-    room: Arc<Room>,
-    store: Arc<Store>,
+    house: Arc<House>,
     closing: watch::Receiver<bool>,
 }
 
@@ -56,18 +55,13 @@ struct Studio {
 /// Where the picture cannot be opened, or the port is taken.
 pub fn serve(opening: &Opening, ready: &dyn Fn(&str), is_over: fn() -> bool) -> Result<(), Error> {
     let Opening { now, carry_out, .. } = *opening;
-    let room = Room::open(&opening.folder, Means { budget: Budget::of_bytes(PIXELS), now, carry_out })?;
-    let store = Store::of(&room).ok_or_else(|| {
-        let place = opening.folder.display().to_string();
-        Error::new(
-            Kind::Files,
-            "the picture's cache leads elsewhere",
-            place,
-            "remove .cache from the picture's folder",
-        )
-    })?;
-    let address = (Ipv4Addr::LOCALHOST, opening.port);
-    let listener = TcpListener::bind(address).map_err(|e| {
+    let house = House::at(&opening.folder, Means { budget: Budget::of_bytes(PIXELS), now, carry_out })?;
+    let cache = house.now().and_then(|open| open.room.cache());
+    let kept = cache.as_deref().and_then(Key::kept).filter(|(_, at)| opening.port == 0 || opening.port == *at);
+    // Where the studio had been before, if that is free: a page that waits finds it there.
+    let before = kept.as_ref().and_then(|(_, port)| TcpListener::bind((Ipv4Addr::LOCALHOST, *port)).ok());
+    let bound = before.map_or_else(|| TcpListener::bind((Ipv4Addr::LOCALHOST, opening.port)), Ok);
+    let listener = bound.map_err(|e| {
         let place = format!("port {}", opening.port);
         Error::new(
             Kind::Wording,
@@ -86,35 +80,37 @@ pub fn serve(opening: &Opening, ready: &dyn Fn(&str), is_over: fn() -> bool) -> 
     };
     let port = listener.local_addr().map_err(system)?.port();
     listener.set_nonblocking(true).map_err(system)?;
-    let key = Key::fresh().map_err(|e| {
-        Error::new(
-            Kind::Files,
-            format!("the system has no random numbers: {e}"),
-            "the studio's key",
-            "try again",
-        )
-    })?;
+    let key = match kept {
+        Some((key, before)) if before == port => key,
+        _ => Key::fresh().map_err(|e| {
+            let what = format!("the system has no random numbers: {e}");
+            Error::new(Kind::Files, what, "the studio's key", "try again")
+        })?,
+    };
+    if let Some(cache) = &cache {
+        key.keep(cache, port);
+    }
     let door = Arc::new(Door::new(key, port));
     let runtime =
         tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().map_err(system)?;
-    let room = Arc::new(room);
+    let house = Arc::new(house);
     let (close, closing) = watch::channel(false);
-    let studio = Studio { door: Arc::clone(&door), room: Arc::clone(&room), store: Arc::new(store), closing };
+    let studio = Studio { door: Arc::clone(&door), house: Arc::clone(&house), closing };
     ready(&door.address());
-    let tended = Arc::clone(&room);
+    let tended = Arc::clone(&house);
     let served = runtime.block_on(async move {
         let listener = tokio::net::TcpListener::from_std(listener)?;
         let over = async move {
             while !is_over() {
-                let room = Arc::clone(&tended);
-                let _ = tokio::task::spawn_blocking(move || room.tend()).await;
+                let house = Arc::clone(&tended);
+                let _ = tokio::task::spawn_blocking(move || house.tend()).await;
                 tokio::time::sleep(TENDED).await;
             }
             let _ = close.send(true);
         };
         axum::serve(listener, routes(studio)).with_graceful_shutdown(over).await
     });
-    room.close();
+    house.close();
     runtime.shutdown_timeout(Duration::from_secs(2));
     served.map_err(system)
 }
@@ -209,10 +205,15 @@ fn file(name: &str) -> Response {
 
 /// A file that is laid on the sheet; answered by its number.
 async fn hand_in(State(studio): State<Studio>, InPath(name): InPath<String>, body: Body) -> Response {
-    match beside::take_in(studio.room.inbox(), &name, body).await {
+    let Some(open) = studio.house.now() else { return nothing_open() };
+    match beside::take_in(open.room.inbox(), &name, body).await {
         Ok(handed) => json(&handed),
         Err(e) => (StatusCode::BAD_REQUEST, format!("The file was not taken: {e}.\n")).into_response(),
     }
+}
+
+fn nothing_open() -> Response {
+    (StatusCode::NOT_FOUND, "No picture lies open.\n").into_response()
 }
 
 fn json(value: &impl serde::Serialize) -> Response {
@@ -226,8 +227,9 @@ fn json(value: &impl serde::Serialize) -> Response {
 
 /// What a cut-out covers.
 async fn silhouette(State(studio): State<Studio>, InPath(cutout): InPath<u64>) -> Response {
-    let Studio { room, store, .. } = studio;
-    let drawn = tokio::task::spawn_blocking(move || beside::silhouette(&room, &store, cutout)).await;
+    let Some(open) = studio.house.now() else { return nothing_open() };
+    let drawn =
+        tokio::task::spawn_blocking(move || beside::silhouette(&open.room, &open.store, cutout)).await;
     match drawn.ok().flatten() {
         Some(png) => ([(CONTENT_TYPE, HeaderValue::from_static("image/png"))], png).into_response(),
         None => (StatusCode::NOT_FOUND, "There is no such cut-out.\n").into_response(),
@@ -235,11 +237,11 @@ async fn silhouette(State(studio): State<Studio>, InPath(cutout): InPath<u64>) -
 }
 
 async fn line(State(studio): State<Studio>, upgrade: WebSocketUpgrade) -> Response {
-    let Studio { room, store, mut closing, .. } = studio;
+    let Studio { house, mut closing, .. } = studio;
     upgrade.max_message_size(socket::LONGEST).max_frame_size(socket::LONGEST).on_upgrade(
         |socket| async move {
             tokio::select! {
-                () = socket::answer(socket, room, store) => {}
+                () = socket::answer(socket, house) => {}
                 _ = closing.wait_for(|is_over| *is_over) => {}
             }
         },

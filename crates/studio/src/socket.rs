@@ -1,5 +1,6 @@
 //! One window's line to the program.
 
+use crate::house::{House, Open};
 use crate::lens::{Lens, Out, Store, picked};
 use crate::room::{PrintWanted, Room, refusal};
 use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
@@ -7,7 +8,7 @@ use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::scene::TakeId;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use tokio::sync::mpsc;
+use tokio::sync::{mpsc, watch};
 
 /// Messages that wait to leave; a window that does not take them is not sent more.
 const WAITING: usize = 4;
@@ -23,6 +24,7 @@ type Decision = (u32, Option<TakeId>, Deed);
 #[derive(Clone)]
 struct Window {
     lens: Arc<Lens>,
+    house: Arc<House>,
     room: Arc<Room>,
     store: Arc<Store>,
     out: mpsc::Sender<Out>,
@@ -32,24 +34,94 @@ struct Window {
 }
 
 /// Answers a window until it closes.
-pub(crate) async fn answer(mut socket: WebSocket, room: Arc<Room>, store: Arc<Store>) {
+pub(crate) async fn answer(mut socket: WebSocket, house: Arc<House>) {
+    let mut watch = house.watch();
+    loop {
+        let open = watch.borrow_and_update().clone();
+        let goes_on = match open {
+            Some(open) => at_picture(&mut socket, &house, &mut watch, &open).await,
+            None => at_rack(&mut socket, &house, &mut watch).await,
+        };
+        if !goes_on {
+            return;
+        }
+    }
+}
+
+type Watch = watch::Receiver<Option<Arc<Open>>>;
+
+/// Answers a window while no picture lies open; false when it closes.
+async fn at_rack(socket: &mut WebSocket, house: &Arc<House>, watch: &mut Watch) -> bool {
+    let racked = Arc::clone(house);
+    let pictures = tokio::task::spawn_blocking(move || racked.rack()).await.unwrap_or_default();
+    if !send(socket, Out::Tell(Tell::Rack { pictures })).await {
+        return false;
+    }
+    loop {
+        tokio::select! {
+            changed = watch.changed() => return changed.is_ok(),
+            came = socket.recv() => match came {
+                Some(Ok(Message::Text(text))) => {
+                    let told = match serde_json::from_str::<Asked>(&text) {
+                        Ok(asked) => opened(house, asked).await,
+                        Err(e) => Some(Out::Tell(not_understood(&e))),
+                    };
+                    if let Some(out) = told
+                        && !send(socket, out).await
+                    {
+                        return false;
+                    }
+                }
+                Some(Ok(Message::Binary(_) | Message::Ping(_) | Message::Pong(_))) => {}
+                Some(Ok(Message::Close(_)) | Err(_)) | None => return false,
+            },
+        }
+    }
+}
+
+/// Opens or begins what is asked for; whatever else a window asks is not for now.
+async fn opened(house: &Arc<House>, asked: Asked) -> Option<Out> {
+    let (n, house) = (asked.n, Arc::clone(house));
+    let opening = tokio::task::spawn_blocking(move || match asked.of {
+        Ask::Open { folder } => house.open(&folder).map(|()| format!("{folder} is opened")),
+        Ask::Begin { folder, extent } => house.begin(&folder, &extent).map(|()| format!("{folder} is begun")),
+        _ => Ok(String::new()),
+    });
+    let tell = match opening.await {
+        Ok(Ok(says)) => Tell::Done { n, says, notes: Vec::new() },
+        Ok(Err(why)) => Tell::Refused { n, why },
+        Err(_) => Tell::Refused { n, why: broken() },
+    };
+    Some(Out::Tell(tell))
+}
+
+/// Answers a window while a picture lies open; false when it closes, true when another picture does, or none.
+async fn at_picture(
+    socket: &mut WebSocket,
+    house: &Arc<House>,
+    another: &mut Watch,
+    open: &Arc<Open>,
+) -> bool {
+    let (room, store) = (Arc::clone(&open.room), Arc::clone(&open.store));
     let mut watch = room.watch();
     let first = watch.borrow_and_update().clone();
     let lens = Arc::new(Lens::new(first));
     let (out, mut leaving) = mpsc::channel::<Out>(WAITING);
     let (deeds, waiting) = mpsc::channel(UNDECIDED);
-    let window = Window { lens, room, store, out, deeds, called_off: Arc::default() };
+    let house = Arc::clone(house);
+    let window = Window { lens, house, room, store, out, deeds, called_off: Arc::default() };
     let drawing = {
         let Window { lens, room, store, out, .. } = window.clone();
         std::thread::spawn(move || lens.work(&room, &store, &out))
     };
     let deciding = tokio::spawn(decide(window.clone(), waiting));
-    let mut is_open = send(&mut socket, window.sheet().await).await;
-    while is_open {
+    let mut is_open = send(socket, window.sheet().await).await;
+    let mut is_left = false;
+    while is_open && !is_left {
         tokio::select! {
             leaves = leaving.recv() => {
                 let Some(leaves) = leaves else { break };
-                is_open = send(&mut socket, leaves).await;
+                is_open = send(socket, leaves).await;
             }
             changed = watch.changed() => {
                 if changed.is_err() {
@@ -57,8 +129,9 @@ pub(crate) async fn answer(mut socket: WebSocket, room: Arc<Room>, store: Arc<St
                 }
                 let pile = watch.borrow_and_update().clone();
                 window.lens.update(pile);
-                is_open = send(&mut socket, window.sheet().await).await;
+                is_open = send(socket, window.sheet().await).await;
             }
+            changed = another.changed() => is_left = changed.is_ok(),
             came = socket.recv() => match came {
                 Some(Ok(Message::Text(text))) => {
                     let told = match serde_json::from_str::<Asked>(&text) {
@@ -66,19 +139,21 @@ pub(crate) async fn answer(mut socket: WebSocket, room: Arc<Room>, store: Arc<St
                         Err(e) => Some(Out::Tell(not_understood(&e))),
                     };
                     if let Some(out) = told {
-                        is_open = send(&mut socket, out).await;
+                        is_open = send(socket, out).await;
                     }
                 }
                 Some(Ok(Message::Binary(_) | Message::Ping(_) | Message::Pong(_))) => {}
-                Some(Ok(Message::Close(_)) | Err(_)) | None => break,
+                Some(Ok(Message::Close(_)) | Err(_)) | None => is_open = false,
             },
         }
     }
     window.lens.close();
+    window.called_off.store(true, Ordering::Relaxed);
     // What was decided is carried out, though nobody is told; what is still drawn goes nowhere, and must not wait for the window.
     drop((leaving, window));
     let _ = tokio::task::spawn_blocking(move || drawing.join()).await;
     let _ = deciding.await;
+    is_open && is_left
 }
 
 /// Carries out decisions, one after another.
@@ -101,10 +176,10 @@ async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
 impl Window {
     /// The picture as this window sees it.
     async fn sheet(&self) -> Out {
-        let lens = Arc::clone(&self.lens);
+        let (lens, has_rack) = (Arc::clone(&self.lens), self.house.has_rack());
         let sheet = tokio::task::spawn_blocking(move || {
             let (pile, top) = lens.top();
-            pile.sheet(&pile.leaf(top))
+            pile.sheet(&pile.leaf(top), has_rack)
         });
         match sheet.await {
             Ok(sheet) => Out::Tell(Tell::Sheet(Box::new(sheet))),
@@ -182,6 +257,10 @@ impl Window {
                 let window = self.clone();
                 tokio::task::spawn_blocking(move || window.print(n, PrintWanted { take, to, width, over }));
             }
+            Ask::Leave => self.house.leave(),
+            Ask::Open { .. } | Ask::Begin { .. } => {
+                return Some(Out::Tell(Tell::Refused { n, why: not_now() }));
+            }
             Ask::CallOff => self.called_off.store(true, Ordering::Relaxed),
             Ask::Do { deed } => {
                 if self.deeds.try_send((n, self.lens.top().1, deed)).is_err() {
@@ -225,6 +304,14 @@ fn not_understood(e: &serde_json::Error) -> Tell {
         remedy: "load the page anew: it may be from another version".to_owned(),
     };
     Tell::Refused { n: 0, why }
+}
+
+fn not_now() -> Refusal {
+    Refusal {
+        what: "another picture lies open".to_owned(),
+        place: "the studio".to_owned(),
+        remedy: "lay it back into the rack first".to_owned(),
+    }
 }
 
 fn busy() -> Refusal {

@@ -69,6 +69,20 @@ pub enum Ask {
         /// Which.
         deed: Deed,
     },
+    /// A picture of the rack.
+    Open {
+        /// Its folder's name.
+        folder: String,
+    },
+    /// A new picture in the rack.
+    Begin {
+        /// Its folder's name.
+        folder: String,
+        /// How large: a print, as 60x40cm, or pixels, as 6000x4000.
+        extent: String,
+    },
+    /// The picture that lies open goes back into the rack.
+    Leave,
     /// Another leaf on top.
     Leaf {
         /// The take; none is the picture itself.
@@ -205,6 +219,11 @@ pub struct Asked {
 pub enum Tell {
     /// The picture as it is now.
     Sheet(Box<Sheet>),
+    /// No picture lies open: those that can be opened.
+    Rack {
+        /// By the names of their folders.
+        pictures: Vec<Racked>,
+    },
     /// What was asked is done.
     Done {
         /// The number of the message.
@@ -280,6 +299,23 @@ pub struct Refusal {
     pub remedy: String,
 }
 
+/// A picture in the rack.
+#[derive(Clone, PartialEq, Debug, Serialize, TS)]
+pub struct Racked {
+    /// Its folder's name.
+    pub folder: String,
+    /// What it is called; none where it cannot be read.
+    pub title: Option<String>,
+    /// Its width.
+    pub width_px: u32,
+    /// Its height.
+    pub height_px: u32,
+    /// How many pieces are in it.
+    pub pieces: usize,
+    /// When it was last changed.
+    pub kept: Option<String>,
+}
+
 /// The picture as it is now, as the leaf on top shows it.
 #[derive(Clone, PartialEq, Debug, Serialize, TS)]
 pub struct Sheet {
@@ -311,6 +347,8 @@ pub struct Sheet {
     pub can_undo: bool,
     /// Whether there is something to do again.
     pub can_redo: bool,
+    /// Whether there is a rack to lay it back into.
+    pub has_rack: bool,
 }
 
 /// The head of a picture for the screen.

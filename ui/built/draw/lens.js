@@ -272,7 +272,12 @@ export function Staked({ box, seen, views }) {
 		class: "soft",
 		x: box.width + 14,
 		y: box.height + 14
-	}, "m"), cards.map((c) => {
+	}, "m"), /* @__PURE__ */ h("clipPath", { id: "seen" }, /* @__PURE__ */ h("rect", {
+		x: 0,
+		y: 0,
+		width: box.width,
+		height: box.height
+	})), /* @__PURE__ */ h("g", { "clip-path": "url(#seen)" }, cards.map((c) => {
 		const stand = views.pieces.find((p) => p.piece === c.piece);
 		return stand && c.snags.length > 0 ? /* @__PURE__ */ h(Flag, {
 			key: c.piece,
@@ -287,7 +292,7 @@ export function Staked({ box, seen, views }) {
 		seen,
 		isFirst: p.piece === first.value,
 		card: cards.find((c) => c.piece === p.piece)
-	})));
+	}))));
 }
 /** A numbered pencil flag on what gives the picture away. */
 function Flag({ card, stand, seen, number }) {

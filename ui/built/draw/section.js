@@ -28,7 +28,12 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		height: box.height,
 		role: "group",
 		"aria-label": "Section"
-	}, to > from && /* @__PURE__ */ h("rect", {
+	}, /* @__PURE__ */ h("clipPath", { id: "within" }, /* @__PURE__ */ h("rect", {
+		x: 0,
+		y: 0,
+		width: box.width,
+		height: Math.max(0, box.height)
+	})), /* @__PURE__ */ h("g", { "clip-path": "url(#within)" }, to > from && /* @__PURE__ */ h("rect", {
 		class: "sharp",
 		x: from,
 		y: 0,
@@ -87,12 +92,7 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		x: x(m),
 		y: foot + 20,
 		"text-anchor": "middle"
-	}, figure(m, 1)))), /* @__PURE__ */ h("clipPath", { id: "within" }, /* @__PURE__ */ h("rect", {
-		x: 0,
-		y: 0,
-		width: box.width,
-		height: Math.max(0, Math.min(box.height, foot + 9))
-	})), /* @__PURE__ */ h("g", { "clip-path": "url(#within)" }, views.pieces.map((p) => {
+	}, figure(m, 1)))), views.pieces.map((p) => {
 		const isChosen = chosen.value.includes(p.piece);
 		const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
 		const kind = isChosen ? "spike" : "line";

@@ -1,7 +1,7 @@
 // The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
-import { callOff, lay, say, turn } from "../store/link.js";
+import { callOff, lay, leave, say, turn } from "../store/link.js";
 import { going, isBookOpen, top, turned } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 const count = (n, one, more = `${one}s`) => n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`;
@@ -51,7 +51,10 @@ export function TitleBlock({ box, picture }) {
 		class: "title",
 		"aria-label": "Title block",
 		style: at(box)
-	}, /* @__PURE__ */ h("header", null, /* @__PURE__ */ h("h1", null, picture.name), /* @__PURE__ */ h(Leaves, { picture })), /* @__PURE__ */ h("nav", { "aria-label": "Sheets" }, sheets(picture).map((s) => /* @__PURE__ */ h("button", {
+	}, /* @__PURE__ */ h("header", null, /* @__PURE__ */ h("h1", null, picture.name, picture.has_rack && /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: leave
+	}, "to the rack")), /* @__PURE__ */ h(Leaves, { picture })), /* @__PURE__ */ h("nav", { "aria-label": "Sheets" }, sheets(picture).map((s) => /* @__PURE__ */ h("button", {
 		key: s.key,
 		class: turned.value === s.turned ? "chosen" : "",
 		"aria-current": turned.value === s.turned ? "page" : undefined,

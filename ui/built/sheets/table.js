@@ -8,11 +8,12 @@ import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
-import { sheet } from "../store/scene.js";
+import { rack, sheet } from "../store/scene.js";
 import { choose, chosen, first, isBookOpen, laidOn, room, said, turned, under, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
+import { Rack } from "./rack.js";
 import { Staging } from "./staging.js";
 import { Toning } from "./toning.js";
 // What signals change is drawn anew.
@@ -142,6 +143,7 @@ export function Table() {
 		};
 	}, []);
 	const picture = sheet.value;
+	if (rack.value) return /* @__PURE__ */ h(Rack, { pictures: rack.value });
 	if (!picture) return /* @__PURE__ */ h("p", {
 		class: "lost",
 		role: "status"

@@ -1,6 +1,6 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
-import { sheet, tried } from "./scene.js";
+import { rack, sheet, tried } from "./scene.js";
 import { going, said, top } from "./view.js";
 /** Whether the program answers. */
 export const isOpen = signal(false);
@@ -53,9 +53,19 @@ export function open() {
 function told(tell) {
 	if (tell.tell === "sheet") {
 		batch(() => {
+			rack.value = null;
 			sheet.value = tell;
 			top.value = tell.take;
 			if (!held) tried.value = null;
+		});
+		return;
+	}
+	if (tell.tell === "rack") {
+		batch(() => {
+			sheet.value = null;
+			rack.value = tell.pictures;
+			top.value = null;
+			said.value = "";
 		});
 		return;
 	}
@@ -184,6 +194,26 @@ export function print(to, width, over) {
 			share: 0
 		};
 	});
+}
+const done = (of) => new Promise((then) => send(of, (tell) => then(tell.tell === "done")));
+/** Opens a picture of the rack. */
+export function openPicture(folder) {
+	return done({
+		ask: "open",
+		folder
+	});
+}
+/** Begins a picture in the rack. */
+export function begin(folder, extent) {
+	return done({
+		ask: "begin",
+		folder,
+		extent
+	});
+}
+/** Lays the picture back into the rack. */
+export function leave() {
+	send({ ask: "leave" });
 }
 /** Calls off what is being printed. */
 export function callOff() {

@@ -239,6 +239,8 @@ export function Staked({ box, seen, views }: { box: Box; seen: Part; views: Proj
         </g>
       ))}
       <text class="soft" x={box.width + 14} y={box.height + 14}>m</text>
+      <clipPath id="seen"><rect x={0} y={0} width={box.width} height={box.height} /></clipPath>
+      <g clip-path="url(#seen)">
       {cards.map((c) => {
         const stand = views.pieces.find((p) => p.piece === c.piece);
         return stand && c.snags.length > 0 ? <Flag key={c.piece} card={c} stand={stand} seen={seen} number={cards.filter((o) => o.snags.length > 0).indexOf(c) + 1} /> : null;
@@ -246,6 +248,7 @@ export function Staked({ box, seen, views }: { box: Box; seen: Part; views: Proj
       {views.pieces.filter((p) => chosen.value.includes(p.piece)).map((p) => (
         <Spike key={p.piece} stand={p} seen={seen} isFirst={p.piece === first.value} card={cards.find((c) => c.piece === p.piece)} />
       ))}
+      </g>
     </svg>
   );
 }

@@ -32,6 +32,8 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
         Section<small>heights 1:1 with the picture at {figure(level, 1)} m, distance compressed</small>
       </h2>
       <svg width={box.width} height={box.height} role="group" aria-label="Section">
+        <clipPath id="within"><rect x={0} y={0} width={box.width} height={Math.max(0, box.height)} /></clipPath>
+        <g clip-path="url(#within)">
         {to > from && <rect class="sharp" x={from} y={0} width={to - from} height={Math.max(0, foot)} />}
         {views.sharp.at_m !== null && (
           <g class="pulled" onPointerDown={(e: PointerEvent) => focus(e, views.sharp.at_m ?? 5, { box, depths: d, up })}>
@@ -60,8 +62,6 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
             <text x={x(m)} y={foot + 20} text-anchor="middle">{figure(m, 1)}</text>
           </g>
         ))}
-        <clipPath id="within"><rect x={0} y={0} width={box.width} height={Math.max(0, Math.min(box.height, foot + 9))} /></clipPath>
-        <g clip-path="url(#within)">
         {views.pieces.map((p) => {
           const isChosen = chosen.value.includes(p.piece);
           const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];

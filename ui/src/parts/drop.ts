@@ -25,29 +25,29 @@ export async function take(files: File[], at: [number, number] | null): Promise<
   for (const file of photographs) {
     const handed = await handIn(file);
     if (!handed) return;
-    await bring(file.name, handed, place);
+    if (!(await bring(file.name, handed, place))) return;
     // Those that follow stand beside it.
     if (place) place = [place[0] + 160, place[1]];
   }
 }
 
-async function bring(name: string, file: HandedIn, at: [number, number] | null): Promise<void> {
+async function bring(name: string, file: HandedIn, at: [number, number] | null): Promise<boolean> {
   const s = sheet.value;
   if (turned.value === "backdrop" || !s?.reading?.backdrop) {
-    said.value = `${name} becomes the backdrop`;
-    await say("read", file);
-    return;
+    said.value = `${name} becomes the backdrop …`;
+    return say("read", file);
   }
   if (turned.value === "cutouts") {
-    said.value = `${name} is cut out`;
+    said.value = `${name} is being cut out …`;
     const before = new Set(s.cutouts.map((c) => c.cutout));
-    if (await say("place", "view", "--shot", file)) chooseNew(before);
-    return;
+    const isDone = await say("place", "view", "--shot", file);
+    if (isDone) chooseNew(before);
+    return isDone;
   }
   const foot = at ? await ground(at) : null;
   const mark = foot ? ["--at", `${foot[0].toFixed(3)},${foot[1].toFixed(3)}`] : [];
-  said.value = `${name} is cut out, and stands`;
-  await say("place", "add", freshName(name), "--shot", file, ...mark);
+  said.value = `${name} is being cut out …`;
+  return say("place", "add", freshName(name), "--shot", file, ...mark);
 }
 
 /** Shows the cut-out that has come, once the sheet tells of it. */

@@ -2,7 +2,7 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
-import { callOff, lay, say, turn } from "../store/link.js";
+import { callOff, lay, leave, say, turn } from "../store/link.js";
 import { going, isBookOpen, top, turned, type Turned } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 
@@ -29,7 +29,7 @@ export function TitleBlock({ box, picture }: { box: Box; picture: Sheet }) {
   return (
     <section class="title" aria-label="Title block" style={at(box)}>
       <header>
-        <h1>{picture.name}</h1>
+        <h1>{picture.name}{picture.has_rack && <button class="word" onClick={leave}>to the rack</button>}</h1>
         <Leaves picture={picture} />
       </header>
       <nav aria-label="Sheets">

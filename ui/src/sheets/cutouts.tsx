@@ -204,7 +204,7 @@ async function stroke(shown: FactsReport, shape: { width: number; height: number
   });
   const file = await handIn(new File([text], "strokes.json"));
   if (!file) return false;
-  said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is cut anew` : "The stroke is drawn";
+  said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is being cut anew …` : "The stroke is being drawn …";
   return say("touch-up", "strokes", `#${shown.cutout}`, file, ...(NIBS.some((n) => n.says === says && n.cuts) ? ["--quick"] : []));
 }
 

@@ -41,9 +41,10 @@ export function Staging({ picture, places }: { picture: Sheet; places: Places })
 /** Nothing stands there yet: a dotted figure on a mark, and what to do next. */
 function Empty({ picture, places }: { picture: Sheet; places: Places }) {
   const { x, y, width, height } = places.picture;
+  const foot: [number, number] = [width / 2 / places.scale, (height * 0.8) / places.scale];
   const says = picture.reading?.backdrop ? "Stand a piece here: drop a shot" : "Lay a photograph here: everything will stand in it";
   return (
-    <button class="first" style={at({ x: x + width / 2 - 130, y: y + height * 0.3, width: 260, height: height * 0.62 })} onClick={() => chooseFiles((files) => void take(files, null))}>
+    <button class="first" style={at({ x: x + width / 2 - 130, y: y + height * 0.3, width: 260, height: height * 0.62 })} onClick={() => chooseFiles((files) => void take(files, foot))}>
       <Outline />
       <span>{says}</span>
     </button>

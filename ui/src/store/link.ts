@@ -1,7 +1,7 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
 import type { Ask, Deed, HandedIn, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
-import { sheet, tried } from "./scene.js";
+import { rack, sheet, tried } from "./scene.js";
 import { going, said, top } from "./view.js";
 
 /** Whether the program answers. */
@@ -52,9 +52,19 @@ export function open(): void {
 function told(tell: Tell): void {
   if (tell.tell === "sheet") {
     batch(() => {
+      rack.value = null;
       sheet.value = tell;
       top.value = tell.take;
       if (!held) tried.value = null;
+    });
+    return;
+  }
+  if (tell.tell === "rack") {
+    batch(() => {
+      sheet.value = null;
+      rack.value = tell.pictures;
+      top.value = null;
+      said.value = "";
     });
     return;
   }
@@ -148,6 +158,23 @@ export function print(to: string, width: number | null, over: boolean): Promise<
     send({ ask: "print", to, width, over }, (tell) => then(tell.tell === "done"));
     going.value = { n: number, share: 0 };
   });
+}
+
+const done = (of: Ask): Promise<boolean> => new Promise((then) => send(of, (tell) => then(tell.tell === "done")));
+
+/** Opens a picture of the rack. */
+export function openPicture(folder: string): Promise<boolean> {
+  return done({ ask: "open", folder });
+}
+
+/** Begins a picture in the rack. */
+export function begin(folder: string, extent: string): Promise<boolean> {
+  return done({ ask: "begin", folder, extent });
+}
+
+/** Lays the picture back into the rack. */
+export function leave(): void {
+  send({ ask: "leave" });
 }
 
 /** Calls off what is being printed. */

@@ -10,7 +10,7 @@ use studio::{Opening, serve};
 
 pub(crate) fn open(typed: &Open) -> Result<Answer, Trouble> {
     hands::listen();
-    let folder = typed.at.folder.clone();
+    let folder = typed.folder.clone();
     let opening = Opening { folder, port: typed.port, now: hands::now, carry_out: spoken::carry_out };
     let ready = |address: &str| {
         let mut out = std::io::stdout().lock();

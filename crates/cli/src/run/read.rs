@@ -27,6 +27,7 @@ pub(crate) fn read(typed: Read, bench: &mut Bench<'_>) -> Result<Answer, Trouble
     let report = reading::report(&seen(picture.scene(), layer), picture.folder())?;
     let told = finish(&mut picture, done.into_iter().collect())?;
     let mut answer = Answer::new(format!("{}{}", told.text, shown::reading(&report)), &report);
+    answer.json["done"] = told.json["done"].clone();
     answer.asides = told.asides;
     Ok(answer)
 }
