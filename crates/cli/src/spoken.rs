@@ -71,7 +71,7 @@ impl Typed {
             Command::Read(c) => c.photograph.iter().collect(),
             Command::Place(c) => match &c.what {
                 Place::Add(said) => said.shot.iter().chain(&said.shows.matte).collect(),
-                Place::View(said) => std::iter::once(&said.shot).chain(&said.shows.matte).collect(),
+                Place::Recast { view: said, .. } | Place::View(said) => std::iter::once(&said.shot).chain(&said.shows.matte).collect(),
                 _ => Vec::new(),
             },
             Command::TouchUp(c) => match &c.what {

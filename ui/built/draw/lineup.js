@@ -1,14 +1,27 @@
 // The line-up: every piece as a silhouette on one rule of distance, nearest left; past its end the wings.
 import { h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
+import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
+import { Phrase } from "../parts/phrase.js";
 import { say } from "../store/link.js";
 import { choose, chosen } from "../store/view.js";
 import { along, at, figure, ruled } from "./places.js";
+/** Stand-ins, with the height that each is likely to have. */
+const STAND_INS = [
+	["", "stand in"],
+	["figure 1.7m", "a figure, 1.7 m"],
+	["figure 1.1m", "a child, 1.1 m"],
+	["seated 1.3m", "someone seated, 1.3 m"],
+	["post 1.5m", "a post, 1.5 m"],
+	["box 0.5m", "a box, 0.5 m"],
+	["ball 0.3m", "a ball, 0.3 m"]
+];
 /** Room for the wings at the rule's end. */
 const WINGS = .14;
 export function LineUp({ box, views, depths: d, cards }) {
 	const [wanted, want] = useState("");
 	const base = box.height - 20;
+	const foot = [views.width_px / 2, views.height_px * .8];
 	const hidden = cards.filter((c) => c.hidden);
 	const rule = box.width * (1 - WINGS);
 	const x = (metres) => Math.min(rule, rule * along(d, metres));
@@ -36,6 +49,14 @@ export function LineUp({ box, views, depths: d, cards }) {
 		placeholder: "named",
 		value: wanted,
 		onInput: (e) => want(e.currentTarget.value)
+	}), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => chooseFiles((files) => void take(files, foot))
+	}, "bring shots"), /* @__PURE__ */ h(Phrase, {
+		name: "Stand a grey figure or solid in",
+		value: "",
+		others: STAND_INS,
+		onReplace: (word) => word && void standIn(word.split(" ")[0] ?? "figure", word.split(" ")[1] ?? "1.7m", foot)
 	})), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,

@@ -5,6 +5,7 @@ import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { card, chosen, first } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
+import { choose as chooseFiles, recast } from "./drop.js";
 import { Figure } from "./figure.js";
 import { Phrase } from "./phrase.js";
 const signed = (v, digits) => (v > 0 ? "+" : "") + figure(v, digits);
@@ -273,6 +274,9 @@ function Manner({ c }) {
 		class: "word",
 		onClick: () => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)
 	}, c.is_subject ? "no longer the subject" : "make it the subject"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))
+	}, "give its place to a shot"), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void another(c)
 	}, "another like it"), /* @__PURE__ */ h("button", {

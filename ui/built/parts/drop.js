@@ -20,7 +20,7 @@ export async function take(files, at) {
 	for (const file of photographs) {
 		const handed = await handIn(file);
 		if (!handed) return;
-		await bring(file.name, handed, place);
+		if (!await bring(file.name, handed, place)) return;
 		// Those that follow stand beside it.
 		if (place) place = [place[0] + 160, place[1]];
 	}
@@ -28,20 +28,20 @@ export async function take(files, at) {
 async function bring(name, file, at) {
 	const s = sheet.value;
 	if (turned.value === "backdrop" || !s?.reading?.backdrop) {
-		said.value = `${name} becomes the backdrop`;
-		await say("read", file);
-		return;
+		said.value = `${name} becomes the backdrop …`;
+		return say("read", file);
 	}
 	if (turned.value === "cutouts") {
-		said.value = `${name} is cut out`;
+		said.value = `${name} is being cut out …`;
 		const before = new Set(s.cutouts.map((c) => c.cutout));
-		if (await say("place", "view", "--shot", file)) chooseNew(before);
-		return;
+		const isDone = await say("place", "view", "--shot", file);
+		if (isDone) chooseNew(before);
+		return isDone;
 	}
 	const foot = at ? await ground(at) : null;
 	const mark = foot ? ["--at", `${foot[0].toFixed(3)},${foot[1].toFixed(3)}`] : [];
-	said.value = `${name} is cut out, and stands`;
-	await say("place", "add", freshName(name), "--shot", file, ...mark);
+	said.value = `${name} is being cut out …`;
+	return say("place", "add", freshName(name), "--shot", file, ...mark);
 }
 /** Shows the cut-out that has come, once the sheet tells of it. */
 function chooseNew(before) {
@@ -51,6 +51,19 @@ function chooseNew(before) {
 		const late = sheet.value?.cutouts.find((c) => !before.has(c.cutout));
 		if (late) cutout.value = late.cutout;
 	}, 600);
+}
+/** Stands a grey figure or solid of some height in, where the ground is seen. */
+export async function standIn(which, tall, at) {
+	const foot = await ground(at);
+	const mark = foot ? `${foot[0].toFixed(3)},${foot[1].toFixed(3)}` : "0,5";
+	return say("place", "add", freshName(which), "--stand-in", which, "--height", tall, "--at", mark);
+}
+/** Gives the place of a piece to a shot. */
+export async function recast(piece, file) {
+	const handed = await handIn(file);
+	if (!handed) return false;
+	said.value = `${file.name} is being cut out …`;
+	return say("place", "recast", `#${piece}`, "--shot", handed);
 }
 /** Asks for files as the browser does. */
 export function choose(then) {

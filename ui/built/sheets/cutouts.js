@@ -311,7 +311,7 @@ async function stroke(shown, shape, says, width, path) {
 	});
 	const file = await handIn(new File([text], "strokes.json"));
 	if (!file) return false;
-	said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is cut anew` : "The stroke is drawn";
+	said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is being cut anew …` : "The stroke is being drawn …";
 	return say("touch-up", "strokes", `#${shown.cutout}`, file, ...NIBS.some((n) => n.says === says && n.cuts) ? ["--quick"] : []);
 }
 function Nibs({ nib, onChoose, width, onWiden }) {

@@ -64,6 +64,7 @@ export function Staging({ picture, places }) {
 /** Nothing stands there yet: a dotted figure on a mark, and what to do next. */
 function Empty({ picture, places }) {
 	const { x, y, width, height } = places.picture;
+	const foot = [width / 2 / places.scale, height * .8 / places.scale];
 	const says = picture.reading?.backdrop ? "Stand a piece here: drop a shot" : "Lay a photograph here: everything will stand in it";
 	return /* @__PURE__ */ h("button", {
 		class: "first",
@@ -73,7 +74,7 @@ function Empty({ picture, places }) {
 			width: 260,
 			height: height * .62
 		}),
-		onClick: () => chooseFiles((files) => void take(files, null))
+		onClick: () => chooseFiles((files) => void take(files, foot))
 	}, /* @__PURE__ */ h(Outline, null), /* @__PURE__ */ h("span", null, says));
 }
 /** How near the lens is, in words, and a counting glass to be laid down. */

@@ -2,11 +2,24 @@
 import { h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import type { Card, Projection } from "../../gen/wire.js";
+import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
+import { Phrase } from "../parts/phrase.js";
 import { say } from "../store/link.js";
 import { choose, chosen } from "../store/view.js";
 import { along, at, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Props = { box: Box; views: Projection; depths: Depths; cards: Card[] };
+
+/** Stand-ins, with the height that each is likely to have. */
+const STAND_INS: [string, string][] = [
+  ["", "stand in"],
+  ["figure 1.7m", "a figure, 1.7 m"],
+  ["figure 1.1m", "a child, 1.1 m"],
+  ["seated 1.3m", "someone seated, 1.3 m"],
+  ["post 1.5m", "a post, 1.5 m"],
+  ["box 0.5m", "a box, 0.5 m"],
+  ["ball 0.3m", "a ball, 0.3 m"],
+];
 
 /** Room for the wings at the rule's end. */
 const WINGS = 0.14;
@@ -14,6 +27,7 @@ const WINGS = 0.14;
 export function LineUp({ box, views, depths: d, cards }: Props) {
   const [wanted, want] = useState("");
   const base = box.height - 20;
+  const foot: [number, number] = [views.width_px / 2, views.height_px * 0.8];
   const hidden = cards.filter((c) => c.hidden);
   const rule = box.width * (1 - WINGS);
   const x = (metres: number) => Math.min(rule, rule * along(d, metres));
@@ -38,6 +52,8 @@ export function LineUp({ box, views, depths: d, cards }: Props) {
           value={wanted}
           onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)}
         />
+        <button class="word" onClick={() => chooseFiles((files) => void take(files, foot))}>bring shots</button>
+        <Phrase name="Stand a grey figure or solid in" value="" others={STAND_INS} onReplace={(word) => word && void standIn(word.split(" ")[0] ?? "figure", word.split(" ")[1] ?? "1.7m", foot)} />
       </h2>
       <svg width={box.width} height={box.height} aria-hidden="true">
         <path class="bold" d={`M0 ${base}H${rule}`} />

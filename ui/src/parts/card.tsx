@@ -6,6 +6,7 @@ import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { card, chosen, first } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
+import { choose as chooseFiles, recast } from "./drop.js";
 import { Figure } from "./figure.js";
 import { Phrase } from "./phrase.js";
 
@@ -249,6 +250,7 @@ function Manner({ c }: { c: Card }) {
       <span class="deeds">
         <button class="word" onClick={() => void say("place", c.hidden ? "show" : "hide", named())}>{c.hidden ? "bring it out of the wings" : "into the wings"}</button>
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
+        <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>give its place to a shot</button>
         <button class="word" onClick={() => void another(c)}>another like it</button>
         <button class="word" onClick={() => void say("place", "remove", named())}>take it out</button>
       </span>

@@ -60,6 +60,21 @@ function chooseNew(before: Set<number>): void {
   }, 600);
 }
 
+/** Stands a grey figure or solid of some height in, where the ground is seen. */
+export async function standIn(which: string, tall: string, at: [number, number]): Promise<boolean> {
+  const foot = await ground(at);
+  const mark = foot ? `${foot[0].toFixed(3)},${foot[1].toFixed(3)}` : "0,5";
+  return say("place", "add", freshName(which), "--stand-in", which, "--height", tall, "--at", mark);
+}
+
+/** Gives the place of a piece to a shot. */
+export async function recast(piece: number, file: File): Promise<boolean> {
+  const handed = await handIn(file);
+  if (!handed) return false;
+  said.value = `${file.name} is being cut out …`;
+  return say("place", "recast", `#${piece}`, "--shot", handed);
+}
+
 /** Asks for files as the browser does. */
 export function choose(then: (files: File[]) => void): void {
   const input = document.createElement("input");

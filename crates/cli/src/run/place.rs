@@ -8,6 +8,7 @@ use crate::typed::Layer as TypedLayer;
 use crate::typed::place::{Add, CutOutFacts, Manner, Mark, Place, SetUp, View, What};
 use crate::{exit, shown};
 use serde_json::json;
+use setpiece::Picture;
 use setpiece::commands::cutouts::{self, FactsSaid, NewCutOut, SetUpSaid};
 use setpiece::commands::incoming;
 use setpiece::commands::line_up::{self, Card};
@@ -61,6 +62,15 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
             let cutout = cutouts::named(s, &cut_out)?;
             Ok(each(&names::pieces(s, &piece)?, &PieceChange::CutOut(cutout)))
         }),
+        What::Recast { piece, view } => {
+            let (budget, now) = (bench.budget().clone(), bench.now());
+            let mut picture = bench.picture(folder)?;
+            let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+            let id = names::piece(&seen(picture.scene(), layer), &piece)?;
+            let new = coming(&picture, *view, &budget)?;
+            let done = pieces::recast(&mut picture, layer, (id, new), now)?;
+            told(&mut picture, &budget, layer, done, &[id])
+        }
         What::InFront { piece, what, region, softness } => one(bench, folder, layer, |s| {
             let size = s.format().size;
             let (w, h) = (f64::from(size.width()), f64::from(size.height()));
@@ -147,7 +157,10 @@ fn add(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: Add) -> R
             prop: said.shows.prop,
             facts: Box::new(facts_of(said.facts)),
         },
-        (None, None) => unreachable!("the table requires one of them"),
+        (None, None) => match said.stand_in.zip(said.facts.height) {
+            Some((which, height)) => Shows::StandIn(which.into(), height),
+            None => unreachable!("the table requires one of them"),
+        },
     };
     let manner = pieces::Manner { attached_to: said.attached_to, ..manner_of(said.manner) };
     let new = NewPiece { name: said.name, shows, mark: mark_of(said.mark), manner };
@@ -159,9 +172,7 @@ fn view(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: View) ->
     let (budget, now) = (bench.budget().clone(), bench.now());
     let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-    let matte = said.shows.matte.or_else(|| incoming::matte_made(&picture, &said.shot));
-    let cut = incoming::cut(&said.shot, matte.as_deref(), kind(said.shows.additive), &budget)?;
-    let new = NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) };
+    let new = coming(&picture, said, &budget)?;
     let mut tried = seen(picture.scene(), layer);
     let edit = cutouts::view(&tried, &new)?;
     tried.apply(edit.clone()).map_err(Error::from)?;
@@ -170,6 +181,13 @@ fn view(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: View) ->
     let mut done = carry_out(&mut picture, layer, now, |_| Ok(edit))?;
     done.notes = new.cut.notes().collect();
     finish(&mut picture, vec![done])
+}
+
+/// A shot as it is to come in.
+fn coming(picture: &Picture, said: View, budget: &Budget) -> Result<NewCutOut, Error> {
+    let matte = said.shows.matte.or_else(|| incoming::matte_made(picture, &said.shot));
+    let cut = incoming::cut(&said.shot, matte.as_deref(), kind(said.shows.additive), budget)?;
+    Ok(NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) })
 }
 
 fn pin(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Result<Answer, Trouble> {

@@ -143,6 +143,14 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
         /// The cut-out
         cut_out: String,
     },
+    /// Show a shot where a stand-in stood: mark, nudges and stated height stay
+    #[command(after_help = "setpiece place marsh recast sitter --shot sitter.tif")]
+    Recast {
+        /// Which piece; all that show the same show the shot from then on
+        piece: String,
+        #[command(flatten)]
+        view: Box<View>,
+    },
     /// Put something in front of a piece, against the order by distance
     #[command(
         after_help = "setpiece place marsh in-front crane --what backdrop --region 1200,900 1400,900 1400,1300"
@@ -200,8 +208,11 @@ pub(crate) struct Add {
     #[command(flatten)]
     pub(crate) shows: Shows,
     /// The shot
-    #[arg(long, value_name = "FILE", required_unless_present = "cut_out")]
+    #[arg(long, value_name = "FILE", required_unless_present_any = ["cut_out", "stand_in"])]
     pub(crate) shot: Option<PathBuf>,
+    /// A grey figure or solid of --height, which holds the place until there is a shot (place FOLDER recast)
+    #[arg(long, value_enum, conflicts_with_all = ["shot", "cut_out", "matte", "additive", "prop"], requires = "height")]
+    pub(crate) stand_in: Option<StandIn>,
     /// A cut-out that is in the picture; its facts stay (place FOLDER facts states them)
     #[arg(long, value_name = "NAME", conflicts_with_all = ["shot", "matte", "additive", "prop"])]
     pub(crate) cut_out: Option<String>,
@@ -255,6 +266,32 @@ pub(crate) struct Mark {
     /// The level it is on; ground for the ground under the camera
     #[arg(long, value_name = "NAME")]
     pub(crate) level: Option<String>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum StandIn {
+    /// A standing person
+    Figure,
+    /// A sitting person, without the seat
+    Seated,
+    /// A post, a lamp stand, a reed
+    Post,
+    /// A box, as wide as it is high
+    Box,
+    /// A ball
+    Ball,
+}
+
+impl From<StandIn> for setpiece::commands::stand_ins::StandIn {
+    fn from(which: StandIn) -> Self {
+        match which {
+            StandIn::Figure => Self::Figure,
+            StandIn::Seated => Self::Seated,
+            StandIn::Post => Self::Post,
+            StandIn::Box => Self::Box,
+            StandIn::Ball => Self::Ball,
+        }
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]

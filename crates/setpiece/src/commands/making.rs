@@ -182,7 +182,7 @@ fn incoming(shot: &Incoming, matte: &Image<Coverage>, doubts: Vec<String>) -> Re
 }
 
 /// A file of these bytes.
-fn made(called: String, size: PxSize, bytes: Vec<u8>, warnings: Vec<String>) -> Incoming {
+pub(crate) fn made(called: String, size: PxSize, bytes: Vec<u8>, warnings: Vec<String>) -> Incoming {
     Incoming {
         path: PathBuf::from(called),
         digest: Digest::of(&bytes),

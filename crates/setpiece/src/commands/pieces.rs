@@ -2,11 +2,13 @@
 
 use super::cutouts::{FactsSaid, NewCutOut, bring, gone};
 use super::marks::{self, MarkSaid};
+use super::stand_ins::{self, StandIn};
 use super::{Done, Error, Layer, carry_out, incoming};
 use crate::{Picture, Timestamp};
 use optics::Focus;
 use scene::{
-    CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scene,
+    CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scale,
+    Scene,
     Stance, Stated,
 };
 use std::path::PathBuf;
@@ -30,6 +32,8 @@ pub struct NewPiece {
 pub enum Shows {
     /// A cut-out of the picture, by its name (or that of a piece that shows it).
     CutOut(String),
+    /// A stand-in of this height.
+    StandIn(StandIn, Metres),
     /// Another one, from files.
     Files {
         /// The shot.
@@ -79,6 +83,15 @@ pub fn add(
     let mut copied = None;
     let cutout = match &new.shows {
         Shows::CutOut(name) => super::cutouts::named(&tried, name)?,
+        Shows::StandIn(which, height) => {
+            let facts = FactsSaid { scale: Some(Scale::Height(*height)), ..FactsSaid::default() };
+            let cut = stand_ins::cut(*which, budget)?;
+            let cutout = NewCutOut { name: None, prop: None, cut, facts };
+            let (id, more) = bring(&tried, &mut fresh, &cutout)?;
+            edits.extend(more);
+            copied = Some(cutout.cut);
+            id
+        }
         Shows::Files { shot, matte, kind, prop, facts } => {
             let matte = matte.clone().or_else(|| incoming::matte_made(picture, shot));
             let cut = incoming::cut(shot, matte.as_deref(), *kind, budget)?;
@@ -102,6 +115,38 @@ pub fn add(
     let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
     done.notes = copied.iter().flat_map(|cut| cut.notes()).collect();
     Ok((id, done))
+}
+
+/// Gives what a piece shows to a shot: every piece that shows the same shows the shot's cut-out from then on, each with its mark and its
+/// nudges. The height that was stated of what it showed stays, where nothing else is said.
+///
+/// # Errors
+/// As [`add`].
+pub fn recast(
+    picture: &mut Picture,
+    layer: Layer,
+    (id, new): (PieceId, NewCutOut),
+    at: Timestamp,
+) -> Result<Done, Error> {
+    let mut tried = super::seen(picture.scene(), layer);
+    let was = tried.pieces().get(&id).ok_or_else(|| gone(&id.to_string()))?.cutout;
+    let mut facts = new.facts.clone();
+    facts.scale = facts.scale.or_else(|| match tried.cutouts().get(&was)?.facts.scale? {
+        scale @ Scale::Height(_) => Some(scale),
+        Scale::PerMetre(_) => None,
+    });
+    let new = NewCutOut { facts, ..new };
+    let (cutout, mut edits) = bring(&tried, &mut tried.fresh(), &new)?;
+    let showing: Vec<PieceId> =
+        tried.pieces().iter().filter(|(_, p)| p.cutout == was).map(|(id, _)| *id).collect();
+    edits.push(each(&showing, &[PieceChange::CutOut(cutout)]));
+    let edit = if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) };
+    tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
+    let files: Vec<_> = std::iter::once(&new.cut.shot).chain(&new.cut.matte).collect();
+    incoming::copy(picture, &files)?;
+    let mut done = carry_out(picture, layer, at, |_| Ok(edit))?;
+    done.notes = new.cut.notes().collect();
+    Ok(done)
 }
 
 /// Where a new piece stands until its mark says otherwise: at the foot of what carries it; else on the axis, as far away as the
@@ -281,6 +326,6 @@ pub fn in_front(
 pub(crate) fn height_fact(scene: &Scene, id: PieceId, height: Metres) -> Result<Edit, Error> {
     let piece = scene.pieces().get(&id).ok_or_else(|| gone(&id.to_string()))?;
     let cutout = scene.cutouts().get(&piece.cutout).ok_or_else(|| gone(&piece.cutout.to_string()))?;
-    let facts = Facts { scale: Some(scene::Scale::Height(height)), ..cutout.facts };
+    let facts = Facts { scale: Some(Scale::Height(height)), ..cutout.facts };
     Ok(Edit::Facts { cutout: piece.cutout, facts: Box::new(facts) })
 }
