@@ -19,7 +19,23 @@ at_px: [number, number], } | { "ask": "ground",
 /**
  * Column and row, in the picture's pixels.
  */
-at_px: [number, number], } | { "ask": "wedge" } | { "ask": "edge", 
+at_px: [number, number], } | { "ask": "sketch", 
+/**
+ * The glass that shows the cut-out.
+ */
+glass: number, 
+/**
+ * The cut-out's number.
+ */
+cutout: number, 
+/**
+ * What it is laid on.
+ */
+on: On, 
+/**
+ * The strokes, as a strokes file holds them; none makes ready.
+ */
+strokes: string | null, } | { "ask": "wedge" } | { "ask": "edge", 
 /**
  * Its number.
  */
@@ -1000,9 +1016,13 @@ glass: number,
  */
 part: [number, number, number, number], 
 /**
- * Screen pixels that one of its pixels is wide: 1, or more where it is coarse.
+ * Screen pixels that one of its pixels is wide: 1, or more where it is coarse; 0 for a sketch of its own size.
  */
 coarse: number, 
+/**
+ * Its own width and height.
+ */
+size: [number, number], 
 /**
  * Screen pixels to a picture pixel, as the view asked.
  */

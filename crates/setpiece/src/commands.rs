@@ -37,6 +37,7 @@ pub mod read;
 pub mod reading;
 pub mod render;
 pub mod rows;
+pub mod sketch;
 pub mod stand_ins;
 pub mod strokes;
 mod sure;

@@ -113,6 +113,11 @@ impl Lens {
         });
     }
 
+    /// What a glass shows.
+    pub(crate) fn view(&self, glass: u32) -> Option<View> {
+        self.slot().glasses.get(&glass).map(|g| g.view)
+    }
+
     /// The leaf that lies on top.
     pub(crate) fn top(&self) -> (Arc<Pile>, Option<TakeId>) {
         let slot = self.slot();
@@ -272,8 +277,8 @@ impl Easel<'_> {
         let Some(layout) = layout(&leaf, view.of) else { return true };
         match self.draw(&store.still, (&layout, &leaf, view), coarse) {
             Ok(Some((part, codes))) => {
-                let (scale, number) = (view.scale, leaf.number);
-                let screen = Screen { glass, part, coarse, scale, number, is_tried: false };
+                let (scale, number, size) = (view.scale, leaf.number, sized(part, coarse));
+                let screen = Screen { glass, part, coarse, size, scale, number, is_tried: false };
                 out.blocking_send(Out::Screen(screen, codes)).is_ok()
             }
             Ok(None) => true,
@@ -303,8 +308,10 @@ impl Easel<'_> {
         let Some(view) = view.filter(|v| matches!(v.of, Of::Top)) else { return };
         let answer = match self.draw(&store.tried, (&resolved.layout, leaf, view), TRIED) {
             Ok(Some((part, codes))) => {
-                let (scale, number) = (view.scale, leaf.number);
-                Out::Screen(Screen { glass: LENS, part, coarse: TRIED, scale, number, is_tried: true }, codes)
+                let (scale, number, size) = (view.scale, leaf.number, sized(part, TRIED));
+                let head =
+                    Screen { glass: LENS, part, coarse: TRIED, size, scale, number, is_tried: true };
+                Out::Screen(head, codes)
             }
             Ok(None) => return,
             // The window waits for an answer before it asks for the next place.
@@ -342,6 +349,11 @@ impl Easel<'_> {
     }
 }
 
+/// Width and height of a part on pixels so many screen pixels wide.
+fn sized([x0, y0, x1, y1]: [i32; 4], coarse: u32) -> [u32; 2] {
+    [x1 - x0, y1 - y0].map(|v| v.unsigned_abs() / coarse)
+}
+
 /// What a view is of; none where there is no such thing.
 fn layout(leaf: &Leaf, of: Of) -> Option<Cow<'_, Layout>> {
     Some(match of {
@@ -357,16 +369,20 @@ fn layout(leaf: &Leaf, of: Of) -> Option<Cow<'_, Layout>> {
         Of::Backdrop => Cow::Owned(looks::backdrop(&leaf.scene, &leaf.measures)?),
         Of::CutOut { cutout, on } => {
             let id = leaf.scene.cutouts().keys().copied().find(|id| id.number() == cutout)?;
-            let on = match on {
-                On::Velvet => looks::On::Ground(Ground::Velvet),
-                On::GreyCard => looks::On::Ground(Ground::GreyCard),
-                On::WhitePaper => looks::On::Ground(Ground::WhitePaper),
-                On::Lith => looks::On::Lith,
-                On::Shot => looks::On::Shot,
-            };
-            Cow::Owned(looks::cut_out(&leaf.scene, &leaf.measures, id, on).ok()?)
+            Cow::Owned(looks::cut_out(&leaf.scene, &leaf.measures, id, laid_on(on)).ok()?)
         }
     })
+}
+
+/// What a cut-out is looked at on.
+pub(crate) const fn laid_on(on: On) -> looks::On {
+    match on {
+        On::Velvet => looks::On::Ground(Ground::Velvet),
+        On::GreyCard => looks::On::Ground(Ground::GreyCard),
+        On::WhitePaper => looks::On::Ground(Ground::WhitePaper),
+        On::Lith => looks::On::Lith,
+        On::Shot => looks::On::Shot,
+    }
 }
 
 /// What the window is told while something is tried.

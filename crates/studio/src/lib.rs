@@ -11,6 +11,7 @@ mod inbox;
 mod lens;
 mod room;
 mod serve;
+mod sketching;
 mod socket;
 pub mod wire;
 

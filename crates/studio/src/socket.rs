@@ -2,6 +2,7 @@
 
 use crate::house::{House, Open};
 use crate::lens::{Lens, Out, Store, picked};
+use crate::sketching::{self, Sketching};
 use crate::room::{PrintWanted, Room, refusal};
 use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
@@ -29,6 +30,7 @@ struct Window {
     store: Arc<Store>,
     out: mpsc::Sender<Out>,
     deeds: mpsc::Sender<Decision>,
+    sketching: Arc<Sketching>,
     /// Calls off what is being printed.
     called_off: Arc<AtomicBool>,
 }
@@ -109,7 +111,8 @@ async fn at_picture(
     let (out, mut leaving) = mpsc::channel::<Out>(WAITING);
     let (deeds, waiting) = mpsc::channel(UNDECIDED);
     let house = Arc::clone(house);
-    let window = Window { lens, house, room, store, out, deeds, called_off: Arc::default() };
+    let (sketching, called_off) = (Arc::default(), Arc::default());
+    let window = Window { lens, house, room, store, out, deeds, sketching, called_off };
     let drawing = {
         let Window { lens, room, store, out, .. } = window.clone();
         std::thread::spawn(move || lens.work(&room, &store, &out))
@@ -242,6 +245,15 @@ impl Window {
                         Err(e) => Tell::Refused { n, why: refusal(&e) },
                     };
                     let _ = out.blocking_send(Out::Tell(tell));
+                });
+            }
+            Ask::Sketch { glass, cutout, on, strokes } => {
+                let Self { lens, room, store, out, sketching, .. } = self.clone();
+                let wanted = sketching::Wanted { n, glass, cutout, on, strokes };
+                tokio::task::spawn_blocking(move || {
+                    if let Some(drawn) = sketching.sketch(&lens, &store, room.means(), &wanted) {
+                        let _ = out.blocking_send(drawn);
+                    }
                 });
             }
             Ask::Wedge => {

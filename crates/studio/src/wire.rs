@@ -39,6 +39,17 @@ pub enum Ask {
         /// Column and row, in the picture's pixels.
         at_px: [f64; 2],
     },
+    /// What strokes would do to a cut-out, at once: it is shown through the glass until that is drawn anew.
+    Sketch {
+        /// The glass that shows the cut-out.
+        glass: u32,
+        /// The cut-out's number.
+        cutout: u64,
+        /// What it is laid on.
+        on: On,
+        /// The strokes, as a strokes file holds them; none makes ready.
+        strokes: Option<String>,
+    },
     /// How much of the picture lies at each step of the wedge.
     Wedge,
     /// Where the edge of a piece can be seen.
@@ -358,8 +369,10 @@ pub struct Screen {
     pub glass: u32,
     /// Where its codes lie: left, top, right, bottom, in screen pixels of the view it was asked for.
     pub part: [i32; 4],
-    /// Screen pixels that one of its pixels is wide: 1, or more where it is coarse.
+    /// Screen pixels that one of its pixels is wide: 1, or more where it is coarse; 0 for a sketch of its own size.
     pub coarse: u32,
+    /// Its own width and height.
+    pub size: [u32; 2],
     /// Screen pixels to a picture pixel, as the view asked.
     pub scale: f64,
     /// The last line of the journal that it shows.

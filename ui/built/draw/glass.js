@@ -38,7 +38,7 @@ export function useGlass(glass, of, seen, width, height) {
 		const take = ({ screen, codes }) => {
 			if (Math.abs(screen.scale - now.scale) > 1e-9) return;
 			const [x0, y0, x1, y1] = screen.part;
-			const [across, down] = [(x1 - x0) / screen.coarse, (y1 - y0) / screen.coarse];
+			const [across, down] = screen.size;
 			const image = new ImageData(codes, across, down);
 			if (screen.coarse === 1) {
 				pen.putImageData(image, x0 - now.x, y0 - now.y);
@@ -49,7 +49,7 @@ export function useGlass(glass, of, seen, width, height) {
 			between.height = down;
 			between.getContext("2d")?.putImageData(image, 0, 0);
 			pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
-			canvas.dataset.drawn = screen.is_tried ? "tried" : "coarse";
+			canvas.dataset.drawn = screen.is_tried ? "tried" : screen.coarse === 0 ? "sketch" : "coarse";
 		};
 		look(glass, {
 			of,

@@ -8,7 +8,7 @@ import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
-import { edge, handIn, letGo, say } from "../store/link.js";
+import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
 import { cutout, laidOn, said } from "../store/view.js";
 const GROUNDS = [
 	{
@@ -94,6 +94,10 @@ export function CutOuts({ picture, places }) {
 	const [walked, walk] = useState(null);
 	const { large, shelf, beside } = places;
 	useEffect(() => walk(null), [shown?.cutout]);
+	// The shot is laid out for the first stroke before it is drawn.
+	useEffect(() => {
+		if (nib && shown) sketch(0, shown.cutout, laidOn.value, null);
+	}, [nib, shown?.cutout]);
 	return /* @__PURE__ */ h(Fragment, null, shown?.shot_size_px ? /* @__PURE__ */ h(Table, {
 		key: shown.cutout,
 		box: large,
@@ -292,7 +296,10 @@ function Ink({ path, nib, width, seen }) {
 		style: { strokeWidth: `${Math.max(2, width / 4)}px` }
 	}));
 }
-/** Hands a stroke in and draws it over the shot. */
+/** How long a hand rests before the shot itself is cut by what was drawn. */
+const REST = 2500;
+let rest = 0;
+/** Draws a stroke over the shot: sketched at once, kept, and cut by as soon as the hand rests. */
 async function stroke(shown, shape, says, width, path) {
 	const round = (v) => Number(v.toFixed(2));
 	const text = JSON.stringify({
@@ -309,10 +316,23 @@ async function stroke(shown, shape, says, width, path) {
 			])
 		}]
 	});
+	const isCut = NIBS.some((n) => n.says === says && n.cuts);
+	clearTimeout(rest);
+	sketch(0, shown.cutout, laidOn.value, text);
 	const file = await handIn(new File([text], "strokes.json"));
-	if (!file) return false;
-	said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is being cut anew …` : "The stroke is being drawn …";
-	return say("touch-up", "strokes", `#${shown.cutout}`, file, ...NIBS.some((n) => n.says === says && n.cuts) ? ["--quick"] : []);
+	const isKept = file && await say("touch-up", "strokes", `#${shown.cutout}`, file, ...isCut ? ["--later"] : []);
+	if (!isKept || !isCut) {
+		unsketch(0);
+		return;
+	}
+	clearTimeout(rest);
+	rest = setTimeout(() => void cutBy(shown.cutout), REST);
+}
+/** Cuts the shot by the strokes it has. */
+async function cutBy(of) {
+	said.value = "It is being cut by the strokes …";
+	await say("touch-up", "again", `#${of}`, "--quick");
+	unsketch(0);
 }
 function Nibs({ nib, onChoose, width, onWiden }) {
 	const group = (cuts) => NIBS.filter((n) => n.cuts === cuts).map((n) => /* @__PURE__ */ h("button", {

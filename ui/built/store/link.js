@@ -101,6 +101,7 @@ function shown(bytes) {
 	const length = new DataView(bytes).getUint32(0, true);
 	const head = new TextDecoder().decode(new Uint8Array(bytes, 4, length));
 	const screen = JSON.parse(head);
+	if (screen.coarse !== 0 && sketched.has(screen.glass)) return;
 	glasses.get(screen.glass)?.take({
 		screen,
 		codes: new Uint8ClampedArray(bytes, 4 + length)
@@ -119,8 +120,31 @@ export function look(glass, view, take) {
 		view
 	});
 }
+// Glasses that show a sketch until what it is of is cut.
+const sketched = new Set();
+/** Shows what strokes will do to a cut-out, or makes ready for that; whether they could be drawn. */
+export function sketch(glass, cutout, on, strokes) {
+	if (strokes) sketched.add(glass);
+	send({
+		ask: "sketch",
+		glass,
+		cutout,
+		on,
+		strokes
+	});
+}
+/** Shows what is cut again. */
+export function unsketch(glass) {
+	const shown = glasses.get(glass);
+	if (sketched.delete(glass) && shown) send({
+		ask: "show",
+		glass,
+		view: shown.view
+	});
+}
 /** Takes a glass away. */
 export function lookAway(glass) {
+	sketched.delete(glass);
 	if (glasses.delete(glass)) send({
 		ask: "show",
 		glass,

@@ -36,7 +36,7 @@ export function useGlass(glass: number, of: Of | null, seen: Part, width: number
     const take = ({ screen, codes }: Shown) => {
       if (Math.abs(screen.scale - now.scale) > 1e-9) return;
       const [x0, y0, x1, y1] = screen.part;
-      const [across, down] = [(x1 - x0) / screen.coarse, (y1 - y0) / screen.coarse];
+      const [across, down] = screen.size;
       const image = new ImageData(codes as Uint8ClampedArray<ArrayBuffer>, across, down);
       if (screen.coarse === 1) {
         pen.putImageData(image, x0 - now.x, y0 - now.y);
@@ -47,7 +47,7 @@ export function useGlass(glass: number, of: Of | null, seen: Part, width: number
       between.height = down;
       between.getContext("2d")?.putImageData(image, 0, 0);
       pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
-      canvas.dataset.drawn = screen.is_tried ? "tried" : "coarse";
+      canvas.dataset.drawn = screen.is_tried ? "tried" : screen.coarse === 0 ? "sketch" : "coarse";
     };
     look(glass, { of, scale: now.scale, part: [now.x, now.y, now.x + w, now.y + t] }, take);
   }, [glass, key, seen.scale, seen.x, seen.y, width, height]);

@@ -9,7 +9,7 @@ import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
-import { edge, handIn, letGo, say } from "../store/link.js";
+import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
 import { cutout, laidOn, said } from "../store/view.js";
 
 const GROUNDS: { on: On; key: string; name: string }[] = [
@@ -45,6 +45,10 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
   const [walked, walk] = useState<{ all: StretchReport[]; at: number } | null>(null);
   const { large, shelf, beside } = places;
   useEffect(() => walk(null), [shown?.cutout]);
+  // The shot is laid out for the first stroke before it is drawn.
+  useEffect(() => {
+    if (nib && shown) sketch(0, shown.cutout, laidOn.value, null);
+  }, [nib, shown?.cutout]);
   return (
     <Fragment>
       {shown?.shot_size_px ? (
@@ -194,18 +198,36 @@ function Ink({ path, nib, width, seen }: { path: Drawn; nib: string; width: numb
   );
 }
 
-/** Hands a stroke in and draws it over the shot. */
-async function stroke(shown: FactsReport, shape: { width: number; height: number }, says: string, width: number, path: Drawn): Promise<boolean> {
+/** How long a hand rests before the shot itself is cut by what was drawn. */
+const REST = 2500;
+let rest = 0;
+
+/** Draws a stroke over the shot: sketched at once, kept, and cut by as soon as the hand rests. */
+async function stroke(shown: FactsReport, shape: { width: number; height: number }, says: string, width: number, path: Drawn): Promise<void> {
   const round = (v: number) => Number(v.toFixed(2));
   const text = JSON.stringify({
     setpiece_strokes: 1,
     size: [shape.width, shape.height],
     strokes: [{ says, width: round(width), soft: 0.3, path: path.map(([u, v, p]) => [round(u), round(v), round(p)]) }],
   });
+  const isCut = NIBS.some((n) => n.says === says && n.cuts);
+  clearTimeout(rest);
+  sketch(0, shown.cutout, laidOn.value, text);
   const file = await handIn(new File([text], "strokes.json"));
-  if (!file) return false;
-  said.value = NIBS.some((n) => n.says === says && n.cuts) ? `${shown.name} is being cut anew …` : "The stroke is being drawn …";
-  return say("touch-up", "strokes", `#${shown.cutout}`, file, ...(NIBS.some((n) => n.says === says && n.cuts) ? ["--quick"] : []));
+  const isKept = file && (await say("touch-up", "strokes", `#${shown.cutout}`, file, ...(isCut ? ["--later"] : [])));
+  if (!isKept || !isCut) {
+    unsketch(0);
+    return;
+  }
+  clearTimeout(rest);
+  rest = setTimeout(() => void cutBy(shown.cutout), REST);
+}
+
+/** Cuts the shot by the strokes it has. */
+async function cutBy(of: number): Promise<void> {
+  said.value = "It is being cut by the strokes …";
+  await say("touch-up", "again", `#${of}`, "--quick");
+  unsketch(0);
 }
 
 function Nibs({ nib, onChoose, width, onWiden }: { nib: string | null; onChoose: (nib: string | null) => void; width: number; onWiden: (width: number) => void }) {

@@ -1,6 +1,6 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
-import type { Ask, Deed, HandedIn, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
+import type { Ask, Deed, HandedIn, On, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
 import { rack, sheet, tried } from "./scene.js";
 import { going, said, top } from "./view.js";
 
@@ -94,6 +94,7 @@ function shown(bytes: ArrayBuffer): void {
   const length = new DataView(bytes).getUint32(0, true);
   const head = new TextDecoder().decode(new Uint8Array(bytes, 4, length));
   const screen = JSON.parse(head) as Screen;
+  if (screen.coarse !== 0 && sketched.has(screen.glass)) return;
   glasses.get(screen.glass)?.take({ screen, codes: new Uint8ClampedArray(bytes, 4 + length) });
   if (screen.is_tried) landed();
 }
@@ -104,8 +105,24 @@ export function look(glass: number, view: View, take: (shown: Shown) => void): v
   send({ ask: "show", glass, view });
 }
 
+// Glasses that show a sketch until what it is of is cut.
+const sketched = new Set<number>();
+
+/** Shows what strokes will do to a cut-out, or makes ready for that; whether they could be drawn. */
+export function sketch(glass: number, cutout: number, on: On, strokes: string | null): void {
+  if (strokes) sketched.add(glass);
+  send({ ask: "sketch", glass, cutout, on, strokes });
+}
+
+/** Shows what is cut again. */
+export function unsketch(glass: number): void {
+  const shown = glasses.get(glass);
+  if (sketched.delete(glass) && shown) send({ ask: "show", glass, view: shown.view });
+}
+
 /** Takes a glass away. */
 export function lookAway(glass: number): void {
+  sketched.delete(glass);
   if (glasses.delete(glass)) send({ ask: "show", glass, view: null });
 }
 

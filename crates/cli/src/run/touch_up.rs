@@ -9,7 +9,7 @@ use crate::shown;
 use setpiece::commands::cutting::matting::Effort;
 use setpiece::commands::render::Existing;
 use setpiece::commands::scene::Scene;
-use setpiece::commands::touch_up::{self, EdgeSaid, Report};
+use setpiece::commands::touch_up::{self, EdgeSaid, Report, When};
 use setpiece::commands::units::Degrees;
 use setpiece::commands::{Layer, carry_out_on_edge, joining, out_and_back};
 
@@ -52,9 +52,10 @@ pub(crate) fn touch_up(typed: TouchUp, bench: &mut Bench<'_>) -> Result<Answer, 
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
             Ok(vec![out_and_back::back(picture, layer, (&cut_out, &file), (&budget, at))?])
         }),
-        What::Strokes { cut_out, file, quick } => edit(bench, folder, |picture, at| {
+        What::Strokes { cut_out, file, quick, later } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-            let work = (effort(quick), &budget, at);
+            let when = if later { When::Later } else { When::Now(effort(quick)) };
+            let work = (when, &budget, at);
             Ok(vec![touch_up::strokes(picture, layer, (&cut_out, &file), work)?])
         }),
         What::Join { cut_out, from, matte, strokes, by_hand, shift, turn, scale } => {

@@ -34,6 +34,9 @@ pub(crate) enum What {
         /// Cut in a fraction of the time, a little less exact
         #[arg(long)]
         quick: bool,
+        /// Keep what says inside, outside or between, and cut by it with again
+        #[arg(long, conflicts_with = "quick")]
+        later: bool,
     },
     /// Finish its edge all over
     #[command(after_help = "\

@@ -52,6 +52,15 @@ pub fn edge(scene: &Scene, text: &str, said: &EdgeSaid) -> Result<Edit, Error> {
     Ok(Edit::Finish { cutout, finish })
 }
 
+/// When strokes that say what is sure are cut by.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum When {
+    /// At once.
+    Now(Effort),
+    /// With [`again`]: until then they are kept, and the matte stays.
+    Later,
+}
+
 /// Draws the strokes of a file over a cut-out's shot. Where they say what is sure, the shot is cut anew by all strokes of that kind.
 ///
 /// # Errors
@@ -60,7 +69,7 @@ pub fn strokes(
     picture: &mut Picture,
     layer: Layer,
     (text, file): (&str, &Path),
-    work: (Effort, &Budget, Timestamp),
+    work: (When, &Budget, Timestamp),
 ) -> Result<Done, Error> {
     let seen = super::seen(picture.scene(), layer);
     let cutout = cutouts::named(&seen, text)?;
@@ -92,8 +101,9 @@ pub fn strokes(
             "join by it: setpiece touch-up FOLDER join CUT-OUT --from SHOT --strokes FILE; or take it out of the file",
         ));
     }
-    if new.iter().any(|s| s.says.is_for_cutting()) {
-        return cut_anew(picture, layer, (text, cutout, new), &drawn, work);
+    let is_cut_by = new.iter().any(|s| s.says.is_for_cutting());
+    if let (true, When::Now(effort)) = (is_cut_by, work.0) {
+        return cut_anew(picture, layer, (text, cutout, new), &drawn, (effort, work.1, work.2));
     }
     let first = seen.cutouts()[&cutout].strokes.len();
     let edits =
@@ -101,6 +111,9 @@ pub fn strokes(
     let edit = one_or_group(edits.collect());
     let mends = told.iter().any(|t| t.says == Says::Mend);
     let mut done = carry_out_on_edge(picture, (layer, text), (work.1, work.2), |_| Ok(edit))?;
+    if is_cut_by && done.number.is_some() {
+        done.notes.push(LATER.to_owned());
+    }
     if mends && done.number.is_some() {
         done.notes.push(MENDED.to_owned());
     }
@@ -108,6 +121,7 @@ pub fn strokes(
 }
 
 const MENDED: &str = "what was mended is still in the matte, which was made before: where it stood beside the thing, cut it anew: touch-up FOLDER again CUT-OUT";
+const LATER: &str = "it is not cut by them yet: touch-up FOLDER again CUT-OUT";
 const DROPPED: &str =
     "what the stroke said was cut by stays cut until it is cut anew: touch-up FOLDER again CUT-OUT";
 const REPLACED: &str = "the matte that it was given is replaced by one cut out here; undo brings it back";

@@ -1,0 +1,142 @@
+//! What strokes will do, at the scale that is looked at: at once, where the shot itself takes seconds.
+
+use super::looks::{self, On};
+use super::making::SEEN_IN;
+use super::measure::Measures;
+use super::strokes::{Strokes, Told, for_cutting};
+use super::write::Hands;
+use super::{Error, Kind, sure};
+use crate::handwork::Handwork;
+use cutting::matting::{self, Effort};
+use pixels::encode::{between, convert_rgb, narrow};
+use pixels::{Coverage, Image, Rgb};
+use scene::{CutOut, CutOutId, Says, Scene};
+use std::path::Path;
+use units::{Digest, Pixels, PxSize};
+
+/// Pixels that are worked on (own choice, no source): what two threads cut within a fifth of a second.
+const WORKED: f64 = 500_000.0;
+
+/// A shot and its matte at the scale that is sketched at.
+pub struct Ground {
+    /// Linear sRGB.
+    picture: Image<Rgb>,
+    /// As it was cut, before anything was touched up.
+    matte: Image<Coverage>,
+    shot: PxSize,
+    /// The files that it is laid out from.
+    files: (Digest, Option<Digest>),
+}
+
+/// Lays a cut-out's shot out for sketching.
+///
+/// # Errors
+/// Where there is no such cut-out, it cannot be read, or the memory does not suffice.
+pub fn ground(
+    scene: &Scene,
+    measures: &Measures,
+    id: CutOutId,
+    hands: &Hands<'_>,
+) -> Result<Ground, Error> {
+    // Straight from the files: as it was cut.
+    let untouched = |on| {
+        let mut layout = looks::cut_out(scene, measures, id, on)?;
+        layout.pieces.iter_mut().for_each(|p| p.cut.handwork = None);
+        let area = layout.size.rect().area() as f64;
+        let small = layout.scaled((WORKED / area).sqrt().min(1.0)).unwrap_or(layout);
+        Ok::<_, Error>(hands.job(&small, &measures.parts).picture(small.size.rect())?)
+    };
+    let mut picture = untouched(On::Shot)?;
+    let lith = untouched(On::Lith)?;
+    let primaries = scene.format().primaries;
+    let to = narrow(between(primaries, SEEN_IN));
+    convert_rgb(&to, picture.pixels_mut());
+    let matte = Image::from_fn(lith.place(), hands.budget, |x, y| Coverage(lith.at(x, y).0[0].clamp(0.0, 1.0)))?;
+    let shot = measures.measured.cuts.get(&id).map(|m| m.size).ok_or_else(|| super::cutouts::gone("the cut-out"))?;
+    Ok(Ground { picture, matte, shot, files: files(&scene.cutouts()[&id]) })
+}
+
+const fn files(cutout: &CutOut) -> (Digest, Option<Digest>) {
+    (cutout.shot, cutout.matte)
+}
+
+impl Ground {
+    /// Whether it is laid out from the files that a cut-out has now.
+    #[must_use]
+    pub fn is_of(&self, cutout: &CutOut) -> bool {
+        self.files == files(cutout)
+    }
+
+    /// The size of the shot.
+    #[must_use]
+    pub const fn shot(&self) -> PxSize {
+        self.shot
+    }
+
+    /// The shot, cut by the strokes that the cut-out has and by those of a strokes file, laid on an even tone, in linear sRGB. The edge has the shot's colours still, its paper's among them.
+    ///
+    /// # Errors
+    /// Where the text is no strokes file of this shot, strokes say too little, or the memory does not suffice.
+    pub fn sketched(
+        &self,
+        cutout: &CutOut,
+        text: &str,
+        tone: Tone,
+        hands: &Hands<'_>,
+    ) -> Result<Image<Rgb>, Error> {
+        let place = "what was drawn";
+        let new = Strokes::of_text(text, place)?.over(self.shot)?;
+        let kept = cutout.strokes.iter().filter_map(Told::of);
+        let told = kept.chain(new).map(|t| self.smaller(t)).collect::<Option<Vec<_>>>().ok_or_else(|| {
+            Error::new(Kind::Wording, "it lies too far away to be drawn", place, "draw it on the shot")
+        })?;
+        let cuts = for_cutting(&told);
+        let (threads, budget) = (hands.threads, hands.budget);
+        let matte = cutting::on_threads(threads, || -> Result<_, Error> {
+            let matte = if cuts.is_empty() {
+                self.matte.crop(self.matte.place(), budget)?
+            } else {
+                let found = sure::found(&self.picture, None, &cuts, (Path::new(&cutout.name), place), budget)?;
+                matting::matte(&self.picture, &found.trimap, Effort::Quick, budget)?
+            };
+            Ok(Handwork::by_strokes(&told).touched(matte, &self.picture, budget)?)
+        })?;
+        Ok(Image::from_fn(self.picture.place(), budget, |x, y| {
+            let (Rgb(p), a) = (self.picture.at(x, y), matte.at(x, y).0);
+            match tone {
+                Tone::Laid(behind) => Rgb(p.map(|v| v * a + (1.0 - a) * behind)),
+                Tone::Lith => Rgb([a; 3]),
+            }
+        })?)
+    }
+
+    /// A stroke at the scale of the sketch.
+    fn smaller(&self, told: Told) -> Option<Told> {
+        let by = self.picture.place().width() as f64 / f64::from(self.shot.width());
+        let says = match told.says {
+            Says::Soften(radius) => Says::Soften(Pixels::new(radius.get() * by)?),
+            says => says,
+        };
+        Some(Told { says, stroke: told.stroke.scaled(by)?, strength: told.strength })
+    }
+}
+
+/// What a sketch is laid on.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Tone {
+    /// An even ground that returns this share of light.
+    Laid(f32),
+    /// None: the matte alone.
+    Lith,
+}
+
+impl From<On> for Tone {
+    fn from(on: On) -> Self {
+        match on {
+            On::Ground(ground) => Self::Laid(ground.reflectance()),
+            On::Lith => Self::Lith,
+            // Where it is not the thing the shot is laid on grey.
+            On::Shot => Self::Laid(0.18),
+        }
+    }
+}
