@@ -1,6 +1,7 @@
 //! The studio in a real browser: what a person sees and does, and that the command line agrees.
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod audit;
 mod browser;
 mod driver;
 mod killed;
