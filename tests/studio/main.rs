@@ -14,3 +14,4 @@ mod stage;
 #[path = "../cli/support.rs"]
 #[allow(dead_code, reason = "the command line's tests use the rest")]
 mod support;
+mod types;
