@@ -32,6 +32,12 @@ pub(crate) fn assert_for_everybody(browser: &mut Browser) {
 }
 
 #[test]
+fn the_rules_are_those_that_were_published() {
+    let digest = units::Digest::of(RULES.as_bytes()).to_string();
+    assert!(include_str!("vendor/README.md").contains(&digest), "{digest}");
+}
+
+#[test]
 fn the_audit_finds_what_it_should() {
     let Some(mut browser) = Browser::start() else { return };
     browser.evaluate("document.body.innerHTML = '<img src=\"data:,\"><input><p style=\"color: #aaa; background: #fff\">faint</p>'; 0");

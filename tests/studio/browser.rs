@@ -53,7 +53,7 @@ pub(crate) struct Browser {
 }
 
 impl Browser {
-    /// Starts one with a fresh profile, or says that a test is left out where there is none.
+    /// Starts one with a fresh profile, or says that the test is left out where there is none.
     pub(crate) fn start() -> Option<Self> {
         let Some(program) = xtask::tools::browser() else {
             let hint = format!("no browser: install chromium, or name one by {}", xtask::tools::BROWSER);
@@ -62,6 +62,7 @@ impl Browser {
             println!("skipped: the studio in a browser, {test} ({hint})");
             return None;
         };
+        let _ = fs::remove_file(failure());
         Some(Self::started(&program).unwrap_or_else(|e| panic!("{}: {e}", program.display())))
     }
 
@@ -227,8 +228,7 @@ impl Browser {
     }
 
     fn failed(&mut self) {
-        let test = std::thread::current().name().unwrap_or("test").replace("::", "-");
-        let file = screens().join(format!("failed-{test}.png"));
+        let file = failure();
         if let Ok(mut shot) = self.line.call("Page.captureScreenshot", &json!({ "format": "png" })) {
             let _ = fs::write(&file, decoded(&shot["data"].take()));
             println!("as it was when it failed: {}", file.display());
@@ -266,6 +266,12 @@ pub(crate) fn screens() -> PathBuf {
     let folder = test.ancestors().nth(3).unwrap().join("studio-screens");
     fs::create_dir_all(&folder).unwrap();
     folder
+}
+
+/// Where the page is seen as it was when this thread's test failed.
+fn failure() -> PathBuf {
+    let test = std::thread::current().name().unwrap_or("test").replace("::", "-");
+    screens().join(format!("failed-{test}.png"))
 }
 
 /// A line to a new page of a browser that starts.

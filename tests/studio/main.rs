@@ -1,5 +1,6 @@
 //! The studio in a real browser: what a person sees and does, and that the command line agrees.
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+#![allow(clippy::print_stdout, reason = "what is left out, and where pictures lie, is told")]
 
 mod audit;
 mod browser;

@@ -1,4 +1,12 @@
 //! A picture in the studio, in a browser: what the tests of the sheets begin with.
+//!
+//! ```ignore
+//! let Some(mut stage) = Stage::with_post() else { return };
+//! stage.choose("post");
+//! stage.decides(|stage| stage.write_on_card("d 6.5"));
+//! assert_eq!(stage.room.card("post")["z_m"], 6.5);
+//! assert!(stage.browser.actions() <= 4);
+//! ```
 
 use crate::browser::{Browser, Point};
 use crate::served::Studio;

@@ -24,7 +24,8 @@ fn browser() {
     };
     let install = ["install", "-y", "--no-install-recommends", "chromium"];
     // Its list of packages may be old, or not there.
-    if !apt(&install) && !(apt(&["update"]) && apt(&install)) {
+    let is_there = apt(&install) || (apt(&["update"]) && apt(&install));
+    if !is_there {
         println!("chromium cannot be installed");
     }
 }
