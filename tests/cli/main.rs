@@ -16,6 +16,7 @@ mod open;
 mod originals;
 mod place;
 mod render;
+mod served;
 mod strokes;
 mod support;
 mod tone;

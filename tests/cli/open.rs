@@ -1,140 +1,10 @@
 //! `open`: who is let into the studio, and what it answers.
 
-use crate::support::{Room, binary, picture, samples8};
+use crate::served::Studio;
+use crate::support::{Room, picture, samples8};
 use serde_json::{Value, json};
-use std::io::{BufRead as _, BufReader, Read as _, Write as _};
-use std::net::TcpStream;
-use std::path::Path;
-use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
-use tungstenite::client::IntoClientRequest as _;
-use tungstenite::{Message, WebSocket};
-
-/// A studio that is open.
-struct Studio {
-    child: Child,
-    port: u16,
-    key: String,
-}
-
-/// An answer: status, head, body.
-struct Answer {
-    status: u16,
-    head: String,
-    body: String,
-}
-
-impl Studio {
-    fn open(folder: &Path) -> Self {
-        let mut child = Command::new(binary())
-            .arg("open")
-            .arg(folder)
-            .arg("--no-open")
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
-        let address = line.trim().strip_prefix("http://127.0.0.1:").unwrap_or_else(|| panic!("{line}"));
-        let (port, key) = address.split_once("/enter/").unwrap();
-        Self { child, port: port.parse().unwrap(), key: key.to_owned() }
-    }
-
-    fn host(&self) -> String {
-        format!("127.0.0.1:{}", self.port)
-    }
-
-    fn cookie(&self) -> String {
-        format!("setpiece-{}={}", self.port, self.key)
-    }
-
-    /// One request, as these lines.
-    fn ask(&self, lines: &[&str]) -> Answer {
-        let mut stream = TcpStream::connect(self.host()).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
-        let text = format!("{}\r\nConnection: close\r\n\r\n", lines.join("\r\n"));
-        stream.write_all(text.as_bytes()).unwrap();
-        let mut bytes = Vec::new();
-        // Whoever is refused may find the line closed before all is said.
-        let _ = stream.read_to_end(&mut bytes);
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
-        let status = head.split(' ').nth(1).and_then(|s| s.parse().ok()).unwrap_or(0);
-        Answer { status, head: head.to_lowercase(), body: body.to_owned() }
-    }
-
-    fn get(&self, path: &str) -> Answer {
-        let (host, cookie) = (format!("Host: {}", self.host()), format!("Cookie: {}", self.cookie()));
-        self.ask(&[&format!("GET {path} HTTP/1.1"), &host, &cookie])
-    }
-
-    /// A line to it, from this page, with this cookie.
-    fn line(&self, origin: &str, cookie: &str) -> Result<Line, u16> {
-        let mut request = format!("ws://{}/socket", self.host()).into_client_request().unwrap();
-        let headers = request.headers_mut();
-        headers.insert("origin", origin.parse().unwrap());
-        headers.insert("cookie", cookie.parse().unwrap());
-        let stream = TcpStream::connect(self.host()).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
-        match tungstenite::client(request, stream) {
-            Ok((socket, _)) => Ok(Line { socket, n: 0 }),
-            Err(tungstenite::HandshakeError::Failure(tungstenite::Error::Http(answer))) => {
-                Err(answer.status().as_u16())
-            }
-            Err(e) => panic!("{e}"),
-        }
-    }
-
-    fn own_line(&self) -> Line {
-        self.line(&format!("http://{}", self.host()), &self.cookie()).unwrap()
-    }
-}
-
-impl Drop for Studio {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-struct Line {
-    socket: WebSocket<TcpStream>,
-    n: u32,
-}
-
-impl Line {
-    fn send(&mut self, of: &Value) -> u32 {
-        self.n += 1;
-        self.socket.send(Message::text(json!({ "n": self.n, "of": of }).to_string())).unwrap();
-        self.n
-    }
-
-    /// The next text that tells this.
-    fn told(&mut self, tell: &str) -> Value {
-        loop {
-            if let Message::Text(text) = self.socket.read().unwrap() {
-                let told: Value = serde_json::from_str(&text).unwrap();
-                if told["tell"] == tell {
-                    return told;
-                }
-            }
-        }
-    }
-
-    /// The next picture that is as fine as the screen: its head and its codes.
-    fn screen(&mut self, is_wanted: impl Fn(&Value) -> bool) -> (Value, Vec<u8>) {
-        loop {
-            if let Message::Binary(bytes) = self.socket.read().unwrap() {
-                let length = u32::from_le_bytes(bytes[..4].try_into().unwrap()) as usize;
-                let head: Value = serde_json::from_slice(&bytes[4..4 + length]).unwrap();
-                if is_wanted(&head) {
-                    return (head, bytes[4 + length..].to_vec());
-                }
-            }
-        }
-    }
-}
+use tungstenite::Message;
 
 fn room() -> Room {
     Room::with_post()
@@ -312,8 +182,7 @@ fn a_killed_studio_has_lost_nothing() {
         line.send(&json!({"ask": "show", "view": {"scale": 0.5, "part": [0, 0, 300, 300]}}));
         line.send(&json!({"ask": "drag", "piece": piece, "to": {"on": "picture", "foot_px": [40, 150]}}));
         std::thread::sleep(Duration::from_millis(20 * u64::from(turn)));
-        studio.child.kill().unwrap();
-        studio.child.wait().unwrap();
+        studio.kill();
         let told = room.run("place marsh list --json").fine().json();
         assert_eq!(told["pieces"][0]["z_m"], z);
     }

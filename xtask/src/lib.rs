@@ -1,9 +1,10 @@
-//! The checks on the repository itself, as a library, so that the ordinary tests run them too.
+//! The checks on the repository itself and the tools of the tests, as a library, so that the ordinary tests use them too.
 #![forbid(unsafe_code)]
 
 pub mod check;
 pub mod generated;
 mod page;
+pub mod tools;
 
 use std::path::{Path, PathBuf};
 
