@@ -1524,6 +1524,10 @@ export type View = {
  */
 of: Of, 
 /**
+ * In the colours of Display P3, for a screen that has them; in those of sRGB otherwise.
+ */
+is_wide: boolean, 
+/**
  * Screen pixels to a pixel of it.
  */
 scale: number, 

@@ -314,7 +314,8 @@ impl Easel<'_> {
                 Out::Screen(head, codes)
             }
             Ok(None) => return,
-            // The window waits for an answer before it asks for the next place.
+            // The window waits for an answer before it asks for the next.
+            Err(_) if self.cancel.load(Ordering::Relaxed) => Out::Tell(none()),
             Err(e) => Out::Tell(Tell::Refused { n, why: refusal(&e) }),
         };
         let _ = out.blocking_send(answer);
@@ -343,7 +344,8 @@ impl Easel<'_> {
             cancel: self.cancel,
             progress: &|_| {},
         };
-        let codes = write::screen(&layout, &leaf.measures.parts, want, Primaries::Srgb, &hands)?;
+        let colours = if view.is_wide { Primaries::DisplayP3 } else { Primaries::Srgb };
+        let codes = write::screen(&layout, &leaf.measures.parts, want, colours, &hands)?;
         let part = [want.x0() * k, want.y0() * k, want.x1() * k, want.y1() * k].map(|v| v as i32);
         Ok(Some((part, codes)))
     }

@@ -107,6 +107,8 @@ pub enum Ask {
 pub struct View {
     /// What.
     pub of: Of,
+    /// In the colours of Display P3, for a screen that has them; in those of sRGB otherwise.
+    pub is_wide: bool,
     /// Screen pixels to a pixel of it.
     pub scale: f64,
     /// Left, top, right, bottom, in screen pixels from its corner.

@@ -1,6 +1,9 @@
 // What is seen through a glass: a canvas that is kept at what the program shows.
 import { useEffect, useRef } from "../../vendor/hooks.js";
 import { look, lookAway } from "../store/link.js";
+import { isWide, room } from "../store/view.js";
+/** The colours that the canvas has. */
+const colours = isWide ? "display-p3" : "srgb";
 /** What of a thing of some shape is seen in a frame: the whole, or nearer around a place. */
 export function part(frame, shape, near) {
 	const whole = Math.min(frame.width / shape.width, frame.height / shape.height);
@@ -20,12 +23,15 @@ export function part(frame, shape, near) {
 export function useGlass(glass, of, seen, width, height) {
 	const ref = useRef(null);
 	const last = useRef(null);
+	const dense = room.value.dense;
 	const key = of ? JSON.stringify(of) : "";
 	useEffect(() => {
 		const canvas = ref.current;
-		const pen = canvas?.getContext("2d", { alpha: false });
+		const pen = canvas?.getContext("2d", {
+			alpha: false,
+			colorSpace: colours
+		});
 		if (!canvas || !pen || !of) return;
-		const dense = devicePixelRatio;
 		const [w, t] = [Math.round(width * dense), Math.round(height * dense)];
 		const now = {
 			scale: seen.scale * dense,
@@ -39,7 +45,7 @@ export function useGlass(glass, of, seen, width, height) {
 			if (Math.abs(screen.scale - now.scale) > 1e-9) return;
 			const [x0, y0, x1, y1] = screen.part;
 			const [across, down] = screen.size;
-			const image = new ImageData(codes, across, down);
+			const image = new ImageData(codes, across, down, { colorSpace: screen.coarse === 0 ? "srgb" : colours });
 			if (screen.coarse === 1) {
 				pen.putImageData(image, x0 - now.x, y0 - now.y);
 				canvas.dataset.drawn = "sharp";
@@ -47,12 +53,13 @@ export function useGlass(glass, of, seen, width, height) {
 			}
 			between.width = across;
 			between.height = down;
-			between.getContext("2d")?.putImageData(image, 0, 0);
+			between.getContext("2d", { colorSpace: colours })?.putImageData(image, 0, 0);
 			pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
 			canvas.dataset.drawn = screen.is_tried ? "tried" : screen.coarse === 0 ? "sketch" : "coarse";
 		};
 		look(glass, {
 			of,
+			is_wide: isWide,
 			scale: now.scale,
 			part: [
 				now.x,
@@ -68,7 +75,8 @@ export function useGlass(glass, of, seen, width, height) {
 		seen.x,
 		seen.y,
 		width,
-		height
+		height,
+		dense
 	]);
 	useEffect(() => () => lookAway(glass), [glass]);
 	return ref;
@@ -79,7 +87,7 @@ function carry(canvas, pen, was, now, width, height) {
 	if (old) {
 		old.width = canvas.width;
 		old.height = canvas.height;
-		old.getContext("2d")?.drawImage(canvas, 0, 0);
+		old.getContext("2d", { colorSpace: colours })?.drawImage(canvas, 0, 0);
 	}
 	if (canvas.width !== width || canvas.height !== height) {
 		canvas.width = width;

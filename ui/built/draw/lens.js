@@ -1,8 +1,9 @@
 // The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
 import { Fragment, h } from "../../vendor/preact.js";
-import { keep, letGo, pick, trySaying, tryOut } from "../store/link.js";
+import { signal } from "../../vendor/signals.js";
+import { keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, first, top, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, top, under, zoom } from "../store/view.js";
 import { pull } from "../parts/pull.js";
 import { part, useGlass } from "./glass.js";
 import { at, figure } from "./places.js";
@@ -52,7 +53,18 @@ export function Lens({ box, views, children }) {
 		seen,
 		take: under.value.take,
 		fold: under.value.fold
-	}), children?.(seen), leaf !== undefined && /* @__PURE__ */ h(Corner, { take: leaf }));
+	}), children?.(seen), around.value.length > 1 && /* @__PURE__ */ h("svg", {
+		class: "whole",
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "halo",
+		d: `M${around.value.map((p) => p.join(" ")).join("L")}Z`
+	}), /* @__PURE__ */ h("path", {
+		class: "spike",
+		d: `M${around.value.map((p) => p.join(" ")).join("L")}Z`
+	})), leaf !== undefined && /* @__PURE__ */ h(Corner, { take: leaf }));
 }
 /** The leaf below, where the one on top is peeled back. */
 function Below({ box, seen, take, fold }) {
@@ -112,6 +124,10 @@ function begin(e, box, shape, seen, views) {
 	const lens = e.currentTarget;
 	const frame = lens.getBoundingClientRect();
 	if (touches(e, box, shape, frame)) return;
+	if (covering.value) {
+		cover(e, frame, seen, covering.value);
+		return;
+	}
 	const hand = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
 	const isPan = e.button === 1 || isSpaceHeld;
 	const by = {
@@ -123,6 +139,7 @@ function begin(e, box, shape, seen, views) {
 	let isPicked = isPan;
 	let far = null;
 	let isOver = false;
+	let isDropped = false;
 	const go = () => {
 		if (!far || !isPicked) return;
 		if (held) drag(held, far, by, seen, views);
@@ -138,20 +155,41 @@ function begin(e, box, shape, seen, views) {
 		pick(hand, (piece) => {
 			isPicked = true;
 			if (!(piece !== null && chosen.value.includes(piece) && !by.isBeside)) choose(piece, by.isBeside);
-			held = isOver ? null : views.pieces.find((p) => p.piece === piece) ?? null;
+			held = views.pieces.find((p) => p.piece === piece) ?? null;
+			if (isOver && !isDropped) return;
 			go();
+			// A flick is over before it is known what was taken hold of.
+			if (isOver && held && far) keep();
 		});
 	}
 	pull(e, (across, down) => {
 		far = [across, down];
 		go();
-	}, (isDropped) => {
+	}, (isDone) => {
 		isOver = true;
+		isDropped = isDone;
 		if (!held) return;
-		if (isDropped) keep();
+		if (isDone) keep();
 		else letGo();
 	});
 }
+/** Draws around what is to stand before a piece, against the order by distance. */
+function cover(e, frame, seen, { piece, what }) {
+	const place = (x, y) => `${((x - frame.left + seen.x) / seen.scale).toFixed(1)},${((y - frame.top + seen.y) / seen.scale).toFixed(1)}`;
+	const path = [place(e.clientX, e.clientY)];
+	const [x, y] = [e.clientX, e.clientY];
+	around.value = [[x - frame.left, y - frame.top]];
+	pull(e, (across, down) => {
+		path.push(place(x + across, y + down));
+		around.value = [...around.value, [x + across - frame.left, y + down - frame.top]];
+	}, (isDone) => {
+		around.value = [];
+		covering.value = null;
+		if (isDone && path.length >= 3) void say("place", "in-front", `#${piece}`, "--what", what, "--region", ...path);
+	});
+}
+/** What is being drawn around, on the frame. */
+const around = signal([]);
 /** Shows a piece, and those that are chosen beside it, where the hand has dragged it. */
 function drag(held, far, by, seen, views) {
 	const card = sheet.value?.pieces.find((p) => p.piece === held.piece);

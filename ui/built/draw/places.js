@@ -21,9 +21,12 @@ export function placed(room, shape) {
 		width: room.width - LEFT - BETWEEN - least - EDGE,
 		height: room.height - TOP - under - EDGE
 	};
-	const scale = Math.max(.001, Math.min(most.width / shape.width, most.height / shape.height));
-	const width = Math.round(shape.width * scale);
-	const height = Math.round(shape.height * scale);
+	const fits = Math.max(.001, Math.min(most.width / shape.width, most.height / shape.height));
+	// In whole pixels of the screen.
+	const across = Math.max(1, Math.floor(shape.width * fits * room.dense));
+	const width = across / room.dense;
+	const scale = width / shape.width;
+	const height = Math.max(1, Math.round(shape.height * across / shape.width)) / room.dense;
 	const picture = {
 		x: LEFT,
 		y: TOP,
@@ -31,10 +34,10 @@ export function placed(room, shape) {
 		height
 	};
 	// Whatever the picture leaves free goes to the column beside it.
-	const across = LEFT + width + BETWEEN;
+	const right = LEFT + width + BETWEEN;
 	const column = {
-		x: across,
-		width: room.width - EDGE - across
+		x: right,
+		width: room.width - EDGE - right
 	};
 	const planTop = TOP + height + 44;
 	const lineUp = {

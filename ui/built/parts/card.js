@@ -3,7 +3,7 @@ import { Fragment, h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { card, chosen, first } from "../store/view.js";
+import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 import { choose as chooseFiles, recast } from "./drop.js";
 import { Figure } from "./figure.js";
@@ -270,7 +270,16 @@ function Manner({ c }) {
 	}), ".", " ", /* @__PURE__ */ h("span", { class: "deeds" }, /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("place", c.hidden ? "show" : "hide", named())
-	}, c.hidden ? "bring it out of the wings" : "into the wings"), /* @__PURE__ */ h("button", {
+	}, c.hidden ? "bring it out of the wings" : "into the wings"), /* @__PURE__ */ h(Phrase, {
+		name: "Put something before it, by drawing around it",
+		value: "",
+		others: [
+			["", "put before it"],
+			["backdrop", "the backdrop there"],
+			...others.map((p) => [`#${p.piece}`, p.name])
+		],
+		onReplace: (what) => what && cover(c, what)
+	}), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)
 	}, c.is_subject ? "no longer the subject" : "make it the subject"), /* @__PURE__ */ h("button", {
@@ -284,6 +293,14 @@ function Manner({ c }) {
 		onClick: () => void say("place", "remove", named())
 	}, "take it out")));
 }
+/** Asks for it to be drawn around. */
+function cover(c, what) {
+	covering.value = {
+		piece: c.piece,
+		what
+	};
+	said.value = `Draw around what is to stand before ${c.name}, in the picture.`;
+}
 /** Stands the same cut-out beside a piece once more. */
 function another(c) {
 	const names = new Set((sheet.value?.pieces ?? []).map((p) => p.name));
@@ -292,6 +309,12 @@ function another(c) {
 	while (names.has(`${stem} ${n}`)) n += 1;
 	const place = `${written(c.x_m + (c.height_m ?? 1) * .5, 4)},${written(c.z_m, 4)}`;
 	return say("place", "add", `${stem} ${n}`, "--cut-out", c.shows, "--at", place);
+}
+/** On the line keys write; Escape leaves it, and where nothing is written yet, taking back is not about the writing. */
+function keys(e) {
+	const line = e.currentTarget;
+	if (e.key === "Escape") line.blur();
+	else if (!(line.value === "" && (e.ctrlKey || e.metaKey))) e.stopPropagation();
 }
 /** The line that is written on: about the chosen pieces, or any words of the command line. */
 function Write() {
@@ -310,6 +333,6 @@ function Write() {
 		autocomplete: "off",
 		spellcheck: false,
 		key: first.value,
-		onKeyDown: (e) => e.key !== "Escape" && e.stopPropagation()
+		onKeyDown: keys
 	}));
 }

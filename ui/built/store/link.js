@@ -8,9 +8,22 @@ let socket = null;
 let number = 0;
 const waiting = new Map();
 const glasses = new Map();
+/** What is told where nobody answers. */
+const UNHEARD = {
+	tell: "refused",
+	n: 0,
+	why: {
+		what: "the studio does not answer",
+		place: "",
+		remedy: "it is tried again"
+	}
+};
 function send(of, then) {
 	if (!socket || socket.readyState !== WebSocket.OPEN) {
-		said.value = "The studio does not answer; it is tried again.";
+		if (then) {
+			said.value = "Not done: the studio does not answer. It is tried again.";
+			then(UNHEARD);
+		}
 		return;
 	}
 	number += 1;
@@ -44,7 +57,9 @@ export function open() {
 	line.onclose = () => {
 		isOpen.value = false;
 		going.value = null;
+		const unheard = [...waiting.values()];
 		waiting.clear();
+		unheard.forEach((then) => then(UNHEARD));
 		isFlying = false;
 		// One that is let in by another key is let in anew only by the address that the studio prints.
 		setTimeout(open, 500);

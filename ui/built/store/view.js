@@ -1,17 +1,18 @@
 // What only this window knows.
 import { computed, signal } from "../../vendor/signals.js";
 import { sheet, tried } from "./scene.js";
-/** The window's size in CSS pixels. */
-export const room = signal({
+const measured = () => ({
 	width: innerWidth,
-	height: innerHeight
+	height: innerHeight,
+	dense: devicePixelRatio
 });
+/** The window's size in CSS pixels, and the screen's pixels to one of them. */
+export const room = signal(measured());
 addEventListener("resize", () => {
-	room.value = {
-		width: innerWidth,
-		height: innerHeight
-	};
+	room.value = measured();
 });
+/** Whether the screen shows more colours than sRGB has: then it is given those of Display P3. */
+export const isWide = matchMedia("(color-gamut: p3)").matches;
 export const turned = signal("staging");
 /** The take on top; none is the picture itself. */
 export const top = signal(null);
@@ -50,5 +51,7 @@ export const zoom = signal(null);
 export const cutout = signal(null);
 export const laidOn = signal("grey_card");
 export const loupes = signal([]);
+/** The piece that something is being put before, by drawing around it in the picture. */
+export const covering = signal(null);
 /** Whether the prompt book is open. */
 export const isBookOpen = signal(false);

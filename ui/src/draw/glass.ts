@@ -2,6 +2,10 @@
 import { useEffect, useRef } from "../../vendor/hooks.js";
 import type { Of } from "../../gen/wire.js";
 import { look, lookAway, type Shown } from "../store/link.js";
+import { isWide, room } from "../store/view.js";
+
+/** The colours that the canvas has. */
+const colours: PredefinedColorSpace = isWide ? "display-p3" : "srgb";
 
 /** A part of something: CSS pixels to a pixel of it, and how far its corner lies to the left and above. */
 export type Part = { scale: number; x: number; y: number };
@@ -22,12 +26,12 @@ export function part(frame: { width: number; height: number }, shape: { width: n
 export function useGlass(glass: number, of: Of | null, seen: Part, width: number, height: number) {
   const ref = useRef<HTMLCanvasElement>(null);
   const last = useRef<Part | null>(null);
+  const dense = room.value.dense;
   const key = of ? JSON.stringify(of) : "";
   useEffect(() => {
     const canvas = ref.current;
-    const pen = canvas?.getContext("2d", { alpha: false });
+    const pen = canvas?.getContext("2d", { alpha: false, colorSpace: colours });
     if (!canvas || !pen || !of) return;
-    const dense = devicePixelRatio;
     const [w, t] = [Math.round(width * dense), Math.round(height * dense)];
     const now = { scale: seen.scale * dense, x: Math.round(seen.x * dense), y: Math.round(seen.y * dense) };
     carry(canvas, pen, last.current, now, w, t);
@@ -37,7 +41,7 @@ export function useGlass(glass: number, of: Of | null, seen: Part, width: number
       if (Math.abs(screen.scale - now.scale) > 1e-9) return;
       const [x0, y0, x1, y1] = screen.part;
       const [across, down] = screen.size;
-      const image = new ImageData(codes as Uint8ClampedArray<ArrayBuffer>, across, down);
+      const image = new ImageData(codes as Uint8ClampedArray<ArrayBuffer>, across, down, { colorSpace: screen.coarse === 0 ? "srgb" : colours });
       if (screen.coarse === 1) {
         pen.putImageData(image, x0 - now.x, y0 - now.y);
         canvas.dataset.drawn = "sharp";
@@ -45,12 +49,12 @@ export function useGlass(glass: number, of: Of | null, seen: Part, width: number
       }
       between.width = across;
       between.height = down;
-      between.getContext("2d")?.putImageData(image, 0, 0);
+      between.getContext("2d", { colorSpace: colours })?.putImageData(image, 0, 0);
       pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
       canvas.dataset.drawn = screen.is_tried ? "tried" : screen.coarse === 0 ? "sketch" : "coarse";
     };
-    look(glass, { of, scale: now.scale, part: [now.x, now.y, now.x + w, now.y + t] }, take);
-  }, [glass, key, seen.scale, seen.x, seen.y, width, height]);
+    look(glass, { of, is_wide: isWide, scale: now.scale, part: [now.x, now.y, now.x + w, now.y + t] }, take);
+  }, [glass, key, seen.scale, seen.x, seen.y, width, height, dense]);
   useEffect(() => () => lookAway(glass), [glass]);
   return ref;
 }
@@ -61,7 +65,7 @@ function carry(canvas: HTMLCanvasElement, pen: CanvasRenderingContext2D, was: Pa
   if (old) {
     old.width = canvas.width;
     old.height = canvas.height;
-    old.getContext("2d")?.drawImage(canvas, 0, 0);
+    old.getContext("2d", { colorSpace: colours })?.drawImage(canvas, 0, 0);
   }
   if (canvas.width !== width || canvas.height !== height) {
     canvas.width = width;

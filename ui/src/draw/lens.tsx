@@ -1,9 +1,10 @@
 // The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
 import { Fragment, h, type ComponentChildren } from "../../vendor/preact.js";
+import { signal } from "../../vendor/signals.js";
 import type { Card, Projection, Stand } from "../../gen/wire.js";
-import { keep, letGo, pick, trySaying, tryOut } from "../store/link.js";
+import { keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, first, top, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, top, under, zoom } from "../store/view.js";
 import { pull } from "../parts/pull.js";
 import { part, useGlass, type Part } from "./glass.js";
 import { at, figure, type Box } from "./places.js";
@@ -52,6 +53,12 @@ export function Lens({ box, views, children }: { box: Box; views: Projection; ch
       <canvas ref={canvas} />
       {under.value && <Below box={box} seen={seen} take={under.value.take} fold={under.value.fold} />}
       {children?.(seen)}
+      {around.value.length > 1 && (
+        <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
+          <path class="halo" d={`M${around.value.map((p) => p.join(" ")).join("L")}Z`} />
+          <path class="spike" d={`M${around.value.map((p) => p.join(" ")).join("L")}Z`} />
+        </svg>
+      )}
       {leaf !== undefined && <Corner take={leaf} />}
     </div>
   );
@@ -110,6 +117,10 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Proje
   const lens = e.currentTarget as HTMLElement;
   const frame = lens.getBoundingClientRect();
   if (touches(e, box, shape, frame)) return;
+  if (covering.value) {
+    cover(e, frame, seen, covering.value);
+    return;
+  }
   const hand: [number, number] = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
   const isPan = e.button === 1 || isSpaceHeld;
   const by = { isLift: e.altKey, isSize: e.ctrlKey || e.metaKey, isBeside: e.shiftKey };
@@ -117,6 +128,7 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Proje
   let isPicked = isPan;
   let far: [number, number] | null = null;
   let isOver = false;
+  let isDropped = false;
   const go = () => {
     if (!far || !isPicked) return;
     if (held) drag(held, far, by, seen, views);
@@ -129,8 +141,11 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Proje
     pick(hand, (piece) => {
       isPicked = true;
       if (!(piece !== null && chosen.value.includes(piece) && !by.isBeside)) choose(piece, by.isBeside);
-      held = isOver ? null : (views.pieces.find((p) => p.piece === piece) ?? null);
+      held = views.pieces.find((p) => p.piece === piece) ?? null;
+      if (isOver && !isDropped) return;
       go();
+      // A flick is over before it is known what was taken hold of.
+      if (isOver && held && far) keep();
     });
   }
   pull(
@@ -139,14 +154,38 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Proje
       far = [across, down];
       go();
     },
-    (isDropped) => {
+    (isDone) => {
       isOver = true;
+      isDropped = isDone;
       if (!held) return;
-      if (isDropped) keep();
+      if (isDone) keep();
       else letGo();
     },
   );
 }
+
+/** Draws around what is to stand before a piece, against the order by distance. */
+function cover(e: PointerEvent, frame: DOMRect, seen: Part, { piece, what }: { piece: number; what: string }): void {
+  const place = (x: number, y: number) => `${((x - frame.left + seen.x) / seen.scale).toFixed(1)},${((y - frame.top + seen.y) / seen.scale).toFixed(1)}`;
+  const path = [place(e.clientX, e.clientY)];
+  const [x, y] = [e.clientX, e.clientY];
+  around.value = [[x - frame.left, y - frame.top]];
+  pull(
+    e,
+    (across, down) => {
+      path.push(place(x + across, y + down));
+      around.value = [...around.value, [x + across - frame.left, y + down - frame.top]];
+    },
+    (isDone) => {
+      around.value = [];
+      covering.value = null;
+      if (isDone && path.length >= 3) void say("place", "in-front", `#${piece}`, "--what", what, "--region", ...path);
+    },
+  );
+}
+
+/** What is being drawn around, on the frame. */
+const around = signal<[number, number][]>([]);
 
 type By = { isLift: boolean; isSize: boolean };
 

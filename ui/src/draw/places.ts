@@ -37,17 +37,20 @@ const TITLE = 98;
 const SHELF = 84;
 
 /** Lays the sheet out for a window and a picture of some shape. */
-export function placed(room: { width: number; height: number }, shape: { width: number; height: number }): Places {
+export function placed(room: { width: number; height: number; dense: number }, shape: { width: number; height: number }): Places {
   const least = Math.min(Math.max(400, room.width * 0.3), 620);
   const under = Math.max(230, room.height * 0.37);
   const most = { width: room.width - LEFT - BETWEEN - least - EDGE, height: room.height - TOP - under - EDGE };
-  const scale = Math.max(0.001, Math.min(most.width / shape.width, most.height / shape.height));
-  const width = Math.round(shape.width * scale);
-  const height = Math.round(shape.height * scale);
+  const fits = Math.max(0.001, Math.min(most.width / shape.width, most.height / shape.height));
+  // In whole pixels of the screen.
+  const across = Math.max(1, Math.floor(shape.width * fits * room.dense));
+  const width = across / room.dense;
+  const scale = width / shape.width;
+  const height = Math.max(1, Math.round((shape.height * across) / shape.width)) / room.dense;
   const picture = { x: LEFT, y: TOP, width, height };
   // Whatever the picture leaves free goes to the column beside it.
-  const across = LEFT + width + BETWEEN;
-  const column = { x: across, width: room.width - EDGE - across };
+  const right = LEFT + width + BETWEEN;
+  const column = { x: right, width: room.width - EDGE - right };
   const planTop = TOP + height + 44;
   const lineUp = { x: LEFT, y: room.height - EDGE - 62, width, height: 62 };
   const plan = { x: LEFT, y: planTop, width, height: Math.max(60, lineUp.y - 34 - planTop) };

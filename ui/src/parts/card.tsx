@@ -4,7 +4,7 @@ import { useState } from "../../vendor/hooks.js";
 import type { Card } from "../../gen/wire.js";
 import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { card, chosen, first } from "../store/view.js";
+import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 import { choose as chooseFiles, recast } from "./drop.js";
 import { Figure } from "./figure.js";
@@ -249,6 +249,7 @@ function Manner({ c }: { c: Card }) {
       . Shows <Phrase name="The cut-out it shows" value={c.shows} others={views} onReplace={(word) => void say("place", "swap", named(), word)} />.{" "}
       <span class="deeds">
         <button class="word" onClick={() => void say("place", c.hidden ? "show" : "hide", named())}>{c.hidden ? "bring it out of the wings" : "into the wings"}</button>
+        <Phrase name="Put something before it, by drawing around it" value="" others={[["", "put before it"], ["backdrop", "the backdrop there"], ...others.map((p) => [`#${p.piece}`, p.name] as [string, string])]} onReplace={(what) => what && cover(c, what)} />
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
         <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>give its place to a shot</button>
         <button class="word" onClick={() => void another(c)}>another like it</button>
@@ -256,6 +257,12 @@ function Manner({ c }: { c: Card }) {
       </span>
     </p>
   );
+}
+
+/** Asks for it to be drawn around. */
+function cover(c: Card, what: string): void {
+  covering.value = { piece: c.piece, what };
+  said.value = `Draw around what is to stand before ${c.name}, in the picture.`;
 }
 
 /** Stands the same cut-out beside a piece once more. */
@@ -266,6 +273,13 @@ function another(c: Card): Promise<boolean> {
   while (names.has(`${stem} ${n}`)) n += 1;
   const place = `${written(c.x_m + (c.height_m ?? 1) * 0.5, 4)},${written(c.z_m, 4)}`;
   return say("place", "add", `${stem} ${n}`, "--cut-out", c.shows, "--at", place);
+}
+
+/** On the line keys write; Escape leaves it, and where nothing is written yet, taking back is not about the writing. */
+function keys(e: KeyboardEvent): void {
+  const line = e.currentTarget as HTMLInputElement;
+  if (e.key === "Escape") line.blur();
+  else if (!(line.value === "" && (e.ctrlKey || e.metaKey))) e.stopPropagation();
 }
 
 /** The line that is written on: about the chosen pieces, or any words of the command line. */
@@ -282,7 +296,7 @@ function Write() {
   return (
     <form onSubmit={write}>
       <label for="says">write, as d 4.5 or e +0.3</label>
-      <input id="says" name="says" autocomplete="off" spellcheck={false} key={first.value} onKeyDown={(e: KeyboardEvent) => e.key !== "Escape" && e.stopPropagation()} />
+      <input id="says" name="says" autocomplete="off" spellcheck={false} key={first.value} onKeyDown={keys} />
     </form>
   );
 }

@@ -10,7 +10,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, first, isBookOpen, laidOn, room, said, turned, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, room, said, turned, under, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -25,17 +25,20 @@ const isWritten = (e: Event) => e.target instanceof HTMLInputElement || e.target
 /** Keys of the whole table. */
 function keys(e: KeyboardEvent): void {
   const picture = sheet.value;
-  if (!picture || isWritten(e) || e.defaultPrevented) return;
+  if (!picture || e.defaultPrevented) return;
+  const isEmpty = e.target instanceof HTMLInputElement && e.target.value === "";
+  if (isWritten(e) && !isEmpty) return;
   if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z") {
     e.preventDefault();
     turn(e.shiftKey ? "redo" : "undo");
     return;
   }
-  if (e.ctrlKey || e.metaKey || e.altKey) return;
+  if (e.ctrlKey || e.metaKey || e.altKey || isWritten(e)) return;
   const to = sheets(picture).find((s) => s.key === e.key);
   if (to) turned.value = to.turned;
   else if (e.key === "Escape") {
     letGo();
+    covering.value = null;
     choose(null);
     isBookOpen.value = false;
   } else if (e.key === "b") isBookOpen.value = !isBookOpen.value;

@@ -15,9 +15,15 @@ let number = 0;
 const waiting = new Map<number, (tell: Tell) => void>();
 const glasses = new Map<number, { view: View; take: (shown: Shown) => void }>();
 
+/** What is told where nobody answers. */
+const UNHEARD: Tell = { tell: "refused", n: 0, why: { what: "the studio does not answer", place: "", remedy: "it is tried again" } };
+
 function send(of: Ask, then?: (tell: Tell) => void): void {
   if (!socket || socket.readyState !== WebSocket.OPEN) {
-    said.value = "The studio does not answer; it is tried again.";
+    if (then) {
+      said.value = "Not done: the studio does not answer. It is tried again.";
+      then(UNHEARD);
+    }
     return;
   }
   number += 1;
@@ -42,7 +48,9 @@ export function open(): void {
   line.onclose = () => {
     isOpen.value = false;
     going.value = null;
+    const unheard = [...waiting.values()];
     waiting.clear();
+    unheard.forEach((then) => then(UNHEARD));
     isFlying = false;
     // One that is let in by another key is let in anew only by the address that the studio prints.
     setTimeout(open, 500);

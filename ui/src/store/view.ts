@@ -3,11 +3,16 @@ import { computed, signal } from "../../vendor/signals.js";
 import type { On } from "../../gen/wire.js";
 import { sheet, tried } from "./scene.js";
 
-/** The window's size in CSS pixels. */
-export const room = signal({ width: innerWidth, height: innerHeight });
+const measured = () => ({ width: innerWidth, height: innerHeight, dense: devicePixelRatio });
+
+/** The window's size in CSS pixels, and the screen's pixels to one of them. */
+export const room = signal(measured());
 addEventListener("resize", () => {
-  room.value = { width: innerWidth, height: innerHeight };
+  room.value = measured();
 });
+
+/** Whether the screen shows more colours than sRGB has: then it is given those of Display P3. */
+export const isWide = matchMedia("(color-gamut: p3)").matches;
 
 /** The sheets of the title block. */
 export type Turned = "backdrop" | "cutouts" | "staging" | "toning" | "dispatch";
@@ -65,6 +70,9 @@ export const laidOn = signal<On>("grey_card");
 export type Loupe = { id: number; x: number; y: number; at: [number, number]; scale: Scale };
 export type Scale = "pixel for pixel" | "as printed" | "seen from 1.5 m";
 export const loupes = signal<Loupe[]>([]);
+
+/** The piece that something is being put before, by drawing around it in the picture. */
+export const covering = signal<{ piece: number; what: string } | null>(null);
 
 /** Whether the prompt book is open. */
 export const isBookOpen = signal(false);
