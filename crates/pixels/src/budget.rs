@@ -9,13 +9,14 @@ use std::fmt;
 use std::marker::PhantomData;
 use std::ops::{Deref, DerefMut, Range};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// How much memory the pictures of one job may take together. Clones share the same account.
 #[derive(Clone, Debug)]
 pub struct Budget {
     account: Arc<Account>,
+    called_off: Option<Arc<AtomicBool>>,
 }
 
 #[derive(Debug)]
@@ -37,7 +38,14 @@ impl Budget {
     #[must_use]
     pub fn of_bytes(limit: u64) -> Self {
         let (taken, most) = (AtomicU64::new(0), AtomicU64::new(0));
-        Self { account: Arc::new(Account { limit, taken, most, spare: Mutex::default() }) }
+        Self { account: Arc::new(Account { limit, taken, most, spare: Mutex::default() }), called_off: None }
+    }
+
+    /// The same account, from which nothing more is given once the work that asks is called off: it then ends at its next step, as where
+    /// memory does not suffice.
+    #[must_use]
+    pub fn until(&self, called_off: Arc<AtomicBool>) -> Self {
+        Self { account: Arc::clone(&self.account), called_off: Some(called_off) }
     }
 
     /// A buffer of so many samples. What is in it is left from before, or zero.
@@ -88,6 +96,9 @@ impl Budget {
     /// Where the bytes are not there.
     pub fn take(&self, bytes: u64) -> Result<Receipt, OverBudget> {
         let account = &self.account;
+        if self.called_off.as_ref().is_some_and(|is| is.load(Ordering::Relaxed)) {
+            return Err(OverBudget { asked: bytes, free: 0, limit: account.limit });
+        }
         let refused = |taken| OverBudget {
             asked: bytes,
             free: account.limit.saturating_sub(taken),

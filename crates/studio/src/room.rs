@@ -18,7 +18,7 @@ use setpiece::{Folder, Picture, Timestamp};
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 use tokio::sync::watch;
@@ -299,11 +299,19 @@ impl Room {
         self.pile.borrow().folder.cache()
     }
 
-    /// Carries out a decision on a leaf, and says what was done.
-    pub(crate) fn carry_out(&self, take: Option<TakeId>, deed: &Deed) -> Result<Said, Refusal> {
+    /// Carries out a decision on a leaf, and says what was done. Called off, it ends at its next step, and nothing is decided.
+    pub(crate) fn carry_out(
+        &self,
+        take: Option<TakeId>,
+        deed: &Deed,
+        called_off: &Arc<AtomicBool>,
+    ) -> Result<Said, Refusal> {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         let picture = desk.0.picture().map_err(|e| refusal(&e.into()))?;
-        let said = self.said(picture, take, deed).map_err(|e| refusal(&e))?;
+        let budget = self.means.budget.until(Arc::clone(called_off));
+        let said = self.said(picture, take, deed, &budget).map_err(|e| {
+            if called_off.load(Ordering::Relaxed) { called() } else { refusal(&e) }
+        })?;
         desk.1 = Some(Instant::now());
         self.pile.send_replace(Arc::new(Pile::of(&desk.0, &self.means.budget)));
         Ok(said)
@@ -314,6 +322,7 @@ impl Room {
         picture: &mut Picture,
         take: Option<TakeId>,
         deed: &Deed,
+        budget: &Budget,
     ) -> Result<Said, setpiece::commands::Error> {
         let now = (self.means.now)();
         match deed {
@@ -325,7 +334,6 @@ impl Room {
                 let files = self.inbox.files(words)?;
                 let take = take.and_then(|id| picture.scene().takes().get(&id)).map(|t| t.name.clone());
                 let words: Vec<String> = self.inbox.texts(words)?;
-                let budget = &self.means.budget;
                 let saying = Saying { words: &words, take: take.as_deref(), files: &files, budget, now };
                 let said = (self.means.carry_out)(picture, &saying)?;
                 // They are in the picture now.
@@ -375,6 +383,14 @@ fn moved(scene: &Scene, piece: u64, to: &Whereto) -> Result<Edit, setpiece::comm
         }
     };
     pieces::moved(scene, id, &said)
+}
+
+fn called() -> Refusal {
+    Refusal {
+        what: "called off".to_owned(),
+        place: "the studio".to_owned(),
+        remedy: "the picture is as it was".to_owned(),
+    }
 }
 
 pub(crate) fn refusal(e: &setpiece::commands::Error) -> Refusal {

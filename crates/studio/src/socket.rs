@@ -31,8 +31,9 @@ struct Window {
     out: mpsc::Sender<Out>,
     deeds: mpsc::Sender<Decision>,
     sketching: Arc<Sketching>,
-    /// Calls off what is being printed.
+    /// Calls off what is being printed, and what is being decided.
     called_off: Arc<AtomicBool>,
+    undecided: Arc<AtomicBool>,
 }
 
 /// Answers a window until it closes.
@@ -111,8 +112,17 @@ async fn at_picture(
     let (out, mut leaving) = mpsc::channel::<Out>(WAITING);
     let (deeds, waiting) = mpsc::channel(UNDECIDED);
     let house = Arc::clone(house);
-    let (sketching, called_off) = (Arc::default(), Arc::default());
-    let window = Window { lens, house, room, store, out, deeds, sketching, called_off };
+    let window = Window {
+        lens,
+        house,
+        room,
+        store,
+        out,
+        deeds,
+        sketching: Arc::default(),
+        called_off: Arc::default(),
+        undecided: Arc::default(),
+    };
     let drawing = {
         let Window { lens, room, store, out, .. } = window.clone();
         std::thread::spawn(move || lens.work(&room, &store, &out))
@@ -161,12 +171,13 @@ async fn at_picture(
 
 /// Carries out decisions, one after another.
 async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
-    let Window { room, out, deeds, .. } = window;
+    let Window { room, out, deeds, undecided, .. } = window;
     // So that this ends with the window.
     drop(deeds);
     while let Some((n, top, deed)) = waiting.recv().await {
-        let room = Arc::clone(&room);
-        let done = tokio::task::spawn_blocking(move || room.carry_out(top, &deed)).await;
+        let (room, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
+        called_off.store(false, Ordering::Relaxed);
+        let done = tokio::task::spawn_blocking(move || room.carry_out(top, &deed, &called_off)).await;
         let tell = match done {
             Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
             Ok(Err(why)) => Tell::Refused { n, why },
@@ -273,7 +284,10 @@ impl Window {
             Ask::Open { .. } | Ask::Begin { .. } => {
                 return Some(Out::Tell(Tell::Refused { n, why: not_now() }));
             }
-            Ask::CallOff => self.called_off.store(true, Ordering::Relaxed),
+            Ask::CallOff => {
+                self.called_off.store(true, Ordering::Relaxed);
+                self.undecided.store(true, Ordering::Relaxed);
+            }
             Ask::Do { deed } => {
                 if self.deeds.try_send((n, self.lens.top().1, deed)).is_err() {
                     return Some(Out::Tell(Tell::Refused { n, why: busy() }));

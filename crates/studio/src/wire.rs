@@ -66,7 +66,7 @@ pub enum Ask {
         /// Replace a file of this name.
         over: bool,
     },
-    /// To have no more of the file that is being printed.
+    /// To have no more of what is being printed or decided.
     CallOff,
     /// To see what a decision would do, without deciding anything.
     Try {

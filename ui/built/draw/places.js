@@ -16,7 +16,7 @@ const SHELF = 84;
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room, shape) {
 	const least = Math.min(Math.max(400, room.width * .3), 620);
-	const under = Math.max(230, room.height * .37);
+	const under = Math.max(290, room.height * .37);
 	const most = {
 		width: room.width - LEFT - BETWEEN - least - EDGE,
 		height: room.height - TOP - under - EDGE
@@ -58,7 +58,7 @@ export function placed(room, shape) {
 		height: TITLE
 	};
 	const sectionFoot = TOP + height + 26;
-	const top = Math.min(sectionFoot + 10, title.y - 12 - 216);
+	const top = sectionFoot + 10;
 	const card = {
 		...column,
 		y: top,

@@ -24,7 +24,10 @@ export function Plan(props) {
 	const edge = (slope) => "M" + shares.map((z) => `${x(slope * z)} ${y(z)}`).join("L");
 	const top = Math.max(0, y(Math.min(views.sharp.to_m ?? d.far, d.far)));
 	const bottom = Math.min(box.height, y(Math.max(views.sharp.from_m, d.near)));
-	return /* @__PURE__ */ h("div", { style: at(box) }, /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across 1:1 with the picture at ", figure(level, 1), " m, distance compressed")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
+	return /* @__PURE__ */ h("div", {
+		class: "plan-view",
+		style: at(box)
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across 1:1 with the picture at ", figure(level, 1), " m, distance compressed")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",

@@ -21,6 +21,20 @@ function pages(log) {
 		stands: line.stands
 	}));
 }
+/** The last pages, where there is room for some. */
+export function LastPages({ box, picture }) {
+	const room = Math.floor((box.height - 8) / 20);
+	const last = pages(picture.log).filter((p) => p.stands).slice(-Math.max(0, room));
+	if (room < 1 || last.length === 0) return null;
+	return /* @__PURE__ */ h("section", {
+		class: "last",
+		"aria-label": "What was done last",
+		style: at(box)
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Prompt book"), /* @__PURE__ */ h("ol", null, last.map(({ line }, i) => /* @__PURE__ */ h("li", {
+		key: line.number,
+		class: i === last.length - 1 ? "chosen" : ""
+	}, /* @__PURE__ */ h("time", { dateTime: line.at }, local(line.at)), " ", line.says))));
+}
 export function PromptBook({ box, picture }) {
 	const all = pages(picture.log);
 	const last = all.map((p) => p.stands).lastIndexOf(true);

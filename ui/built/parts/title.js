@@ -1,8 +1,8 @@
 // The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useState } from "../../vendor/hooks.js";
+import { useEffect, useState } from "../../vendor/hooks.js";
 import { callOff, lay, leave, say, turn } from "../store/link.js";
-import { going, isBookOpen, top, turned } from "../store/view.js";
+import { busy, going, isBookOpen, top, turned } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 const count = (n, one, more = `${one}s`) => n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`;
 /** The sheets by their numbers, which are their keys, and how far each is. */
@@ -26,13 +26,13 @@ export function sheets(s) {
 			key: "4",
 			turned: "staging",
 			name: "Staging",
-			stands: count(standing, "piece")
+			stands: String(standing)
 		},
 		{
 			key: "5",
 			turned: "toning",
 			name: "Toning",
-			stands: count(s.toning.length, "treatment")
+			stands: String(s.toning.length)
 		},
 		{
 			key: "6",
@@ -60,12 +60,12 @@ export function TitleBlock({ box, picture }) {
 		"aria-current": turned.value === s.turned ? "page" : undefined,
 		"aria-keyshortcuts": s.key,
 		onClick: () => turned.value = s.turned
-	}, /* @__PURE__ */ h("span", { class: "key" }, s.key), s.name, /* @__PURE__ */ h("small", null, s.stands)))), /* @__PURE__ */ h("div", { class: "facts" }, /* @__PURE__ */ h("p", null, print), /* @__PURE__ */ h("p", null, count(snags, "open snag")), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+	}, /* @__PURE__ */ h("span", { class: "key" }, s.key), s.name, /* @__PURE__ */ h("small", null, s.stands)))), /* @__PURE__ */ h("div", { class: "facts" }, /* @__PURE__ */ h("p", null, print, ", ", count(snags, "snag")), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
 		class: "word",
 		"aria-expanded": isBookOpen.value,
 		onClick: () => isBookOpen.value = !isBookOpen.value,
 		title: "Prompt book (b)"
-	}, last ? `kept ${local(last.at)}` : "nothing done yet")), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+	}, last ? `kept ${local(last.at)}` : "nothing done yet"), " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		disabled: !picture.can_undo,
 		onClick: () => turn("undo"),
@@ -75,17 +75,29 @@ export function TitleBlock({ box, picture }) {
 		disabled: !picture.can_redo,
 		onClick: () => turn("redo"),
 		"aria-keyshortcuts": "Control+Shift+Z"
-	}, "do again"))), going.value && /* @__PURE__ */ h("p", {
+	}, "do again"))), /* @__PURE__ */ h(Going, null));
+}
+/** What takes its time, how far or how long it is, and that it can be called off. */
+function Going() {
+	const [now, tick] = useState(Date.now());
+	useEffect(() => {
+		if (busy.value === null) return undefined;
+		const clock = setInterval(() => tick(Date.now()), 500);
+		return () => clearInterval(clock);
+	}, [busy.value]);
+	const seconds = busy.value === null ? 0 : (now - busy.value) / 1e3;
+	if (!going.value && seconds < 1) return null;
+	return /* @__PURE__ */ h("p", {
 		class: "going",
 		role: "status"
-	}, /* @__PURE__ */ h("progress", {
+	}, going.value ? /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("progress", {
 		max: 1,
 		value: going.value.share,
 		"aria-label": "How far it is printed"
-	}), " ", figure(going.value.share * 100, 0), " %", " ", /* @__PURE__ */ h("button", {
+	}), " ", figure(going.value.share * 100, 0), " %") : /* @__PURE__ */ h(Fragment, null, "at work for ", figure(seconds, 0), " s"), " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: callOff
-	}, "call off")));
+	}, "call it off"));
 }
 /** A time of day, here. */
 export function local(at) {

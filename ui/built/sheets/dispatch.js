@@ -3,6 +3,7 @@ import { Fragment, h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import { Lens } from "../draw/lens.js";
 import { at, figure } from "../draw/places.js";
+import { LastPages } from "../parts/book.js";
 import { Phrase } from "../parts/phrase.js";
 import { callOff, print } from "../store/link.js";
 import { going, projection } from "../store/view.js";
@@ -40,6 +41,9 @@ export function Dispatch({ picture, places }) {
 	return /* @__PURE__ */ h(Fragment, null, views && /* @__PURE__ */ h(Lens, {
 		box: places.picture,
 		views
+	}), /* @__PURE__ */ h(LastPages, {
+		box: places.below,
+		picture
 	}), /* @__PURE__ */ h("section", {
 		class: "card docket",
 		"aria-label": "Docket",

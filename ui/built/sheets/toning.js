@@ -4,6 +4,7 @@ import { useEffect, useRef, useState } from "../../vendor/hooks.js";
 import { Lens } from "../draw/lens.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
+import { LastPages } from "../parts/book.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
@@ -50,6 +51,7 @@ export function Toning({ picture, places }) {
 	const views = projection.value;
 	const { beside, below } = places;
 	const up = share(beside);
+	const strips = Math.min(below.height, (below.width - 42) / 4 * places.picture.height / places.picture.width + 30);
 	const strength = all.find((t) => t.treatment === chosen) ?? all[0];
 	return /* @__PURE__ */ h(Fragment, null, views && /* @__PURE__ */ h(Lens, {
 		box: places.picture,
@@ -85,8 +87,18 @@ export function Toning({ picture, places }) {
 			others: [["", "add"], ...kinds.map((k) => [k, k.replaceAll("-", " ")])],
 			onReplace: (kind) => void (kind && say("tone", "add", kind))
 		})));
-	}))), strength && /* @__PURE__ */ h(Strengths, {
-		box: below,
+	}))), /* @__PURE__ */ h(LastPages, {
+		box: strength ? {
+			...below,
+			y: below.y + strips + 34,
+			height: Math.max(0, below.height - strips - 34)
+		} : below,
+		picture
+	}), strength && /* @__PURE__ */ h(Strengths, {
+		box: {
+			...below,
+			height: strips
+		},
 		t: strength,
 		shape: {
 			width: places.picture.width,

@@ -1,7 +1,7 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
 import { rack, sheet, tried } from "./scene.js";
-import { going, said, top } from "./view.js";
+import { busy, going, said, top } from "./view.js";
 /** Whether the program answers. */
 export const isOpen = signal(false);
 let socket = null;
@@ -195,10 +195,23 @@ export function edge(piece) {
 }
 /** Decides something; whether it was done. */
 export function decide(deed) {
-	return new Promise((then) => send({
-		ask: "do",
-		deed
-	}, (tell) => then(tell.tell === "done")));
+	work(1);
+	return new Promise((then) => {
+		send({
+			ask: "do",
+			deed
+		}, (tell) => {
+			work(-1);
+			then(tell.tell === "done");
+		});
+	});
+}
+let working = 0;
+/** Counts what is being carried out; since when is told to the artist. */
+function work(by) {
+	working += by;
+	if (working === 0) busy.value = null;
+	else busy.value ??= Date.now();
 }
 /** Says words of the command line. */
 export function say(...words) {

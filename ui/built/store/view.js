@@ -43,6 +43,8 @@ export const projection = computed(() => tried.value?.projection ?? sheet.value?
 export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);
 /** What was last said to the artist: done or refused. */
 export const said = signal("");
+/** Since when something is being carried out. */
+export const busy = signal(null);
 /** What takes its time, and how far it is. */
 export const going = signal(null);
 /** How the lens is brought nearer: a factor on the whole picture's scale, and the picture place in the middle. */

@@ -39,7 +39,7 @@ const SHELF = 84;
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room: { width: number; height: number; dense: number }, shape: { width: number; height: number }): Places {
   const least = Math.min(Math.max(400, room.width * 0.3), 620);
-  const under = Math.max(230, room.height * 0.37);
+  const under = Math.max(290, room.height * 0.37);
   const most = { width: room.width - LEFT - BETWEEN - least - EDGE, height: room.height - TOP - under - EDGE };
   const fits = Math.max(0.001, Math.min(most.width / shape.width, most.height / shape.height));
   // In whole pixels of the screen.
@@ -56,7 +56,7 @@ export function placed(room: { width: number; height: number; dense: number }, s
   const plan = { x: LEFT, y: planTop, width, height: Math.max(60, lineUp.y - 34 - planTop) };
   const title = { ...column, y: room.height - EDGE - TITLE, height: TITLE };
   const sectionFoot = TOP + height + 26;
-  const top = Math.min(sectionFoot + 10, title.y - 12 - 216);
+  const top = sectionFoot + 10;
   const card = { ...column, y: top, height: title.y - 12 - top };
   const section = { ...column, y: TOP, height: top - 10 - TOP };
   const below = { x: LEFT, y: planTop, width, height: room.height - EDGE - planTop };

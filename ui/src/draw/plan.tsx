@@ -30,7 +30,7 @@ export function Plan(props: Props) {
   const top = Math.max(0, y(Math.min(views.sharp.to_m ?? d.far, d.far)));
   const bottom = Math.min(box.height, y(Math.max(views.sharp.from_m, d.near)));
   return (
-    <div style={at(box)}>
+    <div class="plan-view" style={at(box)}>
       <h2 class="above">
         Ground plan<small>across 1:1 with the picture at {figure(level, 1)} m, distance compressed</small>
       </h2>

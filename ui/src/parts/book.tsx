@@ -21,6 +21,23 @@ function pages(log: LogLine[]): { line: LogLine; stands: boolean }[] {
   return log.filter((l) => l.turn === "do" && !lost.has(l.number)).map((line) => ({ line, stands: line.stands }));
 }
 
+/** The last pages, where there is room for some. */
+export function LastPages({ box, picture }: { box: Box; picture: Sheet }) {
+  const room = Math.floor((box.height - 8) / 20);
+  const last = pages(picture.log).filter((p) => p.stands).slice(-Math.max(0, room));
+  if (room < 1 || last.length === 0) return null;
+  return (
+    <section class="last" aria-label="What was done last" style={at(box)}>
+      <h2 class="above">Prompt book</h2>
+      <ol>
+        {last.map(({ line }, i) => (
+          <li key={line.number} class={i === last.length - 1 ? "chosen" : ""}><time dateTime={line.at}>{local(line.at)}</time> {line.says}</li>
+        ))}
+      </ol>
+    </section>
+  );
+}
+
 export function PromptBook({ box, picture }: { box: Box; picture: Sheet }) {
   const all = pages(picture.log);
   const last = all.map((p) => p.stands).lastIndexOf(true);

@@ -1,9 +1,9 @@
 // The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useState } from "../../vendor/hooks.js";
+import { useEffect, useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
 import { callOff, lay, leave, say, turn } from "../store/link.js";
-import { going, isBookOpen, top, turned, type Turned } from "../store/view.js";
+import { busy, going, isBookOpen, top, turned, type Turned } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 
 const count = (n: number, one: string, more = `${one}s`) => (n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`);
@@ -15,8 +15,8 @@ export function sheets(s: Sheet): { key: string; turned: Turned; name: string; s
   return [
     { key: "1", turned: "backdrop", name: "Backdrop", stands: !s.reading?.backdrop ? "none yet" : missing > 0 ? `${missing} to say` : "read" },
     { key: "3", turned: "cutouts", name: "Cut-outs", stands: String(s.cutouts.length) },
-    { key: "4", turned: "staging", name: "Staging", stands: count(standing, "piece") },
-    { key: "5", turned: "toning", name: "Toning", stands: count(s.toning.length, "treatment") },
+    { key: "4", turned: "staging", name: "Staging", stands: String(standing) },
+    { key: "5", turned: "toning", name: "Toning", stands: String(s.toning.length) },
     { key: "6", turned: "dispatch", name: "Dispatch", stands: "" },
   ];
 }
@@ -40,25 +40,39 @@ export function TitleBlock({ box, picture }: { box: Box; picture: Sheet }) {
         ))}
       </nav>
       <div class="facts">
-        <p>{print}</p>
-        <p>{count(snags, "open snag")}</p>
+        <p>{print}, {count(snags, "snag")}</p>
         <p>
           <button class="word" aria-expanded={isBookOpen.value} onClick={() => (isBookOpen.value = !isBookOpen.value)} title="Prompt book (b)">
             {last ? `kept ${local(last.at)}` : "nothing done yet"}
-          </button>
-        </p>
-        <p>
+          </button>{" "}
           <button class="word" disabled={!picture.can_undo} onClick={() => turn("undo")} aria-keyshortcuts="Control+Z">take back</button>{" "}
           <button class="word" disabled={!picture.can_redo} onClick={() => turn("redo")} aria-keyshortcuts="Control+Shift+Z">do again</button>
         </p>
       </div>
-      {going.value && (
-        <p class="going" role="status">
-          <progress max={1} value={going.value.share} aria-label="How far it is printed" /> {figure(going.value.share * 100, 0)} %{" "}
-          <button class="word" onClick={callOff}>call off</button>
-        </p>
-      )}
+      <Going />
     </section>
+  );
+}
+
+/** What takes its time, how far or how long it is, and that it can be called off. */
+function Going() {
+  const [now, tick] = useState(Date.now());
+  useEffect(() => {
+    if (busy.value === null) return undefined;
+    const clock = setInterval(() => tick(Date.now()), 500);
+    return () => clearInterval(clock);
+  }, [busy.value]);
+  const seconds = busy.value === null ? 0 : (now - busy.value) / 1000;
+  if (!going.value && seconds < 1) return null;
+  return (
+    <p class="going" role="status">
+      {going.value ? (
+        <Fragment><progress max={1} value={going.value.share} aria-label="How far it is printed" /> {figure(going.value.share * 100, 0)} %</Fragment>
+      ) : (
+        <Fragment>at work for {figure(seconds, 0)} s</Fragment>
+      )}{" "}
+      <button class="word" onClick={callOff}>call it off</button>
+    </p>
   );
 }
 

@@ -4,6 +4,7 @@ import { useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
 import { Lens } from "../draw/lens.js";
 import { at, figure, type Places } from "../draw/places.js";
+import { LastPages } from "../parts/book.js";
 import { Phrase } from "../parts/phrase.js";
 import { callOff, print } from "../store/link.js";
 import { going, projection } from "../store/view.js";
@@ -38,6 +39,7 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
   return (
     <Fragment>
       {views && <Lens box={places.picture} views={views} />}
+      <LastPages box={places.below} picture={picture} />
       <section class="card docket" aria-label="Docket" style={at(beside)}>
         <h3>Docket<small>{take ? `take ${take}` : "the picture itself"}</small></h3>
         <form onSubmit={send}>

@@ -5,6 +5,7 @@ import type { Share, Sheet, TreatmentReport } from "../../gen/wire.js";
 import { Lens } from "../draw/lens.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
+import { LastPages } from "../parts/book.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
@@ -27,6 +28,7 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
   const views = projection.value;
   const { beside, below } = places;
   const up = share(beside);
+  const strips = Math.min(below.height, (((below.width - 42) / 4) * places.picture.height) / places.picture.width + 30);
   const strength = all.find((t) => t.treatment === chosen) ?? all[0];
   return (
     <Fragment>
@@ -49,7 +51,8 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
           })}
         </div>
       </section>
-      {strength && <Strengths box={below} t={strength} shape={{ width: places.picture.width, height: places.picture.height }} />}
+      <LastPages box={strength ? { ...below, y: below.y + strips + 34, height: Math.max(0, below.height - strips - 34) } : below} picture={picture} />
+      {strength && <Strengths box={{ ...below, height: strips }} t={strength} shape={{ width: places.picture.width, height: places.picture.height }} />}
     </Fragment>
   );
 }

@@ -2,7 +2,7 @@
 import { batch, signal } from "../../vendor/signals.js";
 import type { Ask, Deed, HandedIn, On, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
 import { rack, sheet, tried } from "./scene.js";
-import { going, said, top } from "./view.js";
+import { busy, going, said, top } from "./view.js";
 
 /** Whether the program answers. */
 export const isOpen = signal(false);
@@ -158,7 +158,22 @@ export function edge(piece: number): Promise<StretchReport[]> {
 
 /** Decides something; whether it was done. */
 export function decide(deed: Deed): Promise<boolean> {
-  return new Promise((then) => send({ ask: "do", deed }, (tell) => then(tell.tell === "done")));
+  work(1);
+  return new Promise((then) => {
+    send({ ask: "do", deed }, (tell) => {
+      work(-1);
+      then(tell.tell === "done");
+    });
+  });
+}
+
+let working = 0;
+
+/** Counts what is being carried out; since when is told to the artist. */
+function work(by: 1 | -1): void {
+  working += by;
+  if (working === 0) busy.value = null;
+  else busy.value ??= Date.now();
 }
 
 /** Says words of the command line. */

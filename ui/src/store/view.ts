@@ -56,6 +56,9 @@ export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning 
 /** What was last said to the artist: done or refused. */
 export const said = signal<string>("");
 
+/** Since when something is being carried out. */
+export const busy = signal<number | null>(null);
+
 /** What takes its time, and how far it is. */
 export const going = signal<{ n: number; share: number } | null>(null);
 
