@@ -1,12 +1,11 @@
 // The dispatch sheet: the leaf on top as a file that leaves the house.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
-import { Lens } from "../draw/lens.js";
 import { at, figure } from "../draw/places.js";
 import { LastPages } from "../parts/book.js";
 import { Phrase } from "../parts/phrase.js";
 import { callOff, print } from "../store/link.js";
-import { going, projection } from "../store/view.js";
+import { going } from "../store/view.js";
 const FORMS = [
 	["tif", "TIFF, 16 bits"],
 	["png", "PNG, 16 bits"],
@@ -22,7 +21,6 @@ export function Dispatch({ picture, places }) {
 	const [width, widen] = useState("whole");
 	const [isOver, replace] = useState(false);
 	const name = typed ?? plainName;
-	const views = projection.value;
 	const { beside } = places;
 	if (!r) return null;
 	const wide = width === "whole" ? r.width_px : Math.min(Number(width), r.width_px);
@@ -38,10 +36,7 @@ export function Dispatch({ picture, places }) {
 		e.preventDefault();
 		void print(`${name}.${form}`, width === "whole" ? null : wide, isOver);
 	};
-	return /* @__PURE__ */ h(Fragment, null, views && /* @__PURE__ */ h(Lens, {
-		box: places.picture,
-		views
-	}), /* @__PURE__ */ h(LastPages, {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(LastPages, {
 		box: places.below,
 		picture
 	}), /* @__PURE__ */ h("section", {

@@ -1,7 +1,7 @@
 // The sheet of the stage: the picture, the plan under it, the section beside it, the line-up and the mark card.
 import { Fragment, h } from "../../vendor/preact.js";
 import { layGlass } from "../draw/loupe.js";
-import { Lens, Staked, nearer } from "../draw/lens.js";
+import { nearer } from "../draw/lens.js";
 import { LineUp } from "../draw/lineup.js";
 import { at, depths } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
@@ -20,14 +20,7 @@ export function Staging({ picture, places }) {
 	const d = depths(views);
 	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * views.focal_px * places.scale / level : places.picture.height;
 	const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
-	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Lens, {
-		box: places.picture,
-		views
-	}, (seen) => /* @__PURE__ */ h(Staked, {
-		box: places.picture,
-		seen,
-		views
-	})), picture.pieces.length === 0 && /* @__PURE__ */ h(Empty, {
+	return /* @__PURE__ */ h(Fragment, null, picture.pieces.length === 0 && /* @__PURE__ */ h(Empty, {
 		picture,
 		places
 	}), /* @__PURE__ */ h(Scales, {

@@ -1,7 +1,7 @@
 // The drafting table: the sheet that is turned up, the title block, and what lies over all sheets.
 import { h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
-import { below, nearer } from "../draw/lens.js";
+import { Lens, Staked, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
 import { at, placed } from "../draw/places.js";
 import { PromptBook } from "../parts/book.js";
@@ -9,7 +9,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, room, said, turned, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, projection, room, said, turned, under, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -166,6 +166,9 @@ export function Table() {
 		hover(true);
 	};
 	const to = turned.value;
+	// The lens stays where it is while these sheets are turned.
+	const isSeen = to === "staging" || to === "toning" || to === "dispatch";
+	const views = projection.value;
 	return /* @__PURE__ */ h("main", {
 		id: "sheet",
 		class: isOver ? "taking" : "",
@@ -179,7 +182,14 @@ export function Table() {
 	}), to === "cutouts" && /* @__PURE__ */ h(CutOuts, {
 		picture,
 		places
-	}), to === "staging" && /* @__PURE__ */ h(Staging, {
+	}), isSeen && views && /* @__PURE__ */ h(Lens, {
+		box: places.picture,
+		views
+	}, (seen) => to === "staging" ? /* @__PURE__ */ h(Staked, {
+		box: places.picture,
+		seen,
+		views
+	}) : null), to === "staging" && /* @__PURE__ */ h(Staging, {
 		picture,
 		places
 	}), to === "toning" && /* @__PURE__ */ h(Toning, {
@@ -194,7 +204,7 @@ export function Table() {
 	}), isBookOpen.value && /* @__PURE__ */ h(PromptBook, {
 		box: places.beside,
 		picture
-	}), (to === "staging" || to === "toning" || to === "dispatch") && /* @__PURE__ */ h(Loupes, { picture }), /* @__PURE__ */ h("p", {
+	}), isSeen && /* @__PURE__ */ h(Loupes, { picture }), /* @__PURE__ */ h("p", {
 		class: "said",
 		role: "status",
 		style: at(places.margin)

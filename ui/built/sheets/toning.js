@@ -1,7 +1,6 @@
 // The toning sheet: the picture, the characteristic curve over its step wedge, and the toning card in the order of the light's way.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useRef, useState } from "../../vendor/hooks.js";
-import { Lens } from "../draw/lens.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
 import { LastPages } from "../parts/book.js";
@@ -48,15 +47,11 @@ export function Toning({ picture, places }) {
 	const [chosen, choose] = useState(null);
 	const all = toning.value;
 	const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
-	const views = projection.value;
 	const { beside, below } = places;
 	const up = share(beside);
 	const strips = Math.min(below.height, (below.width - 42) / 4 * places.picture.height / places.picture.width + 30);
 	const strength = all.find((t) => t.treatment === chosen) ?? all[0];
-	return /* @__PURE__ */ h(Fragment, null, views && /* @__PURE__ */ h(Lens, {
-		box: places.picture,
-		views
-	}), /* @__PURE__ */ h(Curve, {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Curve, {
 		box: {
 			...beside,
 			height: up

@@ -2,12 +2,11 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
-import { Lens } from "../draw/lens.js";
 import { at, figure, type Places } from "../draw/places.js";
 import { LastPages } from "../parts/book.js";
 import { Phrase } from "../parts/phrase.js";
 import { callOff, print } from "../store/link.js";
-import { going, projection } from "../store/view.js";
+import { going } from "../store/view.js";
 
 const FORMS: [string, string][] = [
   ["tif", "TIFF, 16 bits"],
@@ -25,7 +24,6 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
   const [width, widen] = useState("whole");
   const [isOver, replace] = useState(false);
   const name = typed ?? plainName;
-  const views = projection.value;
   const { beside } = places;
   if (!r) return null;
   const wide = width === "whole" ? r.width_px : Math.min(Number(width), r.width_px);
@@ -38,7 +36,6 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
   };
   return (
     <Fragment>
-      {views && <Lens box={places.picture} views={views} />}
       <LastPages box={places.below} picture={picture} />
       <section class="card docket" aria-label="Docket" style={at(beside)}>
         <h3>Docket<small>{take ? `take ${take}` : "the picture itself"}</small></h3>

@@ -2,7 +2,7 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import type { Projection, Sheet } from "../../gen/wire.js";
 import { layGlass } from "../draw/loupe.js";
-import { Lens, Staked, nearer } from "../draw/lens.js";
+import { nearer } from "../draw/lens.js";
 import { LineUp } from "../draw/lineup.js";
 import { at, depths, type Places } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
@@ -24,9 +24,6 @@ export function Staging({ picture, places }: { picture: Sheet; places: Places })
   const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
   return (
     <Fragment>
-      <Lens box={places.picture} views={views}>
-        {(seen) => <Staked box={places.picture} seen={seen} views={views} />}
-      </Lens>
       {picture.pieces.length === 0 && <Empty picture={picture} places={places} />}
       <Scales places={places} views={views} />
       <Plan box={places.plan} scale={places.scale} views={views} level={level} depths={d} subject={subject} />

@@ -2,7 +2,7 @@
 import { h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
-import { below, nearer } from "../draw/lens.js";
+import { Lens, Staked, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
 import { at, placed, type Places } from "../draw/places.js";
 import { PromptBook } from "../parts/book.js";
@@ -10,7 +10,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, room, said, turned, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, projection, room, said, turned, under, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -131,16 +131,24 @@ export function Table() {
     hover(true);
   };
   const to = turned.value;
+  // The lens stays where it is while these sheets are turned.
+  const isSeen = to === "staging" || to === "toning" || to === "dispatch";
+  const views = projection.value;
   return (
     <main id="sheet" class={isOver ? "taking" : ""} aria-label={`${picture.name}: ${to}`} onDrop={drop} onDragOver={over} onDragLeave={() => hover(false)}>
       {to === "backdrop" && <Backdrop picture={picture} places={places} />}
       {to === "cutouts" && <CutOuts picture={picture} places={places} />}
+      {isSeen && views && (
+        <Lens box={places.picture} views={views}>
+          {(seen) => (to === "staging" ? <Staked box={places.picture} seen={seen} views={views} /> : null)}
+        </Lens>
+      )}
       {to === "staging" && <Staging picture={picture} places={places} />}
       {to === "toning" && <Toning picture={picture} places={places} />}
       {to === "dispatch" && <Dispatch picture={picture} places={places} />}
       <TitleBlock box={places.title} picture={picture} />
       {isBookOpen.value && <PromptBook box={places.beside} picture={picture} />}
-      {(to === "staging" || to === "toning" || to === "dispatch") && <Loupes picture={picture} />}
+      {isSeen && <Loupes picture={picture} />}
       <p class="said" role="status" style={at(places.margin)}>{said.value}</p>
       {!isOpen.value && <p class="lost" role="alert">The studio does not answer. Nothing that was done is lost; it is tried again.</p>}
     </main>

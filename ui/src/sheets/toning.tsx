@@ -2,7 +2,6 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useRef, useState } from "../../vendor/hooks.js";
 import type { Share, Sheet, TreatmentReport } from "../../gen/wire.js";
-import { Lens } from "../draw/lens.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
 import { LastPages } from "../parts/book.js";
@@ -25,14 +24,12 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
   const [chosen, choose] = useState<number | null>(null);
   const all = toning.value;
   const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
-  const views = projection.value;
   const { beside, below } = places;
   const up = share(beside);
   const strips = Math.min(below.height, (((below.width - 42) / 4) * places.picture.height) / places.picture.width + 30);
   const strength = all.find((t) => t.treatment === chosen) ?? all[0];
   return (
     <Fragment>
-      {views && <Lens box={places.picture} views={views} />}
       <Curve box={{ ...beside, height: up }} treatment={curve} number={picture.number} take={picture.take} />
       <section class="card toning" aria-label="Toning card" style={at({ ...beside, y: beside.y + up + 12, height: beside.height - up - 12 })}>
         <h3>Toning card<small>in the order of the light's way; pull a figure, replace a phrase, drag a sentence within its group</small></h3>
