@@ -49,12 +49,12 @@ fn carry_out(typed: Typed, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
             }
             Ok(answer)
         }
-        Command::Undo(turn) => {
-            edits::edit(bench, &turn.at.folder, |picture, at| Ok(history::undo(picture, turn.times as usize, at)?))
-        }
-        Command::Redo(turn) => {
-            edits::edit(bench, &turn.at.folder, |picture, at| Ok(history::redo(picture, turn.times as usize, at)?))
-        }
+        Command::Undo(turn) => edits::edit(bench, &turn.at.folder, |picture, at| {
+            Ok(history::undo(picture, turn.times as usize, at)?)
+        }),
+        Command::Redo(turn) => edits::edit(bench, &turn.at.folder, |picture, at| {
+            Ok(history::redo(picture, turn.times as usize, at)?)
+        }),
         Command::Log(log) => {
             let look = Picture::look(&log.at.folder)?;
             let mut lines = history::log(look.log());

@@ -39,7 +39,9 @@ fn said(picture: &mut Picture, saying: &Saying<'_>) -> Result<Said, Trouble> {
     let texts = |of: &str| -> Vec<String> {
         let each = done.iter().flat_map(|d| match &d[of] {
             serde_json::Value::String(one) => vec![one.clone()],
-            serde_json::Value::Array(all) => all.iter().filter_map(|v| v.as_str().map(str::to_owned)).collect(),
+            serde_json::Value::Array(all) => {
+                all.iter().filter_map(|v| v.as_str().map(str::to_owned)).collect()
+            }
             _ => Vec::new(),
         });
         each.collect()
@@ -71,7 +73,9 @@ impl Typed {
             Command::Read(c) => c.photograph.iter().collect(),
             Command::Place(c) => match &c.what {
                 Place::Add(said) => said.shot.iter().chain(&said.shows.matte).collect(),
-                Place::Recast { view: said, .. } | Place::View(said) => std::iter::once(&said.shot).chain(&said.shows.matte).collect(),
+                Place::Recast { view: said, .. } | Place::View(said) => {
+                    std::iter::once(&said.shot).chain(&said.shows.matte).collect()
+                }
                 _ => Vec::new(),
             },
             Command::TouchUp(c) => match &c.what {

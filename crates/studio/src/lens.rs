@@ -309,8 +309,7 @@ impl Easel<'_> {
         let answer = match self.draw(&store.tried, (&resolved.layout, leaf, view), TRIED) {
             Ok(Some((part, codes))) => {
                 let (scale, number, size) = (view.scale, leaf.number, sized(part, TRIED));
-                let head =
-                    Screen { glass: LENS, part, coarse: TRIED, size, scale, number, is_tried: true };
+                let head = Screen { glass: LENS, part, coarse: TRIED, size, scale, number, is_tried: true };
                 Out::Screen(head, codes)
             }
             Ok(None) => return,
@@ -390,9 +389,7 @@ pub(crate) const fn laid_on(on: On) -> looks::On {
 /// What the window is told while something is tried.
 fn told(n: u32, deed: &Deed, tried: &Scene, leaf: &Leaf, resolved: &Resolved) -> Tell {
     let ids: Vec<PieceId> = match deed {
-        Deed::Move { piece, .. } => {
-            names::piece(tried, &format!("#{piece}")).into_iter().collect()
-        }
+        Deed::Move { piece, .. } => names::piece(tried, &format!("#{piece}")).into_iter().collect(),
         Deed::Say { .. } => tried.pieces().keys().copied().collect(),
     };
     let views = projection::projection(tried, &leaf.measures, resolved);

@@ -9,9 +9,8 @@ use setpiece::commands::staging::{Resolved, resolve};
 use setpiece::commands::units::Metres;
 use setpiece::commands::write::Hands;
 use setpiece::commands::{
-    Kind, Layer, carry_out, cutouts, edges, history, lamps, line_up, marks, names, pieces, projection, reading, render,
-    rendering, seen, takes, toning, touch_up,
-    wedge,
+    Kind, Layer, carry_out, cutouts, edges, history, lamps, line_up, marks, names, pieces, projection,
+    reading, render, rendering, seen, takes, toning, touch_up, wedge,
 };
 use setpiece::desk::Desk;
 use setpiece::{Folder, Picture, Timestamp};
@@ -309,9 +308,9 @@ impl Room {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         let picture = desk.0.picture().map_err(|e| refusal(&e.into()))?;
         let budget = self.means.budget.until(Arc::clone(called_off));
-        let said = self.said(picture, take, deed, &budget).map_err(|e| {
-            if called_off.load(Ordering::Relaxed) { called() } else { refusal(&e) }
-        })?;
+        let said = self
+            .said(picture, take, deed, &budget)
+            .map_err(|e| if called_off.load(Ordering::Relaxed) { called() } else { refusal(&e) })?;
         desk.1 = Some(Instant::now());
         self.pile.send_replace(Arc::new(Pile::of(&desk.0, &self.means.budget)));
         Ok(said)

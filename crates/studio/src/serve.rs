@@ -57,7 +57,8 @@ pub fn serve(opening: &Opening, ready: &dyn Fn(&str), is_over: fn() -> bool) -> 
     let Opening { now, carry_out, .. } = *opening;
     let house = House::at(&opening.folder, Means { budget: Budget::of_bytes(PIXELS), now, carry_out })?;
     let cache = house.now().and_then(|open| open.room.cache());
-    let kept = cache.as_deref().and_then(Key::kept).filter(|(_, at)| opening.port == 0 || opening.port == *at);
+    let kept =
+        cache.as_deref().and_then(Key::kept).filter(|(_, at)| opening.port == 0 || opening.port == *at);
     // Where the studio had been before, if that is free: a page that waits finds it there.
     let before = kept.as_ref().and_then(|(_, port)| TcpListener::bind((Ipv4Addr::LOCALHOST, *port)).ok());
     let bound = before.map_or_else(|| TcpListener::bind((Ipv4Addr::LOCALHOST, opening.port)), Ok);
@@ -218,9 +219,7 @@ fn nothing_open() -> Response {
 
 fn json(value: &impl serde::Serialize) -> Response {
     match serde_json::to_string(value) {
-        Ok(text) => {
-            ([(CONTENT_TYPE, HeaderValue::from_static("application/json"))], text).into_response()
-        }
+        Ok(text) => ([(CONTENT_TYPE, HeaderValue::from_static("application/json"))], text).into_response(),
         Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
     }
 }

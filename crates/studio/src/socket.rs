@@ -2,8 +2,8 @@
 
 use crate::house::{House, Open};
 use crate::lens::{Lens, Out, Store, picked};
-use crate::sketching::{self, Sketching};
 use crate::room::{PrintWanted, Room, refusal};
+use crate::sketching::{self, Sketching};
 use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::scene::TakeId;

@@ -91,7 +91,9 @@ pub(crate) fn looked_at(folder: &Path, layer: &TypedLayer) -> Result<(setpiece::
 pub(crate) fn light(typed: Light, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let folder = &typed.at.folder;
     match typed.what {
-        LightWhat::Add { name, lamp } => one(bench, folder, &typed.layer, |s| lamps::add(s, &name, &said(lamp))),
+        LightWhat::Add { name, lamp } => {
+            one(bench, folder, &typed.layer, |s| lamps::add(s, &name, &said(lamp)))
+        }
         LightWhat::Change { lamp_name, lamp } => {
             one(bench, folder, &typed.layer, |s| lamps::change(s, names::lamp(s, &lamp_name)?, &said(lamp)))
         }

@@ -1,8 +1,8 @@
 //! `setpiece open`: the studio.
 
 use crate::answer::{Answer, Trouble};
-use crate::{hands, spoken};
 use crate::typed::Open;
+use crate::{hands, spoken};
 use serde_json::json;
 use std::io::Write as _;
 use std::sync::atomic::Ordering;

@@ -14,8 +14,8 @@ use setpiece::commands::incoming;
 use setpiece::commands::line_up::{self, Card};
 use setpiece::commands::marks::MarkSaid;
 use setpiece::commands::measure::{self, Measured};
-use setpiece::commands::pixels::Budget;
 use setpiece::commands::pieces::{self, NewPiece, Shows};
+use setpiece::commands::pixels::Budget;
 use setpiece::commands::rows::{self, Return};
 use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene, WhiteReading};
 use setpiece::commands::white::{self, White};
@@ -33,7 +33,9 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
         What::Move { piece, mark, by } => with_card(bench, folder, layer, &piece, |s, ids| {
             pieces::moved_together(s, ids, &MarkSaid { by, ..mark_of(mark) })
         }),
-        What::Nudge { piece, said } => with_card(bench, folder, layer, &piece, |s, ids| rows::nudge(s, ids, &said)),
+        What::Nudge { piece, said } => {
+            with_card(bench, folder, layer, &piece, |s, ids| rows::nudge(s, ids, &said))
+        }
         What::Pin { piece, rows: pins } => pin(bench, folder, layer, &piece, &pins),
         What::Release { piece, rows: of } => {
             with_card(bench, folder, layer, &piece, |s, ids| rows::based(s, ids, &of, Return::Mark))
@@ -45,10 +47,12 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
             let said = manner_of(manner);
             with_card(bench, folder, layer, &piece, |s, ids| pieces::manner(s, ids, &said))
         }
-        What::Attach { piece, to } => {
-            one(bench, folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?)))
+        What::Attach { piece, to } => one(bench, folder, layer, |s| {
+            pieces::attach(s, names::piece(s, &piece)?, Some(names::piece(s, &to)?))
+        }),
+        What::Detach { piece } => {
+            one(bench, folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, None))
         }
-        What::Detach { piece } => one(bench, folder, layer, |s| pieces::attach(s, names::piece(s, &piece)?, None)),
         What::Hide { piece } => several(bench, &piece, PieceChange::Hidden(true)),
         What::Show { piece } => several(bench, &piece, PieceChange::Hidden(false)),
         What::Rename { piece, name } => one(bench, folder, layer, |s| {
@@ -90,7 +94,9 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
             }
             one(bench, folder, layer, |s| set_up(s, said, read, &measured))
         }
-        What::Facts { cut_out, name, like, facts } => known(bench, folder, layer, &cut_out, (name, like), *facts),
+        What::Facts { cut_out, name, like, facts } => {
+            known(bench, folder, layer, &cut_out, (name, like), *facts)
+        }
         What::CutOuts => {
             let (look, seen) = looked_at(folder, layer)?;
             let measured = measure::measure(&seen, look.folder(), bench.budget()).measured;
@@ -124,7 +130,13 @@ fn with_card(
 }
 
 /// What was done, with the cards of the pieces it was done to.
-fn told(picture: &mut Held<'_>, budget: &Budget, layer: Layer, done: Done, ids: &[PieceId]) -> Result<Answer, Trouble> {
+fn told(
+    picture: &mut Held<'_>,
+    budget: &Budget,
+    layer: Layer,
+    done: Done,
+    ids: &[PieceId],
+) -> Result<Answer, Trouble> {
     let scene = seen(picture.scene(), layer);
     let cards = line_up::cards(&scene, picture.folder(), ids, budget).pieces;
     let mut answer = finish(picture, vec![done.clone()])?;
@@ -190,7 +202,13 @@ fn coming(picture: &Picture, said: View, budget: &Budget) -> Result<NewCutOut, E
     Ok(NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) })
 }
 
-fn pin(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, piece: &str, pins: &[rows::Pin]) -> Result<Answer, Trouble> {
+fn pin(
+    bench: &mut Bench<'_>,
+    folder: &Path,
+    layer: &TypedLayer,
+    piece: &str,
+    pins: &[rows::Pin],
+) -> Result<Answer, Trouble> {
     let (budget, now) = (bench.budget().clone(), bench.now());
     let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
@@ -252,7 +270,12 @@ fn set_up(
     cutouts::set_up(scene, &said.name, &meant, measured)
 }
 
-fn list(bench: &Bench<'_>, folder: &Path, layer: &TypedLayer, piece: Option<&str>) -> Result<Answer, Trouble> {
+fn list(
+    bench: &Bench<'_>,
+    folder: &Path,
+    layer: &TypedLayer,
+    piece: Option<&str>,
+) -> Result<Answer, Trouble> {
     let (look, seen) = looked_at(folder, layer)?;
     let mut line_up = line_up::line_up(&seen, look.folder(), bench.budget());
     if let Some(text) = piece {

@@ -3,8 +3,8 @@
 use super::edits::{finish, looked_at, notices};
 use crate::answer::{Answer, Trouble};
 use crate::bench::Bench;
-use crate::typed::read::Read;
 use crate::shown;
+use crate::typed::read::Read;
 use setpiece::commands::read::{Certainty, Reading, read as add};
 use setpiece::commands::{Layer, reading, seen};
 

@@ -3,9 +3,9 @@
 use super::edits::{edit, finish, looked_at, notices};
 use crate::answer::{Answer, Trouble};
 use crate::bench::Bench;
+use crate::shown;
 use crate::shown::plain;
 use crate::typed::touch_up::{Edge, TouchUp, What};
-use crate::shown;
 use setpiece::commands::cutting::matting::Effort;
 use setpiece::commands::render::Existing;
 use setpiece::commands::scene::Scene;

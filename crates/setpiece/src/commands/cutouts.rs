@@ -7,9 +7,9 @@ use scene::{
     CutOut, CutOutId, CutOutKind, Edit, Facts, Fresh, Put, Scale, Scene, SetUp, Stance, WhiteReading,
 };
 use serde::Serialize;
-use ts_rs::TS;
 use staging::in_shot;
 use staging::measured::Measured;
+use ts_rs::TS;
 use units::{Degrees, Kelvin, Metres, Pixels};
 
 /// What is said of a cut-out. What is `None` stays as it is.

@@ -11,8 +11,8 @@ use pixels::{Coverage, Image};
 use render::edges::{Stretch, edges};
 use scene::Scene;
 use serde::Serialize;
-use ts_rs::TS;
 use std::path::{Path, PathBuf};
+use ts_rs::TS;
 use units::PxSize;
 
 /// What is wanted.

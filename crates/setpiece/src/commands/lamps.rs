@@ -5,8 +5,8 @@ use super::{Error, names};
 use optics::Point;
 use scene::{Edit, Glow, LightColour, Practical, PracticalId, Put, Scene};
 use serde::Serialize;
-use ts_rs::TS;
 use staging::standing::feet;
+use ts_rs::TS;
 use units::Metres;
 
 /// What is said of a lamp. What is `None` stays as it is; a new lamp needs a place and a light.

@@ -8,8 +8,7 @@ use crate::{Picture, Timestamp};
 use optics::Focus;
 use scene::{
     CutOutId, CutOutKind, Edit, Facts, InFront, InFrontOf, Mark, Piece, PieceChange, PieceId, Put, Scale,
-    Scene,
-    Stance, Stated,
+    Scene, Stance, Stated,
 };
 use std::path::PathBuf;
 use units::{Degrees, Metres, Pixels};

@@ -32,12 +32,7 @@ pub struct Ground {
 ///
 /// # Errors
 /// Where there is no such cut-out, it cannot be read, or the memory does not suffice.
-pub fn ground(
-    scene: &Scene,
-    measures: &Measures,
-    id: CutOutId,
-    hands: &Hands<'_>,
-) -> Result<Ground, Error> {
+pub fn ground(scene: &Scene, measures: &Measures, id: CutOutId, hands: &Hands<'_>) -> Result<Ground, Error> {
     // Straight from the files: as it was cut.
     let untouched = |on| {
         let mut layout = looks::cut_out(scene, measures, id, on)?;
@@ -51,8 +46,10 @@ pub fn ground(
     let primaries = scene.format().primaries;
     let to = narrow(between(primaries, SEEN_IN));
     convert_rgb(&to, picture.pixels_mut());
-    let matte = Image::from_fn(lith.place(), hands.budget, |x, y| Coverage(lith.at(x, y).0[0].clamp(0.0, 1.0)))?;
-    let shot = measures.measured.cuts.get(&id).map(|m| m.size).ok_or_else(|| super::cutouts::gone("the cut-out"))?;
+    let matte =
+        Image::from_fn(lith.place(), hands.budget, |x, y| Coverage(lith.at(x, y).0[0].clamp(0.0, 1.0)))?;
+    let shot =
+        measures.measured.cuts.get(&id).map(|m| m.size).ok_or_else(|| super::cutouts::gone("the cut-out"))?;
     Ok(Ground { picture, matte, shot, files: files(&scene.cutouts()[&id]) })
 }
 
@@ -96,7 +93,8 @@ impl Ground {
             let matte = if cuts.is_empty() {
                 self.matte.crop(self.matte.place(), budget)?
             } else {
-                let found = sure::found(&self.picture, None, &cuts, (Path::new(&cutout.name), place), budget)?;
+                let found =
+                    sure::found(&self.picture, None, &cuts, (Path::new(&cutout.name), place), budget)?;
                 matting::matte(&self.picture, &found.trimap, Effort::Quick, budget)?
             };
             Ok(Handwork::by_strokes(&told).touched(matte, &self.picture, budget)?)

@@ -29,7 +29,11 @@ pub fn add(scene: &Scene, name: &str, depth: Option<Factor>) -> Result<Edit, Err
 pub fn aside(scene: &Scene, name: &str, taken_back: Vec<Edit>) -> Result<Edit, Error> {
     let place = format!("take {name}");
     if taken_back.is_empty() {
-        return Err(Error::refused("nothing was taken back", place, "take back first what is to be kept aside"));
+        return Err(Error::refused(
+            "nothing was taken back",
+            place,
+            "take back first what is to be kept aside",
+        ));
     }
     match add(scene, name, None)? {
         Edit::Take { id, put: Put::Add(take) } => {

@@ -2,10 +2,10 @@
 
 use super::cutouts::gone;
 use super::{Error, Kind as Trouble, names};
+use pixels::encode::Transfer;
 use scene::{Edit, Kind, PulledStep, Scene, Step, Treatment, TreatmentChange, TreatmentId, Where, figure};
 use serde::Serialize;
 use ts_rs::TS;
-use pixels::encode::Transfer;
 use units::{Mired, Pixels, Stops, Vec3, math};
 
 pub mod wheres;
@@ -391,7 +391,13 @@ fn curve(treatment: &Treatment) -> Vec<PrintedTone> {
         let at_stops = f64::from(quarter) / 4.0;
         let prints_stops = prints(at_stops)?;
         let slope = (prints(at_stops + 0.125)? - prints(at_stops - 0.125)?) / 0.25;
-        Some(PrintedTone { at_stops, prints_stops, slope, code: code(at_stops), prints_code: code(prints_stops) })
+        Some(PrintedTone {
+            at_stops,
+            prints_stops,
+            slope,
+            code: code(at_stops),
+            prints_code: code(prints_stops),
+        })
     };
     (-28..=16).filter_map(tone).collect()
 }

@@ -9,8 +9,8 @@ use cutting::matting::Effort;
 use pixels::Budget;
 use scene::{CutOut, CutOutId, CutOutKind, Edit, Finish, Put, Says, Scene, SourceKind, Stroke, StrokeForm};
 use serde::Serialize;
-use ts_rs::TS;
 use std::path::Path;
+use ts_rs::TS;
 use units::Pixels;
 
 /// What is said of a cut-out's edge. What is `None` stays as it is.

@@ -192,9 +192,7 @@ pub fn in_options(clause: &Clause) -> Vec<String> {
         Clause::Beyond { of, distance, soft } => around("beyond", of, distance, soft),
         Clause::BehindDepth { depth, soft } => of("behind", format!("{}m:{}m", depth.get(), soft.get())),
         Clause::BeforeDepth { depth, soft } => of("before", format!("{}m:{}m", depth.get(), soft.get())),
-        Clause::Tones { from, to, soft } => {
-            of("tones", format!("{}..{}:{}", end(from), end(to), soft.get()))
-        }
+        Clause::Tones { from, to, soft } => of("tones", format!("{}..{}:{}", end(from), end(to), soft.get())),
         Clause::Hues { centre, width, soft } => {
             of("hues", format!("{}:{}:{}", centre.get(), width.get(), soft.get()))
         }
