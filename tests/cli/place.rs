@@ -279,3 +279,48 @@ fn the_subject_stays_as_it_was_photographed_whatever_its_height() {
         close(&room.card("post")["light"]["computed_stops"], 0.0);
     }
 }
+
+#[test]
+fn a_stand_in_holds_the_place_until_there_is_a_shot() {
+    let room = Room::with_post();
+    room.refuses("place marsh add her --stand-in figure --at 0.5,5", 2, &["something is missing"]);
+    room.run("place marsh add her --stand-in figure --height 1.62m --at 0.5,5").fine();
+    room.run("place marsh add him --cut-out stand-in-figure --at -0.5,6").fine();
+    room.run("place marsh nudge her light=+0.3").fine();
+    close(&room.card("her")["height_m"], 1.62);
+    // Another height is another stand-in; the same one is used again.
+    room.run("place marsh add child --stand-in figure --height 1.1m --at 0,5").fine();
+    close(&room.card("child")["height_m"], 1.1);
+    close(&room.card("her")["height_m"], 1.62);
+    matte(&room.join("own.png"), 40, 60, |x, y| (15..25).contains(&x) && (10..50).contains(&y));
+    room.run("place marsh recast her --shot post.png --matte own.png").refused(3, &["must be the same"]);
+    assert_eq!(room.card("her")["shows"], "stand-in-figure");
+    room.run("place marsh recast her --shot post.png --matte post-matte.png --name heroine").fine();
+    for piece in ["her", "him"] {
+        let card = room.card(piece);
+        assert_eq!(card["shows"], "heroine", "{piece}");
+        close(&card["height_m"], 1.62);
+    }
+    let her = room.card("her");
+    close(&her["light"]["nudge_stops"], 0.3);
+    close(&her["x_m"], 0.5);
+    assert_eq!(room.card("child")["shows"], "stand-in-figure-2");
+    room.run("undo marsh").fine();
+    assert_eq!(room.card("him")["shows"], "stand-in-figure");
+    assert_eq!(room.run("check marsh").code, 0);
+}
+
+#[test]
+fn several_pieces_move_alike() {
+    let room = Room::with_post();
+    room.run("place marsh add other --cut-out post --at 1,5").fine();
+    room.run("place marsh add held --cut-out post --attached-to other --at 0.2,0").fine();
+    room.run("place marsh move post,other,held --by 0.5,1").fine();
+    close(&room.card("post")["x_m"], 0.5);
+    close(&room.card("post")["z_m"], 5.0);
+    close(&room.card("other")["x_m"], 1.5);
+    // What is carried goes along once.
+    close(&room.card("held")["x_m"], 0.2);
+    close(&room.card("held")["depth_m"], room.card("other")["depth_m"].as_f64().unwrap());
+    room.refuses("place marsh move post,nobody --by 0,1", 1, &["there is no piece called nobody"]);
+}

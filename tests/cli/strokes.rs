@@ -178,3 +178,27 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
     room.run("cut shot.png --matte inside.json --strokes inside.json --over").refused(2, &[".png or .tif"]);
     assert_eq!(before, fs::read(room.join("inside.json")).unwrap());
 }
+
+#[test]
+fn strokes_are_kept_to_be_cut_by_later() {
+    let room = Room::with_marsh();
+    paper(&room);
+    room.run("place marsh add posts --shot posts.png --at 0,5 --height 1m").fine();
+    let matte = |room: &Room| {
+        let list = room.run("place marsh cut-outs --json").fine().json();
+        list["cutouts"][0]["seen_per_metre_px"].as_f64().unwrap()
+    };
+    let before = matte(&room);
+    // The second post is not meant; the first reaches from row 40 to 160, the second from 80.
+    let out = r#"{"says": "outside", "width": 60, "path": [[80, 50], [80, 90]]}"#;
+    strokes(&room, "out.json", &[out]);
+    let said = room.run("touch-up marsh strokes posts out.json --later --json").fine().json();
+    assert!(said["done"][0]["notes"][0].as_str().unwrap().contains("not cut by them yet"), "{said}");
+    assert_eq!(matte(&room), before);
+    assert_eq!(
+        room.run("touch-up marsh list posts --json").fine().json()["strokes"].as_array().unwrap().len(),
+        1
+    );
+    room.run("touch-up marsh again posts --quick").fine();
+    assert!(matte(&room) < 0.8 * before, "{} of {before}", matte(&room));
+}

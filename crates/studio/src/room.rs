@@ -96,7 +96,7 @@ impl Pile {
             scene: desk.scene().clone(),
             folder: desk.folder().clone(),
             budget: budget.clone(),
-            log: history::log(desk.log()),
+            log: last(history::log(desk.log())),
             turns: history::turns(desk.log()),
             leaves: Mutex::default(),
         }
@@ -240,6 +240,14 @@ impl Leaf {
             }
         }
     }
+}
+
+/// The lines that the page is told of: as many as a prompt book is leafed through. What was done before them can be taken back as well.
+fn last(mut log: Vec<history::LogLine>) -> Vec<history::LogLine> {
+    /// Own choice, no source.
+    const TOLD: usize = 500;
+    log.drain(..log.len().saturating_sub(TOLD));
+    log
 }
 
 /// The words, where none of them is a file.

@@ -354,7 +354,7 @@ pub struct Sheet {
     pub toning: Vec<TreatmentReport>,
     /// What is known of its backdrop and stage.
     pub reading: Option<Reading>,
-    /// What was done to it.
+    /// What was done to it last.
     pub log: Vec<LogLine>,
     /// Whether there is something to take back.
     pub can_undo: bool,

@@ -252,3 +252,49 @@ pub fn in_words(scene: &Scene, clause: &Clause) -> String {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{WhereSaid, in_options, meant};
+    use scene::{Clause, Format, Place, Scene};
+    use units::{Degrees, Metres, Primaries, PxSize, Stops};
+
+    /// A clause said by its options, and by nothing else.
+    fn said(options: &[String]) -> WhereSaid {
+        let mut said = WhereSaid::default();
+        let value = options.get(1).cloned().unwrap_or_default();
+        match options[0].as_str() {
+            "--within" => said.within.push(value),
+            "--beyond" => said.beyond.push(value),
+            "--behind" => said.behind = Some(value),
+            "--before" => said.before = Some(value),
+            "--tones" => said.tones = Some(value),
+            "--hues" => said.hues = Some(value),
+            "--gradient" => said.gradient = Some(value),
+            other => panic!("{other}"),
+        }
+        said
+    }
+
+    #[test]
+    fn what_a_clause_is_said_by_says_it_again() {
+        let format =
+            Format { size: PxSize::new(300, 200).unwrap(), print: None, primaries: Primaries::Rec2020 };
+        let scene = Scene::new("marsh", format).unwrap();
+        let at = optics::Point::new(Metres::of(-0.4), Metres::of(1.25), Metres::of(7.0));
+        let (near, soft) = (Metres::of(1.0 / 3.0), Metres::of(0.1));
+        for clause in [
+            Clause::Within { of: Place::Point(at), distance: near, soft },
+            Clause::Beyond { of: Place::Point(at), distance: near, soft: Metres::ZERO },
+            Clause::BehindDepth { depth: Metres::of(12.3456789), soft },
+            Clause::BeforeDepth { depth: near, soft },
+            Clause::Tones { from: None, to: Some(Stops::of(-2.0)), soft: Stops::of(0.5) },
+            Clause::Tones { from: Some(Stops::of(1.0 / 3.0)), to: None, soft: Stops::ZERO },
+            Clause::Hues { centre: Degrees::of(136.0), width: Degrees::of(80.5), soft: Degrees::of(20.0) },
+            Clause::Gradient { from: [0.5, 1.0], to: [1.0 / 3.0, 0.0] },
+        ] {
+            let again = meant(&scene, &said(&in_options(&clause))).unwrap().unwrap();
+            assert_eq!(again.0, [clause]);
+        }
+    }
+}
