@@ -20,11 +20,13 @@ use backdrop::Backdrop;
 use enlarge::{Room, TOGETHER};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::{lay, warp};
-use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+use pixels::{Budget, Coverage, Image, Pixel, Rgb, Rgba};
 pub use raster::coarseness;
+pub(crate) use raster::footprint;
 use raster::{Raster, Request, Tables};
 use reduce::Levels;
 use shadow::Cast;
+pub(crate) use shadow::footprint as shadow_footprint;
 use staging::layout::{Cut, Drawn, Layout, Mixing};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -32,6 +34,7 @@ use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, PoisonError};
 use toning::Toning;
+pub(crate) use toning::reach;
 use units::PxRect;
 
 /// Rows of a band. Of 16 to 512, 64 was as fast as any on 24 megapixels; higher bands cost memory.
@@ -65,12 +68,9 @@ impl Job<'_> {
     /// # Errors
     /// Where a photograph or the memory is missing, or it was called off.
     pub fn picture(&self, want: PxRect) -> Result<Image<Rgb>, Error> {
-        let out = Mutex::new(Image::new(want, self.budget)?);
+        let out = Mutex::new(Image::unset(want, self.budget)?);
         self.bands(want, &|band| {
-            let mut out = out.lock().unwrap_or_else(PoisonError::into_inner);
-            for y in band.place().y0()..band.place().y1() {
-                out.row_mut(y).copy_from_slice(band.row(y));
-            }
+            put(&mut out.lock().unwrap_or_else(PoisonError::into_inner), band);
             Ok(())
         })?;
         Ok(out.into_inner().unwrap_or_else(PoisonError::into_inner))
@@ -85,35 +85,71 @@ impl Job<'_> {
         want: PxRect,
         take: &(dyn Fn(&Image<Rgb>) -> Result<(), Error> + Sync),
     ) -> Result<(), Error> {
+        self.part_of(want, want, take)
+    }
+
+    /// The same of the part `want` alone, made of what `within`, a larger part, is made of: where that was drawn before, it is at hand.
+    ///
+    /// # Errors
+    /// As [`Job::bands`].
+    pub fn part_of(
+        &self,
+        within: PxRect,
+        want: PxRect,
+        take: &(dyn Fn(&Image<Rgb>) -> Result<(), Error> + Sync),
+    ) -> Result<(), Error> {
         let toning = Toning::new(self)?;
+        let reach = toning.reach(0);
+        let wide = want.grow(reach);
+        let parts = Parts::new(self, within.union(want).grow(reach), wide)?;
         let Some(around) = toning.first_look_around() else {
-            let parts = Parts::new(self, want)?;
             return self.each_band(want, &|place| {
                 let mut band = parts.band(self, place)?;
-                toning.run(0..toning.len(), &mut band.picture, &band.fields);
+                toning.run(0..toning.len(), None, &mut band.picture, &band.fields);
                 take(&band.picture)
             });
         };
         // A step that looks around needs its neighbourhood toned up to it: from there on the whole is kept.
-        let wide = want.grow(toning.reach());
-        let parts = Parts::new(self, wide)?;
         let whole = Mutex::new(Whole::new(wide, self.layout.fields.len(), self.budget)?);
         self.each_band(wide, &|place| {
             let mut band = parts.band(self, place)?;
-            toning.run(0..around, &mut band.picture, &band.fields);
+            toning.run(0..around, None, &mut band.picture, &band.fields);
             whole.lock().unwrap_or_else(PoisonError::into_inner).take(&band);
             Ok(())
         })?;
         drop(parts);
         let mut whole = whole.into_inner().unwrap_or_else(PoisonError::into_inner);
         let mut from = around;
-        while from < toning.len() {
-            toning.look_around(from, self, &mut whole.picture, &whole.fields)?;
+        loop {
             let to = toning.next_look_around(from + 1);
-            toning.run(from + 1..to, &mut whole.picture, &whole.fields);
+            // No more than what is still looked at.
+            let place = want.grow(toning.reach(to));
+            let around = toning.around(from, self, &whole.picture, place)?;
+            let toned = |place: PxRect| -> Result<Image<Rgb>, Error> {
+                let mut band = whole.picture.crop(place, self.budget)?;
+                toning.run(from..to, around.as_ref(), &mut band, &whole.fields);
+                Ok(band)
+            };
+            if to == toning.len() {
+                return self.each_band(want, &|place| take(&toned(place)?));
+            }
+            let next = Mutex::new(Image::unset(place, self.budget)?);
+            self.each_band(place, &|place| {
+                let band = toned(place)?;
+                put(&mut next.lock().unwrap_or_else(PoisonError::into_inner), &band);
+                Ok(())
+            })?;
+            whole.picture = next.into_inner().unwrap_or_else(PoisonError::into_inner);
             from = to;
         }
-        self.each_band(want, &|place| take(&whole.picture.crop(place, self.budget)?))
+    }
+
+    /// The layout with the means of light that its toning asks for held as they are in this picture.
+    ///
+    /// # Errors
+    /// As [`Job::picture`].
+    pub fn held(&self) -> Result<Layout, Error> {
+        toning::held(self)
     }
 
     /// What is seen of the pieces at a pixel: the nearest that covers at least half of it, or else whatever covers most.
@@ -187,17 +223,22 @@ struct Whole {
 
 impl Whole {
     fn new(place: PxRect, fields: usize, budget: &Budget) -> Result<Self, Error> {
-        let fields = (0..fields).map(|_| Image::new(place, budget)).collect::<Result<_, _>>()?;
-        Ok(Self { picture: Image::new(place, budget)?, fields })
+        let fields = (0..fields).map(|_| Image::unset(place, budget)).collect::<Result<_, _>>()?;
+        Ok(Self { picture: Image::unset(place, budget)?, fields })
     }
 
     fn take(&mut self, band: &Self) {
-        for y in band.picture.place().y0()..band.picture.place().y1() {
-            self.picture.row_mut(y).copy_from_slice(band.picture.row(y));
-            for (whole, part) in self.fields.iter_mut().zip(&band.fields) {
-                whole.row_mut(y).copy_from_slice(part.row(y));
-            }
+        put(&mut self.picture, &band.picture);
+        for (whole, part) in self.fields.iter_mut().zip(&band.fields) {
+            put(whole, part);
         }
+    }
+}
+
+/// Puts a band of whole rows in its place.
+fn put<P: Pixel>(whole: &mut Image<P>, band: &Image<P>) {
+    for y in band.place().y0()..band.place().y1() {
+        whole.row_mut(y).copy_from_slice(band.row(y));
     }
 }
 
@@ -218,14 +259,19 @@ struct Parts<'a> {
 }
 
 impl<'a> Parts<'a> {
-    fn new(job: &Job<'a>, want: PxRect) -> Result<Self, Error> {
+    /// Of all that is seen in `want`, what `within` shows of it.
+    fn new(job: &Job<'a>, within: PxRect, want: PxRect) -> Result<Self, Error> {
         let layout = job.layout;
         let request = |d: &Drawn| {
+            if footprint(d, layout.resampling).intersect(want).is_empty() {
+                return None;
+            }
             let disc = layout.resampling.drawn(d.disc);
-            Request::new(d.cut, d.to_shot, d.bounds, (disc, d.aperture), layout, want)
+            Request::new(d.cut, d.to_shot, d.bounds, (disc, d.aperture), layout, within)
         };
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
-        let shadows: Vec<_> = layout.shadows.iter().filter(|s| shadow::is_seen(s, want)).collect();
+        let is_seen = |s: &&staging::layout::Shadow| shadow::is_seen(s, layout.resampling, want);
+        let shadows: Vec<_> = layout.shadows.iter().filter(is_seen).collect();
         let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
         let levels = Levels::new(asked, job);
 
@@ -264,7 +310,7 @@ impl<'a> Parts<'a> {
             job.check()?;
             match work[w] {
                 Work::Backdrop => {
-                    let made = Backdrop::new(job, want)?;
+                    let made = Backdrop::new(job, within)?;
                     *backdrop.lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
                 }
                 Work::Piece(i) => {
@@ -275,7 +321,7 @@ impl<'a> Parts<'a> {
                     }
                 }
                 Work::Shadow(i) => {
-                    let made = Cast::new(shadows[i], want, &levels, job, &soft)?;
+                    let made = Cast::new(shadows[i], within, &levels, job, &soft)?;
                     *cast[i].lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
                     levels.done(shadows[i].cut);
                 }

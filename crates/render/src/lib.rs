@@ -5,6 +5,7 @@
 //! [`Keep`], and all is decided in the layout.
 #![forbid(unsafe_code)]
 
+pub mod changed;
 pub mod edges;
 pub mod error;
 pub mod fast;
@@ -12,6 +13,7 @@ pub mod keep;
 pub mod plain;
 pub mod sources;
 
+pub use changed::{Trail, changed};
 pub use error::Error;
 pub use fast::coarseness;
 pub use fast::{Job, Progress};

@@ -364,6 +364,8 @@ pub enum Tone {
         amount: f64,
         /// Its tint.
         colour: Vec3,
+        /// The mean light, where it is held as it was in another picture; otherwise it is this picture's own.
+        held: Option<Vec3>,
     },
     /// A share of the light spread around its place.
     Halation {

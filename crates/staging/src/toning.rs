@@ -39,7 +39,7 @@ fn tone(stage: &Stage<'_>, treatment: &Treatment, snags: &mut Vec<Snag>) -> Opti
     let luminance = luminance(primaries);
     let factor = |stops: f64| math::exp2(stops);
     Some(match &treatment.kind {
-        Kind::Veil { amount, colour } => Tone::Veil { amount: *amount, colour: *colour },
+        Kind::Veil { amount, colour } => Tone::Veil { amount: *amount, colour: *colour, held: None },
         Kind::Halation { amount, radius } => Tone::Halation { amount: *amount, sigma: radius.get() / 2.0 },
         Kind::EdgeFallOff { stops } => Tone::Edge {
             factor: Vec3::splat(factor(-stops.get())),

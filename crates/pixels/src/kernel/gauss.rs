@@ -3,8 +3,8 @@
 use super::simd;
 use crate::{Image, Rgb};
 
-/// Row `y` of the picture, each pixel the weighted sum of its row; an odd number of weights, the middle one its own.
-pub fn across(image: &Image<Rgb>, weights: &[f32], y: i64, out: &mut [Rgb]) {
+/// Row `y` of the picture from column `x0` on, each pixel the weighted sum of its row; an odd number of weights, the middle one its own.
+pub fn across(image: &Image<Rgb>, weights: &[f32], (x0, y): (i64, i64), out: &mut [Rgb]) {
     let n = weights.len() / 2;
     let row = image.row(y);
     // The row with its border repeated, so that the loop needs no clamping.
@@ -12,19 +12,20 @@ pub fn across(image: &Image<Rgb>, weights: &[f32], y: i64, out: &mut [Rgb]) {
     wide.extend(std::iter::repeat_n(row[0], n));
     wide.extend_from_slice(row);
     wide.extend(std::iter::repeat_n(row[row.len() - 1], n));
-    let wide: &[f32] = bytemuck::cast_slice(&wide);
+    let wide: &[f32] = bytemuck::cast_slice(&wide[(x0 - image.place().x0()) as usize..]);
     simd::widest(
         #[inline(always)]
         || blocks(bytemuck::cast_slice_mut(out), |i| &wide[3 * i..], weights),
     );
 }
 
-/// Row `y` of the picture, each pixel the weighted sum of its column.
-pub fn down(image: &Image<Rgb>, weights: &[f32], y: i64, out: &mut [Rgb]) {
+/// Row `y` of the picture from column `x0` on, each pixel the weighted sum of its column.
+pub fn down(image: &Image<Rgb>, weights: &[f32], (x0, y): (i64, i64), out: &mut [Rgb]) {
     let n = (weights.len() / 2) as i64;
     let place = image.place();
+    let from = (x0 - place.x0()) as usize;
     let row = |i: usize| image.row((y - n + i as i64).clamp(place.y0(), place.y1() - 1));
-    let rows: Vec<&[f32]> = (0..weights.len()).map(|i| bytemuck::cast_slice(row(i))).collect();
+    let rows: Vec<&[f32]> = (0..weights.len()).map(|i| bytemuck::cast_slice(&row(i)[from..])).collect();
     simd::widest(
         #[inline(always)]
         || blocks(bytemuck::cast_slice_mut(out), |i| rows[i], weights),
@@ -75,11 +76,11 @@ mod tests {
         let weights = [0.1f32, 0.2, 0.4, 0.2, 0.1];
         let mut first = Image::<Rgb>::new(place, &budget).unwrap();
         for y in place.y0()..place.y1() {
-            across(&image, &weights, y, first.row_mut(y));
+            across(&image, &weights, (place.x0(), y), first.row_mut(y));
         }
         let mut row = vec![Rgb::default(); place.width()];
         for y in place.y0()..place.y1() {
-            down(&first, &weights, y, &mut row);
+            down(&first, &weights, (place.x0(), y), &mut row);
             for (x, p) in (place.x0()..).zip(&row) {
                 for c in 0..3 {
                     let sum: f64 = (-2..=2)

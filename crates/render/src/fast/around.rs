@@ -41,32 +41,61 @@ pub(super) fn reach(sigma: f64) -> i64 {
     }
 }
 
-/// The mean around each pixel of a picture. Beyond its border the border goes on.
-pub(super) fn of(job: &Job<'_>, picture: &Image<Rgb>, sigma: f64) -> Result<Image<Rgb>, Error> {
-    let k = coarseness(sigma);
-    if k == 1 {
-        return spread(job, picture, sigma);
-    }
-    let place = picture.place();
-    let cells = made(job, place.coarser(k), &|part, out| cells(picture, k, part, out))?;
-    let wide = spread(job, &cells, rest(sigma, k))?;
-    let up = Along { scale: 1.0 / k as f64, offset: 0.0 };
-    let up = Resampler::new(Filter::Spline, up, up, Edge::Repeat, wide.place(), place);
-    made(job, place, &|part, out| up.part(&wide, part, &mut Room::default(), out))
+/// The means around the pixels of a picture, handed out part by part.
+pub(super) enum Around {
+    /// Spread across; what is handed out is spread down.
+    Fine { across: Image<Rgb>, weights: Vec<f32> },
+    /// Spread on a coarse grid; what is handed out is enlarged.
+    Coarse { wide: Image<Rgb>, up: Box<Resampler> },
 }
 
-fn spread(job: &Job<'_>, picture: &Image<Rgb>, sigma: f64) -> Result<Image<Rgb>, Error> {
-    let weights: Vec<f32> = defined::gauss_weights(sigma).into_iter().map(|w| w as f32).collect();
-    let place = picture.place();
-    let rows = |part: PxRect, out: &mut [Rgb], row: &dyn Fn(i64, &mut [Rgb])| {
-        for (y, out) in (part.y0()..).zip(out.chunks_exact_mut(part.width())) {
-            row(y, out);
+impl Around {
+    /// For the part `place` of a picture. Beyond the picture's border the border goes on.
+    pub(super) fn new(job: &Job<'_>, picture: &Image<Rgb>, sigma: f64, place: PxRect) -> Result<Self, Error> {
+        let k = coarseness(sigma);
+        if k == 1 {
+            let weights = weights(sigma);
+            let across = across(job, picture, &weights, place)?;
+            return Ok(Self::Fine { across, weights });
         }
-    };
-    let across = made(job, place, &|part, out| {
-        rows(part, out, &|y, out| gauss::across(picture, &weights, y, out));
-    })?;
-    made(job, place, &|part, out| rows(part, out, &|y, out| gauss::down(&across, &weights, y, out)))
+        let grid = picture.place().coarser(k);
+        let cells = made(job, grid, &|part, out| cells(picture, k, part, out))?;
+        let weights = weights(rest(sigma, k));
+        let across = across(job, &cells, &weights, grid)?;
+        let wide = made(job, grid, &|part, out| down(&across, &weights, part, out))?;
+        let up = Along { scale: 1.0 / k as f64, offset: 0.0 };
+        let up = Box::new(Resampler::new(Filter::Spline, up, up, Edge::Repeat, grid, place));
+        Ok(Self::Coarse { wide, up })
+    }
+
+    /// The means around the pixels of a part of that place, row after row.
+    pub(super) fn part(&self, part: PxRect, out: &mut [Rgb]) {
+        match self {
+            Self::Fine { across, weights } => down(across, weights, part, out),
+            Self::Coarse { wide, up } => up.part(wide, part, &mut Room::default(), out),
+        }
+    }
+}
+
+fn weights(sigma: f64) -> Vec<f32> {
+    defined::gauss_weights(sigma).into_iter().map(|w| w as f32).collect()
+}
+
+/// The picture spread across, as far as the part `place` of it spread both ways looks at it.
+fn across(job: &Job<'_>, picture: &Image<Rgb>, weights: &[f32], place: PxRect) -> Result<Image<Rgb>, Error> {
+    let n = (weights.len() / 2) as i64;
+    let rows = PxRect::new(place.x0(), place.y0() - n, place.x1(), place.y1() + n).intersect(picture.place());
+    made(job, rows, &|part, out| {
+        for (y, out) in (part.y0()..).zip(out.chunks_exact_mut(part.width())) {
+            gauss::across(picture, weights, (part.x0(), y), out);
+        }
+    })
+}
+
+fn down(across: &Image<Rgb>, weights: &[f32], part: PxRect, out: &mut [Rgb]) {
+    for (y, out) in (part.y0()..).zip(out.chunks_exact_mut(part.width())) {
+        gauss::down(across, weights, (part.x0(), y), out);
+    }
 }
 
 /// The means over cells of k x k pixels, of those that the picture has.
@@ -98,7 +127,7 @@ fn made(
     place: PxRect,
     make: &(dyn Fn(PxRect, &mut [Rgb]) + Sync),
 ) -> Result<Image<Rgb>, Error> {
-    let mut out = Image::new(place, job.budget)?;
+    let mut out = Image::unset(place, job.budget)?;
     if place.is_empty() {
         return Ok(out);
     }

@@ -16,6 +16,12 @@ pub(super) fn grid(rect: PxRect, k: i64) -> PxRect {
     if k == 1 { rect } else { rect.coarser(k).grow(MARGIN) }
 }
 
+/// A rectangle of picture pixels to the borders of the coarse pixels that show it.
+pub(super) fn whole(rect: PxRect, k: i64) -> PxRect {
+    let r = rect.coarser(k);
+    PxRect::new(r.x0() * k, r.y0() * k, r.x1() * k, r.y1() * k)
+}
+
 /// Coarse pixels with those around that enlarging them wants.
 pub(super) fn around(coarse: PxRect, k: i64) -> PxRect {
     if k == 1 || coarse.is_empty() { coarse } else { coarse.grow(2 * MARGIN) }

@@ -14,7 +14,7 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::settle;
 use pixels::kernel::{convolve, warp};
 use pixels::{Budget, Image, Rgba};
-use staging::layout::{Aperture, Cut, Layout, Mixing, Resampling};
+use staging::layout::{Aperture, Cut, Drawn, Layout, Mixing, Resampling};
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
@@ -74,6 +74,21 @@ pub fn coarseness(disc: f64) -> i64 {
     ((disc / 8.0).powi(3).sqrt().sqrt().round() as i64).max(1)
 }
 
+/// Picture pixels that a piece can be seen on: as far as its disc reaches, to the borders of the coarse pixels there.
+pub(crate) fn footprint(piece: &Drawn, resampling: Resampling) -> PxRect {
+    let disc = resampling.drawn(piece.disc);
+    spread(piece.bounds, disc, grain(disc, piece.cut.mixing, piece.aperture))
+}
+
+fn spread(bounds: PxRect, disc: f64, k: i64) -> PxRect {
+    enlarge::whole(bounds.grow(aperture::reach(disc) as i64), k)
+}
+
+/// How much coarser the grid of a piece is.
+fn grain(disc: f64, mixing: Mixing, aperture: Aperture) -> i64 {
+    coarseness(disc / fineness(mixing, aperture))
+}
+
 /// By how much a disc counts as smaller where a coarse grid shows sooner: straight blades have corners, and what shone on black is
 /// often a point of light, whose image is the aperture itself, edge and all.
 fn fineness(mixing: Mixing, aperture: Aperture) -> f64 {
@@ -92,9 +107,8 @@ impl Request {
         layout: &Layout,
         want: PxRect,
     ) -> Option<Self> {
-        let k = coarseness(disc / fineness(cut.mixing, aperture));
-        let reach = aperture::reach(disc) as i64;
-        let covers = want.intersect(bounds.grow(reach));
+        let k = grain(disc, cut.mixing, aperture);
+        let covers = want.intersect(spread(bounds, disc, k));
         if covers.is_empty() {
             return None;
         }

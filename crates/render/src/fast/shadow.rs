@@ -1,6 +1,6 @@
 //! Shadows on the backdrop, each made once as a map of how much light it takes.
 
-use super::enlarge::{Enlarge, Room, TOGETHER, grid};
+use super::enlarge::{self, Enlarge, Room, TOGETHER, grid};
 use super::raster::coarseness;
 use super::reduce::Levels;
 use super::{Job, key};
@@ -9,7 +9,7 @@ use crate::plain::shape;
 use pixels::kernel::aperture::Spread;
 use pixels::kernel::{aperture, convolve, warp};
 use pixels::{Coverage, Image, Rgb};
-use staging::layout::Shadow;
+use staging::layout::{Resampling, Shadow};
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, PxRect};
 
@@ -22,12 +22,17 @@ pub(super) struct Cast {
     share: [f32; 3],
 }
 
-pub(super) fn is_seen(shadow: &Shadow, want: PxRect) -> bool {
-    !shadow.to_shot.is_empty() && !seen(shadow, want).is_empty()
+pub(super) fn is_seen(shadow: &Shadow, resampling: Resampling, want: PxRect) -> bool {
+    !footprint(shadow, resampling).intersect(want).is_empty()
 }
 
-fn seen(shadow: &Shadow, want: PxRect) -> PxRect {
-    want.intersect(shadow.bounds.grow(aperture::reach(shadow.disc) as i64))
+/// Picture pixels that a shadow can lie on, to the borders of the coarse pixels there.
+pub(crate) fn footprint(shadow: &Shadow, resampling: Resampling) -> PxRect {
+    if shadow.to_shot.is_empty() {
+        return PxRect::EMPTY;
+    }
+    let k = coarseness(resampling.drawn(shadow.disc));
+    enlarge::whole(shadow.bounds.grow(aperture::reach(shadow.disc) as i64), k)
 }
 
 impl Cast {
@@ -41,7 +46,7 @@ impl Cast {
         let disc = job.layout.resampling.drawn(shadow.disc);
         let k = coarseness(disc);
         let spread = aperture::spread_coarse(disc, shape(shadow.aperture), k as usize);
-        let place = grid(seen(shadow, want), k);
+        let place = grid(want.intersect(footprint(shadow, job.layout.resampling)), k);
         let share = shadow.share.0.map(|v| v as f32);
         let key = key(shadow, disc, place, job);
         let map = match job.keep.shadow(&key) {

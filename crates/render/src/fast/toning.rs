@@ -1,15 +1,15 @@
 //! The toning, many pixels at a time.
 
 use super::Job;
-use super::around;
+use super::around::{self, Around};
 use crate::Error;
 use crate::plain::toning as defined;
 use pixels::kernel::grain::Grain;
 use pixels::kernel::tone;
 use pixels::{Coverage, Image, Rgb};
-use staging::layout::{Curve, Tone, Weight};
+use staging::layout::{Curve, Layout, Tone, Toned, Weight};
 use std::ops::Range;
-use units::{Mat3, PxSize, Vec3, math};
+use units::{Mat3, PxRect, PxSize, Vec3, math};
 
 /// The steps of a layout's toning, made ready.
 pub(super) struct Toning {
@@ -56,11 +56,8 @@ impl Toning {
                     luminance: f(luminance),
                 },
                 Tone::Edge { factor, ramp } => Op::Edge { factor: f(factor), ramp: *ramp },
-                Tone::Veil { amount, colour } => {
-                    let mut small = defined::small(layout);
-                    small.toning.truncate(i);
-                    let part = Job { layout: &small, progress: &|_| {}, ..*job };
-                    let mean = defined::mean_of(&part.picture(small.size.rect())?);
+                Tone::Veil { amount, colour, held } => {
+                    let mean = held.map_or_else(|| mean(job, i), Ok)?;
                     Op::Veil { keep: 1.0 - *amount as f32, light: f(&(mean.times(*colour) * *amount)) }
                 }
                 Tone::Grain { amount, size, seed, luminance } => {
@@ -79,9 +76,20 @@ impl Toning {
         self.steps.len()
     }
 
-    /// How far all steps together look around.
-    pub(super) fn reach(&self) -> i64 {
-        self.steps.iter().filter_map(|s| s.op.sigma()).map(around::reach).sum()
+    /// How far all steps from one on look around together.
+    pub(super) fn reach(&self, from: usize) -> i64 {
+        self.steps[from..].iter().filter_map(|s| s.op.sigma()).map(around::reach).sum()
+    }
+
+    /// What a step looks at around the pixels of `place`; nothing where it does not look around.
+    pub(super) fn around(
+        &self,
+        step: usize,
+        job: &Job<'_>,
+        picture: &Image<Rgb>,
+        place: PxRect,
+    ) -> Result<Option<Around>, Error> {
+        self.steps[step].op.sigma().map(|sigma| Around::new(job, picture, sigma, place)).transpose()
     }
 
     /// The first step that looks around, if any does.
@@ -94,36 +102,29 @@ impl Toning {
         (from..self.steps.len()).find(|i| self.steps[*i].op.sigma().is_some()).unwrap_or(self.steps.len())
     }
 
-    /// Runs steps that look at one pixel each.
-    pub(super) fn run(&self, steps: Range<usize>, picture: &mut Image<Rgb>, fields: &[Image<Coverage>]) {
-        let place = picture.place();
-        let mut room = Room::default();
-        for y in place.y0()..place.y1() {
-            let fields: Vec<&[Coverage]> = fields.iter().map(|f| f.row(y)).collect();
-            for step in &self.steps[steps.clone()] {
-                self.row(step, place.x0(), y, &fields, None, picture.row_mut(y), &mut room);
-            }
-        }
-    }
-
-    /// Runs a step that looks around, over the whole.
-    pub(super) fn look_around(
+    /// Runs steps over a part of the picture. Only the first may look around: at what is handed in for it.
+    pub(super) fn run(
         &self,
-        i: usize,
-        job: &Job<'_>,
+        steps: Range<usize>,
+        around: Option<&Around>,
         picture: &mut Image<Rgb>,
         fields: &[Image<Coverage>],
-    ) -> Result<(), Error> {
-        let step = &self.steps[i];
-        let Some(sigma) = step.op.sigma() else { return Ok(()) };
+    ) {
         let place = picture.place();
-        let around = around::of(job, picture, sigma)?;
+        let mut means = Vec::new();
+        if let Some(around) = around {
+            means.resize(place.area(), Rgb::default());
+            around.part(place, &mut means);
+        }
+        let mut means = means.chunks_exact(place.width().max(1));
         let mut room = Room::default();
         for y in place.y0()..place.y1() {
-            let fields: Vec<&[Coverage]> = fields.iter().map(|f| f.row(y)).collect();
-            self.row(step, place.x0(), y, &fields, Some(around.row(y)), picture.row_mut(y), &mut room);
+            let fields: Vec<&[Coverage]> = fields.iter().map(|f| row_from(f, place.x0(), y)).collect();
+            let mut around = means.next();
+            for step in &self.steps[steps.clone()] {
+                self.row(step, place.x0(), y, &fields, around.take(), picture.row_mut(y), &mut room);
+            }
         }
-        Ok(())
     }
 
     #[expect(clippy::too_many_arguments, reason = "one row of everything that a step may look at")]
@@ -207,6 +208,40 @@ impl Toning {
     }
 }
 
+/// Mean light of a job's picture before step `i`.
+fn mean(job: &Job<'_>, i: usize) -> Result<Vec3, Error> {
+    let mut small = defined::small(job.layout);
+    small.toning.truncate(i);
+    let small = Job { layout: &small, progress: &|_| {}, ..*job };
+    Ok(defined::mean_of(&small.picture(small.layout.size.rect())?))
+}
+
+/// A job's layout with the means that its toning asks for held as they are in its picture.
+pub(super) fn held(job: &Job<'_>) -> Result<Layout, Error> {
+    let mut layout = job.layout.clone();
+    for i in 0..layout.toning.len() {
+        if let Tone::Veil { held: None, .. } = layout.toning[i].tone {
+            // Of the means before it, the next is made.
+            let mean = mean(&Job { layout: &layout, ..*job }, i)?;
+            if let Tone::Veil { held, .. } = &mut layout.toning[i].tone {
+                *held = Some(mean);
+            }
+        }
+    }
+    Ok(layout)
+}
+
+/// How far the toning of a layout looks around.
+pub(crate) fn reach(toning: &[Toned]) -> i64 {
+    let of = |toned: &Toned| match toned.tone {
+        Tone::Halation { sigma, .. } | Tone::Sharpness { sigma, .. } => {
+            around::reach(sigma).max(defined::gauss_reach(sigma))
+        }
+        _ => 0,
+    };
+    toning.iter().map(of).sum()
+}
+
 impl Op {
     /// Standard deviation of the neighbourhood a step looks at, if it looks around.
     const fn sigma(&self) -> Option<f64> {
@@ -225,6 +260,11 @@ struct Room {
     grain: Vec<f32>,
     lattice: Vec<f32>,
     ready: Option<Grain>,
+}
+
+/// Row `y` of a field from column `x0` on.
+fn row_from(field: &Image<Coverage>, x0: i64, y: i64) -> &[Coverage] {
+    &field.row(y)[(x0 - field.place().x0()) as usize..]
 }
 
 fn dot(p: [f32; 3], q: [f32; 3]) -> f32 {

@@ -18,7 +18,8 @@ pub(super) fn render(
     let Untoned { mut picture, fields } = untoned(layout, wide, sources, budget)?;
     for (i, toned) in layout.toning.iter().enumerate() {
         let mean = match toned.tone {
-            Tone::Veil { .. } => mean(layout, i, sources, budget)?,
+            Tone::Veil { held: Some(mean), .. } => mean,
+            Tone::Veil { held: None, .. } => mean(layout, i, sources, budget)?,
             _ => Vec3::default(),
         };
         picture = step(layout, toned, mean, picture, &fields, budget)?;
@@ -127,7 +128,7 @@ fn tone(
             let share = ramp.at(from_middle(size, x, y));
             p.times(Vec3::splat(1.0 - share) + *factor * share)
         }
-        Tone::Veil { amount, colour } => p * (1.0 - amount) + mean.times(*colour) * *amount,
+        Tone::Veil { amount, colour, .. } => p * (1.0 - amount) + mean.times(*colour) * *amount,
         Tone::Halation { amount, .. } => p * (1.0 - amount) + around * *amount,
         Tone::Grain { amount, luminance, .. } => {
             // Strongest in the middle tones, as in a print: the share falls as the square root of the light.
