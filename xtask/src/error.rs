@@ -30,6 +30,7 @@ macro_rules! from {
 
 from!(
     setpiece::Error,
+    setpiece::commands::Error,
     std::io::Error,
     serde_json::Error,
     optics::OutOfRange,

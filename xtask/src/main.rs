@@ -49,7 +49,7 @@ cargo xtask step CASE.json OUT [--threads N]
 cargo xtask stage60-picture DIR
     writes a picture folder with sixty pieces of like sizes and discs
 cargo xtask preview DIR [--width 1800]
-    times the preview of a picture folder: first, again, and after one mark has changed
+    times the preview of a picture folder: first, again, after one mark has changed, and while pieces are dragged
 ";
 
 fn main() -> ExitCode {

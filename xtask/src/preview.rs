@@ -1,18 +1,19 @@
-//! Times the preview of a picture folder, as the studio would ask for it: first in this process, again, and after one mark has
-//! changed. Nothing is written but the picture's cache.
+//! Times the preview of a picture folder, as the studio would ask for it: first in this process, again, after one mark has
+//! changed, and while pieces are dragged, when only what that changes is drawn. Nothing is written but the picture's cache.
 
 use crate::error::Error;
 use crate::option;
 use pixels::Budget;
-use render::{Job, Memory};
-use scene::{Edit, PieceChange};
+use render::{Job, Memory, Trail};
+use scene::{Edit, PieceChange, Scene};
 use setpiece::Picture;
-use setpiece::commands::measure::measure;
+use setpiece::commands::measure::{Measures, measure};
+use setpiece::commands::write::{self, Hands};
 use setpiece::rasters::Kept;
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
-use units::Metres;
+use units::{Metres, Primaries, PxRect};
 
 pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let mut args = args.to_vec();
@@ -28,7 +29,7 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let keep = Memory::before(1 << 30, Kept::at(&cache, &budget));
     let mut scene = look.scene().clone();
     let measures = measure(&scene, look.folder(), &budget);
-    let shown = |scene: &scene::Scene, since: Instant| -> Result<f64, Error> {
+    let shown = |scene: &Scene, since: Instant| -> Result<f64, Error> {
         let resolved = staging::resolve(scene, &measures.measured);
         let factor = width / f64::from(resolved.layout.size.width());
         let layout = resolved.layout.scaled(factor).ok_or_else(|| Error::new("the width is out of range"))?;
@@ -56,12 +57,57 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
             if step == 0 { moved.push(took) } else { on.push(took) }
         }
     }
+    let (drags, shares) = dragged(look.scene(), &measures, width, &budget)?;
     println!(
-        "{{\"first_s\": {first:.3}, \"again_s\": {again:.3}, \"one_mark_changed_s\": {}, \"and_on_s\": {}}}",
+        "{{\"first_s\": {first:.3}, \"again_s\": {again:.3}, \"one_mark_changed_s\": {}, \"and_on_s\": {}, \"dragged_s\": {}, \"dragged_share\": {}}}",
         spread(moved),
-        spread(on)
+        spread(on),
+        spread(drags),
+        spread(shares)
     );
     Ok(())
+}
+
+/// For each place of each drag: how long it takes from the mark to a screen's codes, and the share of the picture that was drawn.
+fn dragged(
+    rest: &Scene,
+    measures: &Measures,
+    width: f64,
+    budget: &Budget,
+) -> Result<(Vec<f64>, Vec<f64>), Error> {
+    let laid = |scene: &Scene| {
+        let layout = staging::resolve(scene, &measures.measured).layout;
+        let factor = width / f64::from(layout.size.width());
+        layout.scaled(factor).ok_or_else(|| Error::new("the width is out of range"))
+    };
+    let hands = Hands {
+        threads: std::thread::available_parallelism()?,
+        budget,
+        keep: &Memory::of_bytes(300 << 20),
+        cancel: &AtomicBool::new(false),
+        progress: &|_| {},
+    };
+    let parts = &measures.parts;
+    let at_rest = laid(rest)?;
+    let held = hands.job(&at_rest, parts).held()?;
+    let whole = held.size.rect();
+    write::screen(&held, parts, (whole, whole), Primaries::Srgb, &hands)?;
+    let (mut took, mut shares) = (Vec::new(), Vec::new());
+    for (id, piece) in rest.pieces().iter().take(9) {
+        let (mut scene, mut mark) = (rest.clone(), piece.mark);
+        let mut trail = Trail::new(held.clone(), PxRect::EMPTY);
+        for _ in 0..STEPS {
+            mark.x = mark.x + Metres::of(0.05);
+            scene.apply(Edit::Change { piece: *id, change: PieceChange::Mark(mark) })?;
+            let since = Instant::now();
+            let stroke = trail.stroke(laid(&scene)?);
+            write::screen(&stroke.layout, parts, (whole, stroke.part), Primaries::Srgb, &hands)?;
+            took.push(since.elapsed().as_secs_f64());
+            shares.push(stroke.part.area() as f64 / whole.area() as f64);
+            trail.drawn(stroke);
+        }
+    }
+    Ok((took, shares))
 }
 
 /// How often each mark is changed.

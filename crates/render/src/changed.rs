@@ -121,47 +121,45 @@ fn rising(pairs: &[(usize, usize)]) -> Vec<(usize, usize)> {
     out
 }
 
-/// A picture at rest that lies before somebody, and what was drawn over it while a hand tries something.
+/// What lies before somebody while a hand tries something: a picture that was drawn, then part by part what has changed of it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Trail {
-    rest: Layout,
-    over: PxRect,
+    seen: Layout,
+    stale: PxRect,
 }
 
-/// What is to be drawn for a picture to be seen as a layout has it.
+/// What is to be drawn for a layout to be seen.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Stroke {
     /// What is drawn.
     pub layout: Layout,
     /// The part that must be drawn.
     pub part: PxRect,
-    /// The part that then shows something else than the picture at rest.
-    differs: PxRect,
 }
 
 impl Trail {
-    /// Over a picture at rest, which is seen everywhere but in `stale`. Its means are held, best by
-    /// [`Job::held`](crate::Job::held): as long as a hand moves, what it does not move stays as it is.
+    /// From a picture that is seen everywhere but in `stale`. Its means are held, best by [`Job::held`](crate::Job::held): as long as a
+    /// hand moves, what it does not move stays as it is.
     #[must_use]
-    pub const fn new(rest: Layout, stale: PxRect) -> Self {
-        Self { rest, over: stale }
+    pub const fn new(seen: Layout, stale: PxRect) -> Self {
+        Self { seen, stale }
     }
 
-    /// What must be drawn to show a layout: where it differs from the picture at rest, and where that was covered before.
+    /// What must be drawn to show a layout.
     #[must_use]
     pub fn stroke(&self, mut layout: Layout) -> Stroke {
-        for (now, rest) in layout.toning.iter_mut().zip(&self.rest.toning) {
-            if let (Tone::Veil { held: now, .. }, Tone::Veil { held: rest, .. }) = (&mut now.tone, &rest.tone)
+        for (now, seen) in layout.toning.iter_mut().zip(&self.seen.toning) {
+            if let (Tone::Veil { held: now, .. }, Tone::Veil { held: seen, .. }) = (&mut now.tone, &seen.tone)
             {
-                *now = *rest;
+                *now = *seen;
             }
         }
-        let differs = changed(&self.rest, &layout);
-        Stroke { layout, part: self.over.union(differs), differs }
+        let part = changed(&self.seen, &layout).union(self.stale);
+        Stroke { layout, part }
     }
 
     /// It was drawn.
-    pub const fn drawn(&mut self, stroke: &Stroke) {
-        self.over = stroke.differs;
+    pub fn drawn(&mut self, stroke: Stroke) {
+        *self = Self::new(stroke.layout, PxRect::EMPTY);
     }
 }

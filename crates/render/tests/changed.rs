@@ -243,8 +243,8 @@ fn along_a_trail_the_window_shows_what_is_tried() {
             }
             least = least.min(stroke.part.area());
         }
-        trail.drawn(&stroke);
         assert!(fast(&stroke.layout, whole, 2, &Nothing).samples() == window.samples());
+        trail.drawn(stroke);
     }
     assert!(least < whole.area() / 2, "{least}");
 }

@@ -7,13 +7,14 @@ mod made;
 
 use made::{Made, digest, drawn, everything, fast, plain};
 use optics::lens::Blades;
-use pixels::{Budget, Image, Rgb};
+use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;
-use render::{Error, Job, Memory};
+use render::{Error, Job, Memory, Photograph, Sources};
 use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Mixing, Tone, Toned};
 use std::num::NonZeroUsize;
-use std::sync::atomic::AtomicBool;
-use units::{Degrees, Mat3, PxRect, Vec3};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use units::{Degrees, Digest, Mat3, PxRect, Vec3};
 
 /// PSNR in decibels over all samples (1 is the peak), and the worst difference.
 fn agreement(a: &Image<Rgb>, b: &Image<Rgb>) -> (f64, f64) {
@@ -82,6 +83,48 @@ fn threads_regions_and_stores_change_no_bit() {
             fast(&layout, part, 2, &Nothing).samples() == whole.crop(part, &budget).unwrap().samples(),
             "{y}"
         );
+    }
+}
+
+/// The made-up photographs, and how often a cut-out was asked for.
+#[derive(Default)]
+struct Counted(AtomicUsize);
+
+impl Sources for Counted {
+    fn photograph(&self, source: Digest, budget: &Budget) -> Result<Arc<dyn Photograph>, Error> {
+        Made.photograph(source, budget)
+    }
+
+    fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
+        self.0.fetch_add(1, Ordering::Relaxed);
+        Made.cut_out(cut, budget)
+    }
+}
+
+#[test]
+fn a_cut_out_at_every_scale_it_was_used_at_is_held() {
+    let at = |id, scale: f64, x: f64| {
+        let to_shot =
+            Mat3::translation(100.0, 130.0) * Mat3::scaling(scale, scale) * Mat3::translation(-x, -90.0);
+        drawn(id, to_shot, 0.0, Aperture::Disc, Mixing::Over)
+    };
+    // The far one, first asked for, is reduced by more: on its way lies what the near one is drawn from.
+    let mut layout = Layout { shadows: Vec::new(), fields: Vec::new(), toning: Vec::new(), ..everything() };
+    let (memory, sources, budget) =
+        (Memory::of_bytes(1 << 26), Counted::default(), Budget::of_bytes(1 << 30));
+    for (x, asked) in [(80.0, 1), (90.0, 1), (100.0, 1)] {
+        layout.pieces = vec![at(1, 9.0, 200.0), at(2, 4.5, x)];
+        let job = Job {
+            layout: &layout,
+            sources: &sources,
+            keep: &memory,
+            budget: &budget,
+            threads: NonZeroUsize::MIN,
+            cancel: &AtomicBool::new(false),
+            progress: &|_| {},
+        };
+        job.picture(layout.size.rect()).unwrap();
+        assert_eq!(sources.0.load(Ordering::Relaxed), asked, "{x}");
     }
 }
 

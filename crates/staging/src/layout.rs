@@ -414,19 +414,35 @@ impl Curve {
     /// From a function of each channel's linear value.
     #[must_use]
     pub fn from_fn(f: impl Fn(usize, f64) -> f64) -> Self {
-        let n = (Self::HIGHEST - Self::LOWEST) as u32 * Self::STEPS + 1;
-        let channel = |c: usize| {
-            (0..n)
-                .map(|i| {
-                    let stops = f64::from(Self::LOWEST) + f64::from(i) / f64::from(Self::STEPS);
-                    f(c, units::math::exp2(stops)) as f32
-                })
-                .collect()
-        };
+        let channel = |c: usize| Self::channel(|v| f(c, v));
         Self {
             values: [channel(0), channel(1), channel(2)],
             black: [f(0, 0.0) as f32, f(1, 0.0) as f32, f(2, 0.0) as f32],
         }
+    }
+
+    /// From one function for all channels.
+    #[must_use]
+    pub fn of_all(f: impl Fn(f64) -> f64) -> Self {
+        let values = Self::channel(&f);
+        Self { values: [values.clone(), values.clone(), values], black: [f(0.0) as f32; 3] }
+    }
+
+    /// Whether it does the same to all channels.
+    #[must_use]
+    pub fn is_one(&self) -> bool {
+        let same = |c: usize| self.values[c] == self.values[0] && self.black[c] == self.black[0];
+        same(1) && same(2)
+    }
+
+    fn channel(f: impl Fn(f64) -> f64) -> Vec<f32> {
+        let n = (Self::HIGHEST - Self::LOWEST) as u32 * Self::STEPS + 1;
+        (0..n)
+            .map(|i| {
+                let stops = f64::from(Self::LOWEST) + f64::from(i) / f64::from(Self::STEPS);
+                f(units::math::exp2(stops)) as f32
+            })
+            .collect()
     }
 }
 

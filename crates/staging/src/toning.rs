@@ -60,7 +60,7 @@ fn tone(stage: &Stage<'_>, treatment: &Treatment, snags: &mut Vec<Snag>) -> Opti
         }
         Kind::CharacteristicCurve { .. } => {
             let curve = Characteristic::of(&treatment.kind)?;
-            Tone::Curve(Curve::from_fn(|_, v| curve.at(v)))
+            Tone::Curve(Curve::of_all(|v| curve.at(v)))
         }
         Kind::Saturation(factor) => Tone::Saturation { factor: *factor, luminance },
         Kind::SplitToning { shadow, highlight } => Tone::Split {

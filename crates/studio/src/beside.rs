@@ -64,7 +64,7 @@ pub(crate) fn silhouette(room: &Room, store: &Store, cutout: u64) -> Option<Vec<
         cancel: &AtomicBool::new(false),
         progress: &|_| {},
     };
-    let codes = write::screen(&small, &leaf.measures.parts, want, Primaries::Srgb, &hands).ok()?;
+    let codes = write::screen(&small, &leaf.measures.parts, (want, want), Primaries::Srgb, &hands).ok()?;
     let grey: Vec<u8> = codes.chunks_exact(4).map(|p| p[0]).collect();
     let size = PxSize::new(u32::try_from(want.width()).ok()?, u32::try_from(want.height()).ok()?)?;
     let description = Description { size, channels: Channels::Grey, colour: None, ppi: None };

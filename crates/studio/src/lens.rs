@@ -5,7 +5,7 @@
 use crate::room::{Leaf, Means, Pile, Room, refusal};
 use crate::wire::{Deed, Of, On, Screen, Tell, View};
 use setpiece::commands::laid::Ground;
-use setpiece::commands::rendering::{self, Memory};
+use setpiece::commands::rendering::{self, Memory, Trail};
 use setpiece::commands::scene::{PieceId, Scene, TakeId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
 use setpiece::commands::units::{Primaries, PxRect};
@@ -70,6 +70,8 @@ struct Slot {
     is_trying: bool,
     /// What a trial needs may be got ready.
     is_cold: bool,
+    /// The window shows nothing yet through the lens.
+    is_blank: bool,
     is_closed: bool,
 }
 
@@ -98,6 +100,7 @@ impl Lens {
             tried: None,
             is_trying: false,
             is_cold: false,
+            is_blank: true,
             is_closed: false,
         };
         Self { slot: Mutex::new(slot), wake: Condvar::new(), cancel: AtomicBool::new(false) }
@@ -110,6 +113,7 @@ impl Lens {
                 None => slot.glasses.remove(&glass),
             };
             slot.is_cold |= glass == LENS;
+            slot.is_blank |= glass == LENS;
         });
     }
 
@@ -193,21 +197,23 @@ impl Lens {
 
     /// Draws until the window is closed.
     pub(crate) fn work(&self, room: &Room, store: &Store, out: &mpsc::Sender<Out>) {
-        let easel = Easel { means: room.means(), cancel: &self.cancel };
+        let mut easel = Easel { means: room.means(), store, cancel: &self.cancel, trail: None };
         while let Some(wanted) = self.next() {
+            if std::mem::take(&mut self.slot().is_blank) {
+                easel.trail = None;
+            }
             match wanted {
                 Wanted::Tried(pile, top, view, tried) => {
-                    easel.tried(store, &pile, &pile.leaf(top), (view, &tried), out);
+                    easel.tried(&pile, &pile.leaf(top), (view, &tried), out);
                 }
                 Wanted::Glass(pile, top, glass, view, coarse) => {
-                    if !easel.glass(store, &pile, top, (glass, view, coarse), out) {
+                    if !easel.glass(&pile, top, (glass, view, coarse), out) {
                         self.slot().owe(glass, coarse);
                     }
                 }
                 Wanted::Warm(pile, top, view) => {
                     let leaf = pile.leaf(top);
-                    let layout = &leaf.resolved.layout;
-                    let _ = easel.draw(&store.tried, (layout, &leaf, view), TRIED);
+                    let _ = easel.draw(&store.tried, (&leaf.resolved.layout, &leaf, view), TRIED);
                 }
             }
         }
@@ -256,14 +262,16 @@ impl Slot {
 /// What is drawn with.
 struct Easel<'a> {
     means: &'a Means,
+    store: &'a Store,
     cancel: &'a AtomicBool,
+    /// What the window shows through the lens, from which only what has changed is drawn; none where that is not known.
+    trail: Option<Trail>,
 }
 
 impl Easel<'_> {
     /// Draws a glass; false where it was called off.
     fn glass(
-        &self,
-        store: &Store,
+        &mut self,
         pile: &Pile,
         top: Option<TakeId>,
         (glass, view, coarse): (u32, View, u32),
@@ -275,11 +283,27 @@ impl Easel<'_> {
         };
         let leaf = pile.leaf(take);
         let Some(layout) = layout(&leaf, view.of) else { return true };
-        match self.draw(&store.still, (&layout, &leaf, view), coarse) {
+        let is_followed = glass == LENS && matches!(view.of, Of::Top);
+        // Where the window shows a picture already, what has changed of it is drawn at once.
+        let follows = is_followed && coarse > 1 && self.trail.is_some();
+        let coarse = if follows { TRIED } else { coarse };
+        let drawn = if follows {
+            self.follow((&layout, &leaf, view))
+        } else {
+            if is_followed {
+                self.trail = None;
+            }
+            self.draw(&self.store.still, (&layout, &leaf, view), coarse)
+        };
+        match drawn {
             Ok(Some((part, codes))) => {
                 let (scale, number, size) = (view.scale, leaf.number, sized(part, coarse));
                 let screen = Screen { glass, part, coarse, size, scale, number, is_tried: false };
-                out.blocking_send(Out::Screen(screen, codes)).is_ok()
+                let is_taken = out.blocking_send(Out::Screen(screen, codes)).is_ok();
+                if is_taken && is_followed && coarse == 1 {
+                    self.trail = self.trail((&leaf, view), PxRect::EMPTY);
+                }
+                is_taken
             }
             Ok(None) => true,
             Err(_) => !self.cancel.load(Ordering::Relaxed),
@@ -287,8 +311,7 @@ impl Easel<'_> {
     }
 
     fn tried(
-        &self,
-        store: &Store,
+        &mut self,
         pile: &Pile,
         leaf: &Leaf,
         (view, (n, deed)): (Option<View>, &(u32, Deed)),
@@ -306,7 +329,7 @@ impl Easel<'_> {
             return;
         }
         let Some(view) = view.filter(|v| matches!(v.of, Of::Top)) else { return };
-        let answer = match self.draw(&store.tried, (&resolved.layout, leaf, view), TRIED) {
+        let answer = match self.follow((&resolved.layout, leaf, view)) {
             Ok(Some((part, codes))) => {
                 let (scale, number, size) = (view.scale, leaf.number, sized(part, TRIED));
                 let head = Screen { glass: LENS, part, coarse: TRIED, size, scale, number, is_tried: true };
@@ -320,6 +343,33 @@ impl Easel<'_> {
         let _ = out.blocking_send(answer);
     }
 
+    /// What of a layout must be drawn over what the window shows, as coarse as for a trial.
+    fn follow(
+        &mut self,
+        (layout, leaf, view): (&Layout, &Leaf, View),
+    ) -> Result<Option<Drawn>, setpiece::commands::Error> {
+        let Some(layout) = scaled(layout, view, TRIED) else { return Ok(None) };
+        let whole = layout.size.rect();
+        // Where drawing fails, nothing is known any more of what the window shows.
+        let Some(mut trail) = self.trail.take().or_else(|| self.trail((leaf, view), whole)) else {
+            return Ok(None);
+        };
+        let stroke = trail.stroke(layout);
+        let part = (&stroke.layout, TRIED, Some(stroke.part));
+        let drawn = self.codes(&self.store.tried, (leaf, view), part)?;
+        trail.drawn(stroke);
+        self.trail = Some(trail);
+        Ok(drawn)
+    }
+
+    /// The picture at rest as a trial begins from it, seen in the window everywhere but in `stale`.
+    fn trail(&self, (leaf, view): (&Leaf, View), stale: PxRect) -> Option<Trail> {
+        let layout = scaled(&leaf.resolved.layout, view, TRIED)?;
+        let hands = self.hands(&self.store.tried);
+        let rest = hands.job(&layout, &leaf.measures.parts).held().ok()?;
+        Some(Trail::new(rest, stale))
+    }
+
     /// The part of a layout that a view shows, on pixels so many screen pixels wide; `None` where it shows none.
     fn draw(
         &self,
@@ -327,27 +377,48 @@ impl Easel<'_> {
         (layout, leaf, view): (&Layout, &Leaf, View),
         coarse: u32,
     ) -> Result<Option<Drawn>, setpiece::commands::Error> {
-        let Some(layout) = layout.scaled(view.scale / f64::from(coarse)) else { return Ok(None) };
+        let Some(layout) = scaled(layout, view, coarse) else { return Ok(None) };
+        self.codes(keep, (leaf, view), (&layout, coarse, None))
+    }
+
+    /// The same of a layout at its scale; of a part of it alone where one is named, or of one pixel where nothing of it is seen.
+    fn codes(
+        &self,
+        keep: &dyn rendering::Keep,
+        (leaf, view): (&Leaf, View),
+        (layout, coarse, part): (&Layout, u32, Option<PxRect>),
+    ) -> Result<Option<Drawn>, setpiece::commands::Error> {
         let [x0, y0, x1, y1] = view.part.map(i64::from);
         let k = i64::from(coarse);
-        let want =
+        let within =
             PxRect::new(x0.div_euclid(k), y0.div_euclid(k), -(-x1).div_euclid(k), -(-y1).div_euclid(k));
-        let want = want.intersect(layout.size.rect());
-        if want.is_empty() {
+        let within = within.intersect(layout.size.rect());
+        if within.is_empty() {
             return Ok(None);
         }
-        let hands = Hands {
+        let want = part.map_or(within, |part| within.intersect(part));
+        let pixel = PxRect::new(within.x0(), within.y0(), within.x0() + 1, within.y0() + 1);
+        let want = if want.is_empty() { pixel } else { want };
+        let colours = if view.is_wide { Primaries::DisplayP3 } else { Primaries::Srgb };
+        let codes = write::screen(layout, &leaf.measures.parts, (within, want), colours, &self.hands(keep))?;
+        let part = [want.x0() * k, want.y0() * k, want.x1() * k, want.y1() * k].map(|v| v as i32);
+        Ok(Some((part, codes)))
+    }
+
+    fn hands<'a>(&'a self, keep: &'a dyn rendering::Keep) -> Hands<'a> {
+        Hands {
             threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
             budget: &self.means.budget,
             keep,
             cancel: self.cancel,
             progress: &|_| {},
-        };
-        let colours = if view.is_wide { Primaries::DisplayP3 } else { Primaries::Srgb };
-        let codes = write::screen(&layout, &leaf.measures.parts, want, colours, &hands)?;
-        let part = [want.x0() * k, want.y0() * k, want.x1() * k, want.y1() * k].map(|v| v as i32);
-        Ok(Some((part, codes)))
+        }
     }
+}
+
+/// A layout at the scale of a view, on pixels so many screen pixels wide.
+fn scaled(layout: &Layout, view: View, coarse: u32) -> Option<Layout> {
+    layout.scaled(view.scale / f64::from(coarse))
 }
 
 /// Width and height of a part on pixels so many screen pixels wide.

@@ -2,6 +2,7 @@
 
 use super::simd;
 use crate::Rgb;
+use std::sync::Arc;
 use units::{PxSize, math};
 
 /// Pixels that are worked on in steps: what must go one by one, such as looking up, apart from what goes side by side.
@@ -143,7 +144,7 @@ impl Edge {
 /// entries lie at equal steps, and a straight line joins them.
 #[derive(Clone, Debug)]
 pub struct Curve {
-    channels: [Box<[Line; LINES]>; 3],
+    channels: [Arc<[Line; LINES]>; 3],
     lowest: f32,
     highest: f32,
     /// From a number's bits to its line.
@@ -172,30 +173,29 @@ impl Curve {
     /// Where there are more than 30 powers of two between the bounds.
     #[must_use]
     pub fn from_fn(lowest: i32, highest: i32, f: impl Fn(usize, f64) -> f64) -> Self {
-        assert!((1..=30).contains(&(highest - lowest)), "2^{lowest} to 2^{highest}");
-        let bound = |e: i32| math::exp2(f64::from(e)) as f32;
-        let (lowest, highest) = (bound(lowest), bound(highest));
-        // The first line stands for all below, the last for all beyond.
-        let base = (lowest.to_bits() >> SHIFT) - 1;
-        let last = highest.to_bits() >> SHIFT;
-        let line = |c: usize, a: f32, b: f32| {
-            let (a, b) = (f64::from(a), f64::from(b));
-            let (va, vb) = (f(c, a), f(c, b));
-            let slope = (vb - va) / (b - a);
-            Line { value: (va - slope * a) as f32, slope: slope as f32 }
-        };
-        let channel = |c: usize| {
-            let level = Line { value: f(c, f64::from(highest)) as f32, slope: 0.0 };
-            let mut lines = vec![level; LINES].into_boxed_slice();
-            lines[0] = line(c, 0.0, lowest);
-            for (i, l) in (base + 1..last).zip(&mut lines[1..]) {
-                *l = line(c, f32::from_bits(i << SHIFT), f32::from_bits((i + 1) << SHIFT));
-            }
-            lines.try_into().expect("it was made with that many lines")
-        };
+        let channel = |c: usize| channel((lowest, highest), |v| f(c, v));
+        Self::of([channel(0), channel(1), channel(2)], (lowest, highest))
+    }
+
+    /// The same where one function does for all channels.
+    ///
+    /// # Panics
+    /// As [`Curve::from_fn`].
+    #[must_use]
+    pub fn of_all(lowest: i32, highest: i32, f: impl Fn(f64) -> f64) -> Self {
+        let one = channel((lowest, highest), f);
+        Self::of([Arc::clone(&one), Arc::clone(&one), one], (lowest, highest))
+    }
+
+    fn of(channels: [Arc<[Line; LINES]>; 3], (lowest, highest): (i32, i32)) -> Self {
         // The largest number of the first line.
-        let lowest = f32::from_bits(lowest.to_bits() - 1);
-        Self { channels: [channel(0), channel(1), channel(2)], lowest, highest, base }
+        let below = f32::from_bits(bound(lowest).to_bits() - 1);
+        Self {
+            channels,
+            lowest: below,
+            highest: bound(highest),
+            base: (bound(lowest).to_bits() >> SHIFT) - 1,
+        }
     }
 
     /// One value.
@@ -241,6 +241,35 @@ impl Curve {
             },
         );
     }
+}
+
+fn bound(exponent: i32) -> f32 {
+    math::exp2(f64::from(exponent)) as f32
+}
+
+/// The lines of one channel.
+fn channel((lowest, highest): (i32, i32), f: impl Fn(f64) -> f64) -> Arc<[Line; LINES]> {
+    assert!((1..=30).contains(&(highest - lowest)), "2^{lowest} to 2^{highest}");
+    let (lowest, highest) = (bound(lowest), bound(highest));
+    // The first line stands for all below, the last for all beyond.
+    let base = (lowest.to_bits() >> SHIFT) - 1;
+    let last = highest.to_bits() >> SHIFT;
+    let line = |(a, va): (f64, f64), (b, vb): (f64, f64)| {
+        let slope = (vb - va) / (b - a);
+        Line { value: (va - slope * a) as f32, slope: slope as f32 }
+    };
+    let at = |v: f32| (f64::from(v), f(f64::from(v)));
+    let level = Line { value: f(f64::from(highest)) as f32, slope: 0.0 };
+    let mut lines = vec![level; LINES].into_boxed_slice();
+    let mut from = at(lowest);
+    lines[0] = line(at(0.0), from);
+    for (i, l) in (base + 1..last).zip(&mut lines[1..]) {
+        let to = at(f32::from_bits((i + 1) << SHIFT));
+        *l = line(from, to);
+        from = to;
+    }
+    let lines: Box<[Line; LINES]> = lines.try_into().expect("it was made with that many lines");
+    lines.into()
 }
 
 #[cfg(test)]

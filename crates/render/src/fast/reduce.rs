@@ -130,10 +130,12 @@ impl<'a> Levels<'a> {
             return self.sources.cut_out(cut, self.budget);
         };
         let mut held = held.lock().unwrap_or_else(PoisonError::into_inner);
+        let key = self.key(cut, level);
         if let Some(there) = held.levels.get(&level) {
+            // It may have been made on the way to a smaller one, which alone is held yet.
+            self.keep.hold(key, there);
             return Ok(Arc::clone(there));
         }
-        let key = self.key(cut, level);
         if let Some(kept) = self.keep.get(&key) {
             held.levels.insert(level, Arc::clone(&kept));
             return Ok(kept);

@@ -186,24 +186,31 @@ impl Toning {
         }
         if !everywhere {
             room.weights.clear();
-            room.weights.extend(room.before.iter().enumerate().map(|(i, b)| {
-                let weigh = |w| self.weigh(w, fields, b.0, (i, x0 + i as i64, y));
-                step.strength * step.weights.iter().map(weigh).product::<f32>()
-            }));
+            room.weights.resize(row.len(), 1.0);
+            for weight in &step.weights {
+                self.weigh(weight, fields, &room.before, (x0, y), &mut room.weights);
+            }
+            room.weights.iter_mut().for_each(|w| *w *= step.strength);
             tone::mix(&room.before, &room.weights, row);
         }
     }
 
+    /// Multiplies the weights of row `y` from column `x0` on by one more.
     fn weigh(
         &self,
         weight: &Weight,
         fields: &[&[Coverage]],
-        p: [f32; 3],
-        (i, x, y): (usize, i64, i64),
-    ) -> f32 {
+        row: &[Rgb],
+        (x0, y): (i64, i64),
+        out: &mut [f32],
+    ) {
         match weight {
-            Weight::Field(f) => fields[*f][i].0,
-            other => defined::weigh(other, self.to_xyz, 0.0, Vec3(p.map(f64::from)), (x, y)) as f32,
+            Weight::Field(f) => out.iter_mut().zip(fields[*f]).for_each(|(o, f)| *o *= f.0),
+            other => {
+                for ((o, p), x) in out.iter_mut().zip(row).zip(x0..) {
+                    *o *= defined::weigh(other, self.to_xyz, 0.0, Vec3(p.0.map(f64::from)), (x, y)) as f32;
+                }
+            }
         }
     }
 }
@@ -276,5 +283,9 @@ fn stops(luminance: f32) -> f64 {
 }
 
 fn table(curve: &Curve) -> tone::Curve {
-    tone::Curve::from_fn(Curve::LOWEST, Curve::HIGHEST, |c, v| defined::along(curve, c, v))
+    let of = |c, v| defined::along(curve, c, v);
+    if curve.is_one() {
+        return tone::Curve::of_all(Curve::LOWEST, Curve::HIGHEST, |v| of(0, v));
+    }
+    tone::Curve::from_fn(Curve::LOWEST, Curve::HIGHEST, of)
 }

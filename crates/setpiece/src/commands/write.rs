@@ -153,7 +153,7 @@ fn stream(
     })
 }
 
-/// Renders the part `want` of a layout for a screen: codes of 8 bits by these primaries and their curve, red, green, blue and an alpha of
+/// Renders the part `want` of a layout for a screen, made of what `within`, all that the screen shows, is made of: codes of 8 bits by these primaries and their curve, red, green, blue and an alpha of
 /// 255, row after row.
 ///
 /// # Errors
@@ -161,14 +161,14 @@ fn stream(
 pub fn screen(
     layout: &Layout,
     sources: &dyn Sources,
-    want: PxRect,
+    (within, want): (PxRect, PxRect),
     colours: Primaries,
     hands: &Hands<'_>,
 ) -> Result<Vec<u8>, Error> {
     let coder = Coder::new((layout.primaries, colours), curve_of(colours), Depth::U8, hands.budget);
     let job = hands.job(layout, sources);
     let codes = Mutex::new(vec![0; 4 * want.area()]);
-    job.bands(want, &|band| {
+    job.part_of(within, want, &|band| {
         let rows = coder.rows(band)?;
         let Codes::U8(from) = rows.codes() else { return Ok(()) };
         let at = 4 * (band.place().y0() - want.y0()) as usize * want.width();

@@ -5,7 +5,8 @@
 //! the stretch are steps of its square, in which all filters are smooth, and are made when they are first asked for.
 
 use super::super::filter::Filter;
-use std::sync::{Arc, OnceLock};
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The most samples along one axis that a result looks at.
 pub(super) const MOST: usize = 32;
@@ -24,6 +25,10 @@ const PLACES: usize = 256;
 /// Steps from a squared stretch to its double.
 const STEPS: u32 = 128;
 const SHIFT: u32 = 23 - STEPS.ilog2();
+
+/// Tables that are at hand, and the steps that one may have come to: 70 kB each at most.
+const AT_HAND: usize = 6;
+const SMALL: usize = 256;
 
 /// A filter's weights.
 #[derive(Clone, Debug)]
@@ -46,9 +51,23 @@ struct Step {
 pub(super) const TAPS: usize = 8;
 
 impl Table {
-    /// Of a filter.
+    /// Of a filter. What was worked out for the last few filters is at hand.
     #[must_use]
     pub fn new(filter: Filter) -> Self {
+        static LAST: Mutex<VecDeque<Table>> = Mutex::new(VecDeque::new());
+        let mut last = LAST.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = last.iter().position(|t| t.filter == filter).and_then(|i| last.remove(i));
+        let table = known.filter(Self::is_small).unwrap_or_else(|| Self::anew(filter));
+        last.truncate(AT_HAND - 1);
+        last.push_front(table.clone());
+        table
+    }
+
+    fn is_small(&self) -> bool {
+        self.steps.iter().filter(|step| step.get().is_some()).count() <= SMALL
+    }
+
+    fn anew(filter: Filter) -> Self {
         let most = (most_stretch(filter) * most_stretch(filter)) as f32;
         let steps = (0..=index(most)).map(|_| OnceLock::new()).collect();
         Self { filter, most, steps }
