@@ -3,7 +3,7 @@
 use crate::support::binary;
 use serde_json::{Value, json};
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
-use std::net::TcpStream;
+use std::net::{Shutdown, TcpStream};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
@@ -63,10 +63,32 @@ impl Studio {
 
     /// One request, as these lines.
     pub(crate) fn ask(&self, lines: &[&str]) -> Answer {
+        self.sent(&format!("{}\r\nConnection: close\r\n\r\n", lines.join("\r\n")), &[], false)
+    }
+
+    /// One request with a body. Where the lines promise a longer one it breaks off.
+    pub(crate) fn ask_with(&self, lines: &[&str], body: &[u8]) -> Answer {
+        let is_long = lines.iter().any(|l| l.starts_with("Content-Length:"));
+        let length = if is_long { String::new() } else { format!("Content-Length: {}\r\n", body.len()) };
+        self.sent(&format!("{}\r\n{length}Connection: close\r\n\r\n", lines.join("\r\n")), body, is_long)
+    }
+
+    /// Hands a file in as the page does.
+    pub(crate) fn hand_in(&self, name: &str, body: &[u8]) -> Answer {
+        let (host, cookie) = (format!("Host: {}", self.host()), format!("Cookie: {}", self.cookie()));
+        let origin = format!("Origin: http://{}", self.host());
+        self.ask_with(&[&format!("POST /hand-in/{name} HTTP/1.1"), &host, &cookie, &origin], body)
+    }
+
+    fn sent(&self, head: &str, body: &[u8], is_broken: bool) -> Answer {
         let mut stream = TcpStream::connect(self.host()).unwrap();
         stream.set_read_timeout(Some(Duration::from_secs(20))).unwrap();
-        let text = format!("{}\r\nConnection: close\r\n\r\n", lines.join("\r\n"));
-        stream.write_all(text.as_bytes()).unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        // Whoever is refused at once does not listen to all of it.
+        let _ = stream.write_all(body);
+        if is_broken {
+            let _ = stream.shutdown(Shutdown::Write);
+        }
         let mut bytes = Vec::new();
         // Whoever is refused may find the line closed before all is said.
         let _ = stream.read_to_end(&mut bytes);
@@ -129,6 +151,18 @@ impl Line {
             if let Message::Text(text) = self.socket.read().unwrap() {
                 let told: Value = serde_json::from_str(&text).unwrap();
                 if told["tell"] == tell {
+                    return told;
+                }
+            }
+        }
+    }
+
+    /// The next text that answers the message of this number: that it is done, refused, or what was asked for.
+    pub(crate) fn answer(&mut self, n: u32) -> Value {
+        loop {
+            if let Message::Text(text) = self.socket.read().unwrap() {
+                let told: Value = serde_json::from_str(&text).unwrap();
+                if told["n"] == n && told["tell"] != "going" {
                     return told;
                 }
             }

@@ -46,21 +46,3 @@ fn the_audit_finds_what_it_should() {
         assert!(all.iter().any(|f| f.starts_with(&format!("{rule}:"))), "{rule} is missing: {all:?}");
     }
 }
-
-#[test]
-fn everybody_can_use_the_sheet() {
-    let Some(mut stage) = Stage::with_post() else { return };
-    assert_for_everybody(&mut stage.browser);
-    stage.choose("post");
-    assert_for_everybody(&mut stage.browser);
-    // With a refusal on the card, and something to take back and to do again.
-    stage.write_on_card("d");
-    stage.browser.wait("document.querySelector('[role=status]').textContent");
-    stage.decides(|stage| {
-        stage.browser.click(part::CARD_LINE);
-        stage.browser.key("Control+a");
-        stage.browser.type_text("e +0.5");
-        stage.browser.key("Enter");
-    });
-    assert_for_everybody(&mut stage.browser);
-}

@@ -1,9 +1,30 @@
-//! A studio that dies in the middle of something.
+//! A studio that dies in the middle of something, and is opened again where it was: the page that waits goes on by itself.
 
+use crate::browser::{Pen, Point};
 use crate::served::Studio;
 use crate::stage::{Stage, part};
+use serde_json::Value;
 
-/// Everything that was acknowledged is there; what was in the hand stands where it stood; the page says so, and goes on by the new address.
+/// Ends the studio as a power cut would, and waits until the page says that it does not answer.
+fn kill(stage: &mut Stage) {
+    // What is loaded meanwhile fails, and the browser notes every try of the page to find its line again.
+    stage.browser.forgive("WebSocket connection to");
+    stage.browser.forgive("net::ERR");
+    stage.browser.evaluate("window.stays = true");
+    stage.studio.kill();
+    stage.browser.wait_for_text(part::NOTICE, "does not answer");
+}
+
+/// Opens it again; the page must find it without being loaded anew.
+fn again(stage: &mut Stage) {
+    let (port, key) = (stage.studio.port, stage.studio.key.clone());
+    stage.studio = Studio::open_at(&stage.room.join("marsh"), port);
+    assert_eq!(stage.studio.key, key, "the page waits with another key");
+    stage.browser.wait(&format!("!document.querySelector(\"{}\")", part::NOTICE));
+    assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
+}
+
+/// Everything that was acknowledged is there; what was in the hand stands where it stood, or is dragged on.
 #[test]
 fn a_studio_killed_during_a_drag_has_lost_nothing() {
     let Some(mut stage) = Stage::with_post() else { return };
@@ -13,27 +34,71 @@ fn a_studio_killed_during_a_drag_has_lost_nothing() {
     let acknowledged = stage.room.card("post");
     assert_eq!(acknowledged["z_m"], 5.0);
     stage.draw("post", (60.0, 0.0));
-    // The page's line breaks, and it tries again until the studio is there: the browser notes every try.
-    stage.browser.forgive("WebSocket connection to");
-    stage.studio.kill();
-    stage.browser.wait_for_text(part::NOTICE, "does not answer");
+    kill(&mut stage);
     assert_eq!(stage.room.card("post"), acknowledged);
-    // Let go of while nobody listens: nothing is decided.
+    // Let go of while nobody listens: nothing is decided, and nothing looks as if it were.
     stage.browser.release();
-    let port = stage.studio.port;
-    stage.studio = Studio::open_at(&stage.room.join("marsh"), port);
+    again(&mut stage);
     assert_eq!(stage.room.card("post"), acknowledged);
-    // The new studio has a new key, which the browser gets where its address is opened: all tabs go on with it.
-    let address = stage.studio.address();
-    stage.browser.open_beside(&address);
-    stage.browser.wait(&format!("!document.querySelector(\"{}\")", part::NOTICE));
     stage.browser.wait_for_text(part::CARD, "5 m");
-    // And it is worked on.
+    crate::pixels::assert_as_rendered(&mut stage);
+    // Held all the while, it is dragged on and let go of: decided once, where it was let go of.
     let metre = stage.metre_at("post");
+    stage.draw("post", (0.25 * metre, 0.0));
+    kill(&mut stage);
+    again(&mut stage);
+    let at = stage.middle_of("post");
     stage.decides(|stage| {
-        stage.draw("post", (0.5 * metre, 0.0));
+        stage.browser.move_to(at.by(0.5 * metre, 0.0));
         stage.browser.release();
     });
     let now = stage.room.card("post");
     assert!((now["x_m"].as_f64().unwrap() - 0.5).abs() < 0.05, "{now}");
+    crate::pixels::assert_as_rendered(&mut stage);
+    assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
+}
+
+/// Strokes that the studio has, as it tells them.
+fn strokes(stage: &Stage) -> Vec<Value> {
+    stage.studio.sheet()["handwork"][0]["strokes"].as_array().unwrap().clone()
+}
+
+#[test]
+fn a_studio_killed_during_a_stroke_has_lost_nothing() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.turn("3");
+    stage.browser.wait("document.querySelector('.table canvas')?.dataset.drawn === 'sharp'");
+    // A nib that touches up: what it does is done at once.
+    let nib = "button.nib[title='make the edge softer']";
+    stage.browser.click(nib);
+    stage.browser.wait(&format!("document.querySelector(\"{nib}\").ariaPressed === 'true'"));
+    let [x, y, width, height] = stage.browser.frame(".table");
+    let at = |across: f64, down: f64| Point { x: x + across * width, y: y + down * height };
+    stage.decides(|stage| {
+        let pen = |down: f64| Pen { at: at(0.35, down), force: 0.6 };
+        stage.browser.stroke(&[pen(0.3), pen(0.5), pen(0.7)]);
+    });
+    let acknowledged = strokes(&stage);
+    assert_eq!(acknowledged.len(), 1, "{acknowledged:?}");
+    stage.browser.wait_for_text(".strokes", "soften");
+    // In the middle of the next one.
+    stage.browser.press(at(0.65, 0.3));
+    stage.browser.move_to(at(0.65, 0.6));
+    stage.browser.wait("document.querySelector('.table .ink-soften')");
+    kill(&mut stage);
+    assert_eq!(stage.room.run("check marsh").fine().code, 0);
+    // It ends while nobody listens, and is gone from the sheet as well.
+    stage.browser.release();
+    stage.browser.wait("!document.querySelector('.table .ink-soften')");
+    again(&mut stage);
+    assert_eq!(strokes(&stage), acknowledged);
+    stage.browser.wait("document.querySelectorAll('.strokes li').length === 1");
+    // And it is drawn on.
+    stage.decides(|stage| {
+        stage.browser.drag(at(0.65, 0.3), at(0.65, 0.6));
+    });
+    assert_eq!(strokes(&stage).len(), 2);
+    stage.browser.wait("document.querySelectorAll('.strokes li').length === 2");
+    stage.browser.wait("!document.querySelector('.table .ink-soften')");
+    assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
 }

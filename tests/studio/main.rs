@@ -5,12 +5,14 @@
 mod audit;
 mod browser;
 mod driver;
+mod job;
 mod killed;
 mod pixels;
 #[path = "../cli/served.rs"]
 #[allow(dead_code, reason = "the command line's tests use the rest")]
 mod served;
 mod sheet;
+mod sheets;
 mod stage;
 #[path = "../cli/support.rs"]
 #[allow(dead_code, reason = "the command line's tests use the rest")]

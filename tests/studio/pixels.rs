@@ -2,7 +2,6 @@
 
 use crate::browser::screens;
 use crate::stage::{ORDINARY, Shown, Stage, Window, part};
-use crate::support::{Room, backdrop, post};
 
 /// Waits until the canvas shows what the command line renders at its size, to the last code. Where the size of the picture on the
 /// screen is no whole number of pixels, the canvas may have one more of them.
@@ -41,30 +40,11 @@ fn what_is_seen_is_what_is_rendered() {
     assert_as_rendered(&mut stage);
 }
 
-/// Three posts in a marsh of 1200 x 800 pixels.
-fn posts() -> Room {
-    let room = Room::new();
-    room.run("new marsh --size 1200x800").fine();
-    backdrop(&room.join("backdrop.png"), 1200, 800);
-    post(&room);
-    room.run(
-        "read marsh backdrop.png --camera-height 1.4 --pitch 2 --focal 36 --sensor 36 --f-number 2 --focus 4",
-    )
-    .fine();
-    for (name, at) in [("far", "-1.2,9"), ("post", "0.2,4"), ("near", "0.5,2.2")] {
-        room.run(&format!(
-            "place marsh add {name} --shot post.png --matte post-matte.png --at {at} --height 1m"
-        ))
-        .fine();
-    }
-    room
-}
-
 /// Nothing of the sheet lies outside the window, and nothing is cut off; pictures of it are written.
 #[test]
 fn the_sheet_fits_windows_of_all_sizes() {
     const SIZES: [Window; 4] = [ORDINARY, (1600, 1000, 1.0), (3840, 2160, 1.0), (1920, 1080, 2.0)];
-    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    let Some(mut stage) = Stage::open(crate::sheets::posts, ORDINARY) else { return };
     for (width, height, density) in SIZES {
         stage.browser.resize(width, height, density);
         // A window with another density is another window.

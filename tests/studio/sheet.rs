@@ -8,7 +8,7 @@ fn a_picture_lies_on_the_sheet_with_its_plan_and_section() {
     let Some(mut stage) = Stage::with_post() else { return };
     assert_eq!(stage.browser.evaluate("document.title"), "Setpiece");
     stage.browser.wait_for_text(part::TITLE, "marsh");
-    stage.browser.wait_for_text(part::TITLE, "1 piece");
+    stage.browser.wait_for_text("[aria-keyshortcuts='4']", "Staging1");
     // The picture, at its shape; sky above, ground below.
     let [_, _, width, height] = stage.browser.frame(part::CANVAS);
     assert!((width / height - 1.5).abs() < 0.02, "{width} x {height}");
@@ -18,7 +18,8 @@ fn a_picture_lies_on_the_sheet_with_its_plan_and_section() {
         sky[2] > 150 && (1..100).contains(&ground[2])
     });
     for part in [part::PLAN, part::SECTION, part::LINE_UP] {
-        let marks = format!("document.querySelectorAll(\"{part} :is(circle, rect, path)\").length > 0");
+        let marks =
+            format!("document.querySelectorAll(\"{part} :is(circle, rect, path, button)\").length > 0");
         stage.browser.wait(&marks);
     }
     assert!(stage.browser.text(part::SECTION).contains("camera height 1 m"));
@@ -118,7 +119,7 @@ fn a_line_is_written_on_the_card_and_taken_back_by_keys() {
     // What is not understood is told, and changes nothing.
     let number = stage.number();
     stage.write_on_card("d far");
-    stage.browser.wait_for_text("[role='status']", "far");
+    stage.browser.wait_for_text(part::SAID, "far");
     assert_eq!(stage.number(), number);
     // Keys take back where no line is being written.
     stage.browser.key("Tab");

@@ -23,11 +23,14 @@ pub(crate) mod part {
     pub(crate) const CANVAS: &str = ".frame canvas";
     pub(crate) const PLAN: &str = "[aria-label='Ground plan']";
     pub(crate) const SECTION: &str = "[aria-label='Section']";
-    pub(crate) const LINE_UP: &str = "[aria-label^='Line-up']";
+    pub(crate) const LINE_UP: &str = "[aria-label^='Pieces, nearest first']";
     pub(crate) const CARD: &str = "[aria-label='Mark card']";
-    pub(crate) const CARD_LINE: &str = "[aria-label='Mark card'] input";
+    pub(crate) const CARD_LINE: &str = "#says";
     pub(crate) const TITLE: &str = "[aria-label='Title block']";
     pub(crate) const NOTICE: &str = "[role='alert']";
+    /// What was last done or refused.
+    pub(crate) const SAID: &str = ".said";
+    pub(crate) const TAKE: &str = "[aria-label='The take on top']";
 }
 
 /// A window: CSS pixels, and screen pixels to each.
@@ -71,6 +74,46 @@ impl Stage {
         stage.browser.resize(window.0, window.1, window.2);
         stage.enter();
         Some(stage)
+    }
+
+    /// An empty rack in a fresh folder, in a window of ordinary size; `None` where there is no browser.
+    pub(crate) fn at_rack() -> Option<Self> {
+        let browser = Browser::start()?;
+        let room = Room::new();
+        let studio = Studio::open(room.path());
+        let mut stage = Self { browser, studio, room };
+        stage.browser.resize(ORDINARY.0, ORDINARY.1, ORDINARY.2);
+        stage.enter();
+        Some(stage)
+    }
+
+    /// Begins the picture `marsh` in the rack.
+    #[track_caller]
+    pub(crate) fn begin(&mut self, size: &str) {
+        self.browser.click("[aria-label='What it is called']");
+        self.browser.type_text("marsh");
+        self.browser.replace("[aria-label='Size of the print']", "another size");
+        self.browser.click("[aria-label^='Size, as']");
+        self.browser.type_text(size);
+        self.browser.key("Enter");
+        self.browser.wait_for_text(part::TITLE, "marsh");
+    }
+
+    /// Turns another sheet up, by its key.
+    #[track_caller]
+    pub(crate) fn turn(&mut self, key: &str) {
+        self.browser.key(key);
+        self.browser
+            .wait(&format!("document.querySelector(\"nav [aria-keyshortcuts='{key}'][aria-current]\")"));
+    }
+
+    /// Pulls a figure by so many steps.
+    #[track_caller]
+    pub(crate) fn pull(&mut self, figure: &str, steps: f64) {
+        /// CSS pixels to a step.
+        const WIDE: f64 = 6.0;
+        let at = self.browser.at(figure);
+        self.browser.drag(at, at.by(steps * WIDE, 0.0));
     }
 
     /// Goes in by the address that the studio printed, and waits until the sheet lies there.

@@ -146,7 +146,7 @@ impl House {
             _ => Err(refusal(&Error::new(
                 Kind::Wording,
                 "this is no folder's name",
-                name.to_owned(),
+                format!("the name \"{name}\""),
                 "give a bare name, without / and not beginning with a dot",
             ))),
         }

@@ -34,10 +34,11 @@ impl Inbox {
     /// Where the disk refuses, or the name is none of a file.
     pub(crate) fn begin(&self, name: &str) -> io::Result<(HandedIn, PathBuf, std::fs::File)> {
         let folder = self.folder.as_ref().ok_or(io::ErrorKind::NotFound)?;
+        let name = bare(name).ok_or(io::ErrorKind::InvalidInput)?;
         let number = self.next.fetch_add(1, Ordering::Relaxed);
         let place = folder.join(number.to_string());
         std::fs::create_dir_all(&place)?;
-        let path = place.join(bare(name).ok_or(io::ErrorKind::InvalidInput)?);
+        let path = place.join(name);
         let file = std::fs::File::create_new(&path)?;
         Ok((HandedIn { file: number }, path, file))
     }

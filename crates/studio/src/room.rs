@@ -130,11 +130,19 @@ impl Pile {
     ) -> Result<Said, setpiece::commands::Error> {
         let to = inbox::bare(&wanted.to).ok_or_else(|| {
             let remedy = "give a bare name that ends in .tif, .png, .jpg or .exr";
-            setpiece::commands::Error::new(Kind::Wording, "this is no file's name", wanted.to.clone(), remedy)
+            let place = format!("the name \"{}\"", wanted.to);
+            setpiece::commands::Error::new(Kind::Wording, "this is no file's name", place, remedy)
         })?;
+        let out = self.folder.out();
+        if out.is_symlink() {
+            let (place, remedy) =
+                (out.display().to_string(), "make it a folder of its own, or use the command line");
+            let what = "the folder for what leaves the house leads elsewhere";
+            return Err(setpiece::commands::Error::new(Kind::Files, what, place, remedy));
+        }
         let take = wanted.take.and_then(|id| self.scene.takes().get(&id)).map(|t| t.name.clone());
         let asked = render::Wanted {
-            to: Some(self.folder.out().join(to)),
+            to: Some(out.join(to)),
             scale: wanted.width.map_or(render::Scale::Whole, render::Scale::Width),
             take,
             existing: if wanted.over { render::Existing::Replace } else { render::Existing::Keep },

@@ -82,14 +82,20 @@ async fn at_rack(socket: &mut WebSocket, house: &Arc<House>, watch: &mut Watch) 
     }
 }
 
-/// Opens or begins what is asked for; whatever else a window asks is not for now.
+/// Opens or begins what is asked for. Whatever is asked of a picture is refused, so that no window takes it for done.
 async fn opened(house: &Arc<House>, asked: Asked) -> Option<Out> {
     let (n, house) = (asked.n, Arc::clone(house));
-    let opening = tokio::task::spawn_blocking(move || match asked.of {
-        Ask::Open { folder } => house.open(&folder).map(|()| format!("{folder} is opened")),
-        Ask::Begin { folder, extent } => house.begin(&folder, &extent).map(|()| format!("{folder} is begun")),
-        _ => Ok(String::new()),
-    });
+    let opening = match asked.of {
+        Ask::Open { folder } => {
+            tokio::task::spawn_blocking(move || house.open(&folder).map(|()| format!("{folder} is opened")))
+        }
+        Ask::Begin { folder, extent } => tokio::task::spawn_blocking(move || {
+            house.begin(&folder, &extent).map(|()| format!("{folder} is begun"))
+        }),
+        // Told by windows from which a picture was taken away.
+        Ask::Show { .. } | Ask::LetGo | Ask::CallOff | Ask::Leave | Ask::Leaf { take: None } => return None,
+        _ => return Some(Out::Tell(Tell::Refused { n, why: nothing_open() })),
+    };
     let tell = match opening.await {
         Ok(Ok(says)) => Tell::Done { n, says, notes: Vec::new() },
         Ok(Err(why)) => Tell::Refused { n, why },
@@ -330,6 +336,14 @@ fn not_understood(e: &serde_json::Error) -> Tell {
         remedy: "load the page anew: it may be from another version".to_owned(),
     };
     Tell::Refused { n: 0, why }
+}
+
+fn nothing_open() -> Refusal {
+    Refusal {
+        what: "no picture lies open".to_owned(),
+        place: "the studio".to_owned(),
+        remedy: "open one of the rack".to_owned(),
+    }
 }
 
 fn not_now() -> Refusal {

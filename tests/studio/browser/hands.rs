@@ -1,8 +1,9 @@
 //! What a person does with a page: the mouse, the pen, the keys, and files.
 
-use super::Browser;
+use super::{AGAIN, Browser, PATIENCE};
 use serde_json::{Value, json};
 use std::path::Path;
+use std::time::Instant;
 
 /// Moves on the way of a drag.
 const STEPS: u32 = 8;
@@ -242,6 +243,65 @@ impl Browser {
         let found = self.call("DOM.querySelector", json!({ "nodeId": field, "selector": selector }));
         assert!(found["nodeId"] != 0, "nothing is found by {selector}");
         self.call("DOM.setFileInputFiles", json!({ "nodeId": found["nodeId"], "files": names(files) }));
+    }
+
+    /// Clicks something that asks for files in the browser's own window, and chooses some there. Two actions.
+    #[track_caller]
+    pub(crate) fn choose_files_by(&mut self, spot: impl Into<Spot>, files: &[&Path]) {
+        self.call("Page.setInterceptFileChooserDialog", json!({ "enabled": true }));
+        let before = self.asked_for_files().len();
+        self.click(spot);
+        let since = Instant::now();
+        while self.asked_for_files().len() == before {
+            assert!(since.elapsed() < PATIENCE, "no files are asked for");
+            // What is told meanwhile comes with this answer.
+            self.evaluate("0");
+            std::thread::sleep(AGAIN);
+        }
+        self.actions += 1;
+        let field = self.asked_for_files().pop();
+        self.call("DOM.setFileInputFiles", json!({ "backendNodeId": field, "files": names(files) }));
+        self.call("Page.setInterceptFileChooserDialog", json!({ "enabled": false }));
+    }
+
+    /// The fields that have asked for files so far.
+    fn asked_for_files(&self) -> Vec<Value> {
+        let asked = self.line.events.iter().filter(|e| e["method"] == "Page.fileChooserOpened");
+        asked.map(|e| e["params"]["backendNodeId"].clone()).collect()
+    }
+
+    /// Opens a choice and takes what reads so. Two actions. How a choice unfolds is the browser's own affair, and is left out.
+    #[track_caller]
+    pub(crate) fn replace(&mut self, selector: &str, reads: &str) {
+        self.at(selector);
+        self.actions += 2;
+        let (selector, reads) = (Value::from(selector), Value::from(reads));
+        let found = self.evaluate(&format!(
+            "(() => {{
+                const choice = document.querySelector({selector});
+                const all = [...choice.options].map((o) => o.textContent);
+                const at = all.indexOf({reads});
+                if (choice.disabled || at < 0) return all;
+                choice.focus();
+                choice.selectedIndex = at;
+                for (const kind of ['input', 'change']) choice.dispatchEvent(new Event(kind, {{ bubbles: true }}));
+                return null;
+            }})()"
+        ));
+        assert!(found.is_null(), "{selector}: {reads} is not among {found}");
+    }
+
+    /// The role and the name of what keys go to, as they are read out; none where it is the page itself.
+    #[track_caller]
+    pub(crate) fn focused(&mut self) -> Option<(String, String)> {
+        let found = self.call("Runtime.evaluate", json!({ "expression": "document.activeElement" }));
+        if found["result"]["className"] == "HTMLBodyElement" {
+            return None;
+        }
+        let with = json!({ "objectId": found["result"]["objectId"], "fetchRelatives": false });
+        let told = self.call("Accessibility.getPartialAXTree", with);
+        let of = |key: &str| told["nodes"][0][key]["value"].as_str().unwrap_or_default().to_owned();
+        Some((of("role"), of("name")))
     }
 
     /// Drops files from elsewhere there. One action.

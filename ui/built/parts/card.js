@@ -6,7 +6,7 @@ import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 import { choose as chooseFiles, recast } from "./drop.js";
-import { Figure } from "./figure.js";
+import { Figure, selected } from "./figure.js";
 import { Phrase } from "./phrase.js";
 const signed = (v, digits) => (v > 0 ? "+" : "") + figure(v, digits);
 const written = (v, digits) => Number(v.toFixed(digits)).toString();
@@ -179,13 +179,14 @@ function Name({ piece, name }) {
 	return /* @__PURE__ */ h("input", {
 		class: "name",
 		"aria-label": "What it is called",
-		value: name,
-		ref: (box) => box?.select(),
+		defaultValue: name,
+		ref: selected,
 		onBlur: done,
 		onKeyDown: (e) => {
 			e.stopPropagation();
-			if (e.key === "Enter") done(e);
-			if (e.key === "Escape") setTyped(false);
+			const box = e.currentTarget;
+			if (e.key === "Escape") box.value = "";
+			if (e.key === "Enter" || e.key === "Escape") box.blur();
 		}
 	});
 }

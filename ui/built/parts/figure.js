@@ -3,6 +3,11 @@ import { h } from "../../vendor/preact.js";
 import { useRef, useState } from "../../vendor/hooks.js";
 import { figure } from "../draw/places.js";
 import { pull } from "./pull.js";
+/** Once, when it comes: what is being typed stays when the picture changes meanwhile. */
+export function selected(box) {
+	box?.focus();
+	box?.select();
+}
 /** Pixels of a pull to one step. */
 const TO_A_STEP = 6;
 export function Figure(p) {
@@ -13,20 +18,22 @@ export function Figure(p) {
 	const stepped = (from, steps) => within(p.isRatio ? from * Math.pow(1 + p.step, steps) : from + steps * p.step);
 	const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
 	if (isTyped) {
-		const done = (e, isMeant) => {
-			const typed = Number(e.currentTarget.value.replace(",", ".").replace("−", "-"));
+		const done = (e) => {
+			const text = e.currentTarget.value;
+			const typed = Number(text.replace(",", ".").replace("−", "-"));
 			setTyped(false);
-			if (isMeant && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+			if (text !== "" && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
 		};
 		return /* @__PURE__ */ h("input", {
 			class: "typed",
 			"aria-label": p.name,
-			value: figure(p.value, digits + 1).replace("−", "-"),
-			ref: (box) => box?.select(),
-			onBlur: (e) => done(e, true),
+			defaultValue: figure(p.value, digits + 1).replace("−", "-"),
+			ref: selected,
+			onBlur: done,
 			onKeyDown: (e) => {
-				if (e.key === "Enter") done(e, true);
-				if (e.key === "Escape") done(e, false);
+				const box = e.currentTarget;
+				if (e.key === "Escape") box.value = "";
+				if (e.key === "Enter" || e.key === "Escape") box.blur();
 				e.stopPropagation();
 			}
 		});

@@ -1,7 +1,9 @@
 // The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
+import { effect } from "../../vendor/signals.js";
 import { callOff, lay, leave, say, turn } from "../store/link.js";
+import { sheet } from "../store/scene.js";
 import { busy, going, isBookOpen, top, turned } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 const count = (n, one, more = `${one}s`) => n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`;
@@ -113,18 +115,8 @@ function Leaves({ picture }) {
 	const done = (e) => {
 		const name = e.currentTarget.value.trim();
 		begin(false);
-		if (name) {
-			void say("take", "add", name).then((isDone) => {
-				if (isDone) wanted = name;
-			});
-		}
+		if (name) void say("take", "add", name).then((isDone) => isDone && layNamed(name));
 	};
-	// A take that was just begun lies on top.
-	const begun = picture.takes.find((t) => t.name === wanted);
-	if (begun) {
-		wanted = null;
-		queueMicrotask(() => lay(begun.take));
-	}
 	if (isBegun) {
 		return /* @__PURE__ */ h("input", {
 			class: "begun",
@@ -134,8 +126,9 @@ function Leaves({ picture }) {
 			onBlur: done,
 			onKeyDown: (e) => {
 				e.stopPropagation();
-				if (e.key === "Enter") done(e);
-				if (e.key === "Escape") begin(false);
+				const box = e.currentTarget;
+				if (e.key === "Escape") box.value = "";
+				if (e.key === "Enter" || e.key === "Escape") box.blur();
 			}
 		});
 	}
@@ -153,7 +146,19 @@ function Leaves({ picture }) {
 		selected: t.take === top.value
 	}, t.name)), /* @__PURE__ */ h("option", { value: "begin" }, "begin another")));
 }
-let wanted = null;
+/** Lays a take on top as soon as the sheet tells of it. */
+function layNamed(name) {
+	let isLaid = false;
+	const stop = effect(() => {
+		const take = sheet.value?.takes.find((t) => t.name === name);
+		if (!take || isLaid) return;
+		isLaid = true;
+		queueMicrotask(() => {
+			stop();
+			lay(take.take);
+		});
+	});
+}
 function laid(word, begin) {
 	if (word === "begin") begin(true);
 	else lay(word === "none" ? null : Number(word));

@@ -23,8 +23,8 @@ const isWritten = (e) => e.target instanceof HTMLInputElement || e.target instan
 function keys(e) {
 	const picture = sheet.value;
 	if (!picture || e.defaultPrevented) return;
-	const isEmpty = e.target instanceof HTMLInputElement && e.target.value === "";
-	if (isWritten(e) && !isEmpty) return;
+	const isBeingWritten = (e.target instanceof HTMLInputElement || e.target instanceof HTMLTextAreaElement) && e.target.value !== "";
+	if (isBeingWritten) return;
 	if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z") {
 		e.preventDefault();
 		turn(e.shiftKey ? "redo" : "undo");

@@ -470,7 +470,7 @@ function Wedge({ wide, top, t, shares, point }) {
 			class: "step",
 			style: { width: `${wide}px` },
 			disabled: !t,
-			"aria-label": `Step ${s} stops, ${figure(share * 100, 0)} per cent of the picture, pulled ${figure(was(s))} stops: arrows pull it lighter or darker`,
+			"aria-label": `${s > 0 ? `+${s}` : figure(s)} ${figure(share * 100, 0)} %: step in stops and share of the picture, pulled ${figure(was(s))} stops; arrows pull it lighter or darker`,
 			onPointerEnter: () => point(s),
 			onFocus: () => point(s),
 			onPointerDown: (e) => {
@@ -493,7 +493,7 @@ function Wedge({ wide, top, t, shares, point }) {
 		}), /* @__PURE__ */ h("span", {
 			class: "patch",
 			style: grey(tone?.prints_code ?? plain)
-		}), /* @__PURE__ */ h("span", null, s > 0 ? `+${s}` : figure(s)), /* @__PURE__ */ h("small", null, figure(share * 100, 0), " %"));
+		}), /* @__PURE__ */ h("span", null, s > 0 ? `+${s}` : figure(s)), " ", /* @__PURE__ */ h("small", null, figure(share * 100, 0), " %"));
 	}), /* @__PURE__ */ h("p", { class: "soft" }, "above the scene, below the print; stops from mid-grey, and share of the picture"));
 }
 /** The picture with a treatment at other strengths, side by side; a click takes one. */

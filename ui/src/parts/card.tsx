@@ -7,7 +7,7 @@ import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 import { choose as chooseFiles, recast } from "./drop.js";
-import { Figure } from "./figure.js";
+import { Figure, selected } from "./figure.js";
 import { Phrase } from "./phrase.js";
 
 /** A row of the card. */
@@ -170,13 +170,14 @@ function Name({ piece, name }: { piece: number; name: string }) {
     <input
       class="name"
       aria-label="What it is called"
-      value={name}
-      ref={(box: HTMLInputElement | null) => box?.select()}
+      defaultValue={name}
+      ref={selected}
       onBlur={done}
       onKeyDown={(e: KeyboardEvent) => {
         e.stopPropagation();
-        if (e.key === "Enter") done(e);
-        if (e.key === "Escape") setTyped(false);
+        const box = e.currentTarget as HTMLInputElement;
+        if (e.key === "Escape") box.value = "";
+        if (e.key === "Enter" || e.key === "Escape") box.blur();
       }}
     />
   );

@@ -26,6 +26,12 @@ type Props = {
   id?: string;
 };
 
+/** Once, when it comes: what is being typed stays when the picture changes meanwhile. */
+export function selected(box: HTMLInputElement | null): void {
+  box?.focus();
+  box?.select();
+}
+
 /** Pixels of a pull to one step. */
 const TO_A_STEP = 6;
 
@@ -37,21 +43,23 @@ export function Figure(p: Props) {
   const stepped = (from: number, steps: number) => within(p.isRatio ? from * Math.pow(1 + p.step, steps) : from + steps * p.step);
   const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
   if (isTyped) {
-    const done = (e: Event, isMeant: boolean) => {
-      const typed = Number((e.currentTarget as HTMLInputElement).value.replace(",", ".").replace("−", "-"));
+    const done = (e: Event) => {
+      const text = (e.currentTarget as HTMLInputElement).value;
+      const typed = Number(text.replace(",", ".").replace("−", "-"));
       setTyped(false);
-      if (isMeant && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+      if (text !== "" && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
     };
     return (
       <input
         class="typed"
         aria-label={p.name}
-        value={figure(p.value, digits + 1).replace("−", "-")}
-        ref={(box: HTMLInputElement | null) => box?.select()}
-        onBlur={(e: FocusEvent) => done(e, true)}
+        defaultValue={figure(p.value, digits + 1).replace("−", "-")}
+        ref={selected}
+        onBlur={done}
         onKeyDown={(e: KeyboardEvent) => {
-          if (e.key === "Enter") done(e, true);
-          if (e.key === "Escape") done(e, false);
+          const box = e.currentTarget as HTMLInputElement;
+          if (e.key === "Escape") box.value = "";
+          if (e.key === "Enter" || e.key === "Escape") box.blur();
           e.stopPropagation();
         }}
       />

@@ -1,8 +1,10 @@
 // The title block, as on a technical drawing: the picture, its sheets and how far each is, the leaf on top.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
+import { effect } from "../../vendor/signals.js";
 import type { Sheet } from "../../gen/wire.js";
 import { callOff, lay, leave, say, turn } from "../store/link.js";
+import { sheet } from "../store/scene.js";
 import { busy, going, isBookOpen, top, turned, type Turned } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 
@@ -88,18 +90,8 @@ function Leaves({ picture }: { picture: Sheet }) {
   const done = (e: Event) => {
     const name = (e.currentTarget as HTMLInputElement).value.trim();
     begin(false);
-    if (name) {
-      void say("take", "add", name).then((isDone) => {
-        if (isDone) wanted = name;
-      });
-    }
+    if (name) void say("take", "add", name).then((isDone) => isDone && layNamed(name));
   };
-  // A take that was just begun lies on top.
-  const begun = picture.takes.find((t) => t.name === wanted);
-  if (begun) {
-    wanted = null;
-    queueMicrotask(() => lay(begun.take));
-  }
   if (isBegun) {
     return (
       <input
@@ -110,8 +102,9 @@ function Leaves({ picture }: { picture: Sheet }) {
         onBlur={done}
         onKeyDown={(e: KeyboardEvent) => {
           e.stopPropagation();
-          if (e.key === "Enter") done(e);
-          if (e.key === "Escape") begin(false);
+          const box = e.currentTarget as HTMLInputElement;
+          if (e.key === "Escape") box.value = "";
+          if (e.key === "Enter" || e.key === "Escape") box.blur();
         }}
       />
     );
@@ -128,7 +121,19 @@ function Leaves({ picture }: { picture: Sheet }) {
   );
 }
 
-let wanted: string | null = null;
+/** Lays a take on top as soon as the sheet tells of it. */
+function layNamed(name: string): void {
+  let isLaid = false;
+  const stop = effect(() => {
+    const take = sheet.value?.takes.find((t) => t.name === name);
+    if (!take || isLaid) return;
+    isLaid = true;
+    queueMicrotask(() => {
+      stop();
+      lay(take.take);
+    });
+  });
+}
 
 function laid(word: string, begin: (is: boolean) => void): void {
   if (word === "begin") begin(true);

@@ -26,8 +26,8 @@ const isWritten = (e: Event) => e.target instanceof HTMLInputElement || e.target
 function keys(e: KeyboardEvent): void {
   const picture = sheet.value;
   if (!picture || e.defaultPrevented) return;
-  const isEmpty = e.target instanceof HTMLInputElement && e.target.value === "";
-  if (isWritten(e) && !isEmpty) return;
+  const isBeingWritten = (e.target instanceof HTMLInputElement || e.target instanceof HTMLTextAreaElement) && e.target.value !== "";
+  if (isBeingWritten) return;
   if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === "z") {
     e.preventDefault();
     turn(e.shiftKey ? "redo" : "undo");

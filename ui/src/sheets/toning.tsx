@@ -303,7 +303,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
             class="step"
             style={{ width: `${wide}px` }}
             disabled={!t}
-            aria-label={`Step ${s} stops, ${figure(share * 100, 0)} per cent of the picture, pulled ${figure(was(s))} stops: arrows pull it lighter or darker`}
+            aria-label={`${s > 0 ? `+${s}` : figure(s)} ${figure(share * 100, 0)} %: step in stops and share of the picture, pulled ${figure(was(s))} stops; arrows pull it lighter or darker`}
             onPointerEnter={() => point(s)}
             onFocus={() => point(s)}
             onPointerDown={(e: PointerEvent) => {
@@ -327,7 +327,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
           >
             <span class="patch" style={grey(tone?.code ?? plain)} />
             <span class="patch" style={grey(tone?.prints_code ?? plain)} />
-            <span>{s > 0 ? `+${s}` : figure(s)}</span>
+            <span>{s > 0 ? `+${s}` : figure(s)}</span>{" "}
             <small>{figure(share * 100, 0)} %</small>
           </button>
         );

@@ -98,7 +98,7 @@ impl From<crate::Error> for Error {
             crate::Error::Refused(_) | crate::Error::Nothing { .. } | crate::Error::ChangedByHand { .. } => {
                 Kind::Refused
             }
-            crate::Error::Locked { .. } => Kind::Busy,
+            crate::Error::Locked { .. } | crate::Error::OnDesk { .. } => Kind::Busy,
             _ => Kind::Files,
         };
         Self::new(kind, e.what(), e.place(), e.remedy())

@@ -1,0 +1,260 @@
+//! All sheets, empty and full: whether everybody can use them, whether keys alone can, and pictures of them to be looked at.
+
+use crate::audit::assert_for_everybody;
+use crate::browser::screens;
+use crate::stage::{ORDINARY, Stage, Window, part};
+use crate::support::{Room, backdrop, post};
+
+/// The sheets: their keys and names.
+const SHEETS: [(&str, &str); 5] =
+    [("1", "backdrop"), ("3", "cutouts"), ("4", "staging"), ("5", "toning"), ("6", "dispatch")];
+
+/// Three posts in a marsh of 1200 x 800 pixels, with a lamp, treatments, a take, and something in the wings.
+pub(crate) fn posts() -> Room {
+    let room = Room::new();
+    room.run("new marsh --size 1200x800").fine();
+    backdrop(&room.join("backdrop.png"), 1200, 800);
+    post(&room);
+    room.run(
+        "read marsh backdrop.png --camera-height 1.4 --pitch 2 --focal 36 --sensor 36 --f-number 2 --focus 4",
+    )
+    .fine();
+    for (name, at) in [("far", "-1.2,9"), ("post", "0.2,4"), ("near", "0.5,2.2"), ("spare", "1,3")] {
+        let shot = if name == "far" {
+            "--shot post.png --matte post-matte.png --height 1m"
+        } else {
+            "--cut-out far"
+        };
+        room.run(&format!("place marsh add {name} {shot} --at {at}")).fine();
+    }
+    for words in [
+        "place marsh hide spare",
+        "place marsh subject post",
+        "place marsh stand post --facing lens",
+        "light marsh add lantern --at 0.6,1.4,5 --strength 0.5@2700K",
+        "read marsh --sun -40,25,1@5200K --haze 2km",
+        "tone marsh add characteristic-curve --slope 1 --toe 3 --shoulder 1.2",
+        "tone marsh add edge-burn --stops 0.6 --not-on-subject",
+        "tone marsh add balance --warmth 20/2 --within 4m:lantern",
+        "take marsh add dusk",
+        "place marsh nudge near light=-1 --take dusk",
+        "place marsh nudge post light=+0.3",
+        "undo marsh",
+    ] {
+        room.run(words).fine();
+    }
+    room
+}
+
+/// Waits until the sheet stands still: what it looks through is drawn sharp.
+#[track_caller]
+fn settled(stage: &mut Stage) {
+    stage.browser.wait("[...document.querySelectorAll('canvas')].every((c) => c.dataset.drawn === 'sharp')");
+}
+
+/// Turns every sheet up, and looks at it.
+#[track_caller]
+fn each(stage: &mut Stage, mut look: impl FnMut(&mut Stage, &str)) {
+    for (key, name) in SHEETS {
+        stage.turn(key);
+        settled(stage);
+        look(stage, name);
+    }
+}
+
+#[test]
+fn everybody_can_use_the_rack_and_empty_sheets() {
+    let Some(mut stage) = Stage::at_rack() else { return };
+    assert_for_everybody(&mut stage.browser);
+    stage.begin("60x40");
+    each(&mut stage, |stage, _| assert_for_everybody(&mut stage.browser));
+    // A rack with a picture in it, and something to tell.
+    stage.browser.click(".title h1 .word");
+    stage.browser.wait("document.querySelector('.rack .picture')");
+    assert_for_everybody(&mut stage.browser);
+}
+
+#[test]
+fn everybody_can_use_full_sheets() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    each(&mut stage, |stage, _| assert_for_everybody(&mut stage.browser));
+    stage.turn("4");
+    stage.choose("post");
+    assert_for_everybody(&mut stage.browser);
+    // With a refusal, a figure that is typed over, and a name that is.
+    stage.write_on_card("d");
+    stage.browser.wait(&format!("document.querySelector('{}').textContent", part::SAID));
+    stage.browser.click("[aria-label='light, nudge']");
+    stage.browser.key("Enter");
+    stage.browser.wait("document.querySelector('input.typed')");
+    assert_for_everybody(&mut stage.browser);
+    stage.browser.key("Escape");
+    // With a counting glass on it, and the prompt book open.
+    stage.browser.click("[aria-keyshortcuts='g']");
+    stage.browser.wait("document.querySelector('.loupe canvas')");
+    settled(&mut stage);
+    assert_for_everybody(&mut stage.browser);
+    stage.browser.click("[title='Prompt book (b)']");
+    stage.browser.wait("document.querySelector('.book .pages')");
+    assert_for_everybody(&mut stage.browser);
+    // With a take on top, and what differs in it.
+    stage.browser.replace(part::TAKE, "dusk");
+    stage.browser.wait("document.querySelector('.book .differences li')");
+    assert_for_everybody(&mut stage.browser);
+}
+
+/// More places for keys to go to than any sheet has.
+const MOST: usize = 400;
+
+/// Goes through a sheet by Tab until it begins anew; tells what was come by, each with its role and name.
+#[track_caller]
+fn tabbed(stage: &mut Stage) -> Vec<(String, String)> {
+    stage.browser.evaluate("document.activeElement.blur(); window.passed = new Set(); 0");
+    let mut all = Vec::new();
+    for _ in 0..MOST {
+        stage.browser.key("Tab");
+        let is_new = stage.browser.evaluate(
+            "(() => { const a = document.activeElement; if (a === document.body || passed.has(a)) return false; passed.add(a); return true; })()",
+        );
+        if is_new == false {
+            break;
+        }
+        let Some((role, name)) = stage.browser.focused() else { break };
+        assert!(!name.trim().is_empty(), "a {role} without a name, after {:?}", all.last());
+        all.push((role, name));
+    }
+    // Nothing that hands can use is passed by; but what cannot be seen, and choices within a list, which arrows reach.
+    let missed = stage.browser.evaluate(
+        "[...document.querySelectorAll('button, select, input, [tabindex]')].filter((e) => !e.disabled && e.getClientRects().length > 0 && !passed.has(e)).map((e) => e.outerHTML.slice(0, 200))",
+    );
+    assert_eq!(missed, serde_json::json!([]), "Tab does not come by these");
+    all
+}
+
+/// Tabs on until what has this name is come by.
+#[track_caller]
+fn tab_to(stage: &mut Stage, name: &str) {
+    for _ in 0..MOST {
+        stage.browser.key("Tab");
+        if stage.browser.focused().is_some_and(|(_, found)| found == name) {
+            return;
+        }
+    }
+    panic!("Tab does not come by {name}");
+}
+
+#[test]
+fn the_staging_sheet_can_be_used_by_keys_alone() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    // The next piece, by its key, until its card lies there.
+    while !stage.browser.text(part::CARD).contains("post") {
+        stage.browser.key("n");
+        stage
+            .browser
+            .wait(&format!("document.querySelector(\"{}\").classList.contains('mark-card')", part::CARD));
+    }
+    let all = tabbed(&mut stage);
+    let has = |role: &str, name: &str| all.iter().any(|(r, n)| r == role && n.starts_with(name));
+    for (role, name) in [
+        ("application", "The picture"),
+        ("spinbutton", "light, nudge"),
+        ("spinbutton", "distance"),
+        ("spinbutton", "Lean"),
+        ("button", "take it out"),
+        ("button", "lay a counting glass"),
+        ("button", "take back"),
+    ] {
+        assert!(has(role, name), "no {role} {name}: {all:?}");
+    }
+    // Arrows change a figure, finely with Shift; and a number is typed over it.
+    tab_to(&mut stage, "light, nudge");
+    stage.decides(|stage| stage.browser.key("ArrowUp"));
+    stage.browser.wait_for_text(part::CARD, "+0.1");
+    stage.decides(|stage| stage.browser.key("Shift+ArrowUp"));
+    assert_eq!(stage.room.card("post")["light"]["nudge_stops"], 0.11);
+    assert_eq!(stage.browser.focused().map(|f| f.1).as_deref(), Some("light, nudge"), "the focus is lost");
+    stage.browser.key("Enter");
+    stage.browser.type_text("-0.5");
+    stage.decides(|stage| stage.browser.key("Enter"));
+    assert_eq!(stage.room.card("post")["light"]["nudge_stops"], -0.5);
+    // A button by its key.
+    tab_to(&mut stage, "into the wings");
+    stage.decides(|stage| stage.browser.key("Space"));
+    assert_eq!(stage.room.card("post")["hidden"], true);
+    // And the piece itself by arrows, where the picture has the keys.
+    let before = stage.room.card("post")["x_m"].as_f64().unwrap();
+    stage.browser.evaluate("document.querySelector('.lens').focus()");
+    stage.decides(|stage| stage.browser.key("ArrowRight"));
+    let after = stage.room.card("post")["x_m"].as_f64().unwrap();
+    assert!((after - before - 0.1).abs() < 1e-9, "{before} {after}");
+}
+
+#[test]
+fn the_toning_sheet_can_be_used_by_keys_alone() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    stage.turn("5");
+    settled(&mut stage);
+    stage.browser.wait("document.querySelectorAll('.step').length > 5");
+    let all = tabbed(&mut stage);
+    let has = |role: &str, name: &str| all.iter().any(|(r, n)| r == role && n.starts_with(name));
+    for (role, name) in [
+        ("spinbutton", "Edge burn, stops"),
+        ("spinbutton", "Curve, slope"),
+        ("button", "Step 0 stops"),
+        ("button", "strike out"),
+        ("button", "Lift off: not on the subject"),
+        ("combobox", "Add a treatment in the print"),
+        ("combobox", "Where it works"),
+    ] {
+        assert!(has(role, name), "no {role} {name}: {all:?}");
+    }
+    let stops = |stage: &Stage| {
+        let all = stage.room.run("tone marsh list --json").fine().json()["treatments"].take();
+        let burn = all.as_array().unwrap().iter().find(|t| t["does"] == "edge burn").unwrap().clone();
+        burn["figures"][0]["value"].as_f64().unwrap()
+    };
+    let before = stops(&stage);
+    tab_to(&mut stage, "Edge burn, stops");
+    stage.decides(|stage| stage.browser.key("ArrowUp"));
+    assert!((stops(&stage) - before - 0.1).abs() < 1e-9);
+    stage.decides(|stage| stage.browser.key("ArrowDown"));
+    assert!((stops(&stage) - before).abs() < 1e-9);
+}
+
+/// Pictures of all sheets, to be looked at.
+fn pictured(stage: &mut Stage, size: Window, kind: &str) {
+    let (width, height, density) = size;
+    stage.browser.resize(width, height, density);
+    stage.enter();
+    each(stage, |stage, name| {
+        if name == "staging" && kind == "full" {
+            stage.choose("post");
+            settled(stage);
+        }
+        let file = screens().join(format!("{name}-{kind}-{width}x{height}.png"));
+        stage.browser.screenshot(&file);
+        println!("to be looked at: {}", file.display());
+    });
+}
+
+#[test]
+fn pictures_of_all_sheets_are_taken() {
+    const SIZES: [Window; 2] = [ORDINARY, (1600, 1000, 1.0)];
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    for size in SIZES {
+        pictured(&mut stage, size, "full");
+    }
+    stage.browser.key("b");
+    stage.browser.wait("document.querySelector('.book')");
+    stage.browser.screenshot(&screens().join("prompt-book.png"));
+    drop(stage);
+    let Some(mut stage) = Stage::at_rack() else { return };
+    stage.browser.screenshot(&screens().join("rack-empty.png"));
+    stage.begin("60x40cm");
+    for size in SIZES {
+        pictured(&mut stage, size, "empty");
+    }
+    stage.browser.click(".title h1 .word");
+    stage.browser.wait("document.querySelector('.rack .picture')");
+    stage.browser.screenshot(&screens().join("rack-full.png"));
+}
