@@ -1,7 +1,6 @@
 //! Whether everybody can use the sheets: an audit by the rules of WCAG 2.0, 2.1 and 2.2, levels A and AA, as far as a program can tell.
 
 use crate::browser::Browser;
-use crate::stage::{Stage, part};
 use serde_json::Value;
 
 const RULES: &str = include_str!("vendor/axe.min.js");

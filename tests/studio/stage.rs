@@ -190,7 +190,13 @@ impl Stage {
     pub(crate) fn choose(&mut self, piece: &str) {
         let at = self.middle_of(piece);
         self.browser.click(at);
-        self.browser.wait_for_text(part::CARD, piece);
+        self.wait_for_card(piece);
+    }
+
+    #[track_caller]
+    fn wait_for_card(&mut self, piece: &str) {
+        let piece = Value::from(piece);
+        self.browser.wait(&format!("document.querySelector('.mark-card .name').textContent === {piece}"));
     }
 
     /// Takes hold of a piece in the picture, waits until the page knows which it is, and draws it by so many CSS pixels.
@@ -198,7 +204,7 @@ impl Stage {
     pub(crate) fn draw(&mut self, piece: &str, by: (f64, f64)) {
         let at = self.middle_of(piece);
         self.browser.press(at);
-        self.browser.wait_for_text(part::CARD, piece);
+        self.wait_for_card(piece);
         self.browser.move_to(at.by(by.0, by.1));
     }
 

@@ -6,7 +6,7 @@ import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 import { choose as chooseFiles, recast } from "./drop.js";
-import { Figure, selected } from "./figure.js";
+import { Figure, typing } from "./figure.js";
 import { Phrase } from "./phrase.js";
 const signed = (v, digits) => (v > 0 ? "+" : "") + figure(v, digits);
 const written = (v, digits) => Number(v.toFixed(digits)).toString();
@@ -171,8 +171,8 @@ function Name({ piece, name }) {
 		title: "Call it otherwise",
 		onClick: () => setTyped(true)
 	}, name);
-	const done = (e) => {
-		const to = e.currentTarget.value.trim();
+	const done = (text) => {
+		const to = text?.trim();
 		setTyped(false);
 		if (to && to !== name) void say("place", "rename", `#${piece}`, to);
 	};
@@ -180,14 +180,7 @@ function Name({ piece, name }) {
 		class: "name",
 		"aria-label": "What it is called",
 		defaultValue: name,
-		ref: selected,
-		onBlur: done,
-		onKeyDown: (e) => {
-			e.stopPropagation();
-			const box = e.currentTarget;
-			if (e.key === "Escape") box.value = "";
-			if (e.key === "Enter" || e.key === "Escape") box.blur();
-		}
+		...typing(done)
 	});
 }
 const STANCES = [

@@ -4,42 +4,56 @@ import { useRef, useState } from "../../vendor/hooks.js";
 import { figure } from "../draw/places.js";
 import { pull } from "./pull.js";
 /** Once, when it comes: what is being typed stays when the picture changes meanwhile. */
-export function selected(box) {
+function selected(box) {
 	box?.focus();
 	box?.select();
+}
+/** What a box is given in which something is typed over: it is told once what is meant, and nothing where Escape leaves it. */
+export function typing(done) {
+	let by = null;
+	return {
+		ref: selected,
+		onBlur: (e) => done(by === "Escape" ? null : e.currentTarget.value, by !== null),
+		onKeyDown: (e) => {
+			e.stopPropagation();
+			if (e.key !== "Enter" && e.key !== "Escape") return;
+			by = e.key;
+			e.currentTarget.blur();
+		}
+	};
 }
 /** Pixels of a pull to one step. */
 const TO_A_STEP = 6;
 export function Figure(p) {
 	const [isTyped, setTyped] = useState(false);
 	const now = useRef(p.value);
+	// Typed over by keys, it has them again.
+	const isBack = useRef(false);
+	const back = (figure) => {
+		if (figure && isBack.current) figure.focus();
+		if (figure) isBack.current = false;
+	};
 	const digits = p.digits ?? 2;
 	const within = (v) => Math.min(Math.max(v, p.least ?? -Infinity), p.most ?? Infinity);
 	const stepped = (from, steps) => within(p.isRatio ? from * Math.pow(1 + p.step, steps) : from + steps * p.step);
 	const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
 	if (isTyped) {
-		const done = (e) => {
-			const text = e.currentTarget.value;
-			const typed = Number(text.replace(",", ".").replace("−", "-"));
+		const done = (text, isByKey) => {
+			const typed = Number((text ?? "x").replace(",", ".").replace("−", "-"));
+			isBack.current = isByKey;
 			setTyped(false);
-			if (text !== "" && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+			if (text?.trim() && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
 		};
 		return /* @__PURE__ */ h("input", {
 			class: "typed",
 			"aria-label": p.name,
 			defaultValue: figure(p.value, digits + 1).replace("−", "-"),
-			ref: selected,
-			onBlur: done,
-			onKeyDown: (e) => {
-				const box = e.currentTarget;
-				if (e.key === "Escape") box.value = "";
-				if (e.key === "Enter" || e.key === "Escape") box.blur();
-				e.stopPropagation();
-			}
+			...typing(done)
 		});
 	}
 	return /* @__PURE__ */ h("span", {
 		class: p.value === 0 && p.isSigned ? "figure nought" : "figure",
+		ref: back,
 		role: "spinbutton",
 		tabIndex: 0,
 		id: p.id,

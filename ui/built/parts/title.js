@@ -6,6 +6,7 @@ import { callOff, lay, leave, say, turn } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { busy, going, isBookOpen, top, turned } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
+import { typing } from "./figure.js";
 const count = (n, one, more = `${one}s`) => n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`;
 /** The sheets by their numbers, which are their keys, and how far each is. */
 export function sheets(s) {
@@ -112,8 +113,8 @@ export function local(at) {
 /** The leaves: which one lies on top, and another begun. */
 function Leaves({ picture }) {
 	const [isBegun, begin] = useState(false);
-	const done = (e) => {
-		const name = e.currentTarget.value.trim();
+	const done = (text) => {
+		const name = text?.trim();
 		begin(false);
 		if (name) void say("take", "add", name).then((isDone) => isDone && layNamed(name));
 	};
@@ -122,14 +123,7 @@ function Leaves({ picture }) {
 			class: "begun",
 			"aria-label": "What the new take is called",
 			placeholder: "name of the take",
-			ref: (box) => box?.focus(),
-			onBlur: done,
-			onKeyDown: (e) => {
-				e.stopPropagation();
-				const box = e.currentTarget;
-				if (e.key === "Escape") box.value = "";
-				if (e.key === "Enter" || e.key === "Escape") box.blur();
-			}
+			...typing(done)
 		});
 	}
 	return /* @__PURE__ */ h("span", { class: "leaves" }, "take:", " ", /* @__PURE__ */ h("select", {

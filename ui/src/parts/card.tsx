@@ -7,7 +7,7 @@ import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 import { choose as chooseFiles, recast } from "./drop.js";
-import { Figure, selected } from "./figure.js";
+import { Figure, typing } from "./figure.js";
 import { Phrase } from "./phrase.js";
 
 /** A row of the card. */
@@ -161,8 +161,8 @@ function Rule({ value }: { value: number }) {
 function Name({ piece, name }: { piece: number; name: string }) {
   const [isTyped, setTyped] = useState(false);
   if (!isTyped) return <button class="name" title="Call it otherwise" onClick={() => setTyped(true)}>{name}</button>;
-  const done = (e: Event) => {
-    const to = (e.currentTarget as HTMLInputElement).value.trim();
+  const done = (text: string | null) => {
+    const to = text?.trim();
     setTyped(false);
     if (to && to !== name) void say("place", "rename", `#${piece}`, to);
   };
@@ -171,14 +171,7 @@ function Name({ piece, name }: { piece: number; name: string }) {
       class="name"
       aria-label="What it is called"
       defaultValue={name}
-      ref={selected}
-      onBlur={done}
-      onKeyDown={(e: KeyboardEvent) => {
-        e.stopPropagation();
-        const box = e.currentTarget as HTMLInputElement;
-        if (e.key === "Escape") box.value = "";
-        if (e.key === "Enter" || e.key === "Escape") box.blur();
-      }}
+      {...typing(done)}
     />
   );
 }

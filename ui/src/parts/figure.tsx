@@ -27,9 +27,24 @@ type Props = {
 };
 
 /** Once, when it comes: what is being typed stays when the picture changes meanwhile. */
-export function selected(box: HTMLInputElement | null): void {
+function selected(box: HTMLInputElement | null): void {
   box?.focus();
   box?.select();
+}
+
+/** What a box is given in which something is typed over: it is told once what is meant, and nothing where Escape leaves it. */
+export function typing(done: (text: string | null, isByKey: boolean) => void) {
+  let by: string | null = null;
+  return {
+    ref: selected,
+    onBlur: (e: FocusEvent) => done(by === "Escape" ? null : (e.currentTarget as HTMLInputElement).value, by !== null),
+    onKeyDown: (e: KeyboardEvent) => {
+      e.stopPropagation();
+      if (e.key !== "Enter" && e.key !== "Escape") return;
+      by = e.key;
+      (e.currentTarget as HTMLInputElement).blur();
+    },
+  };
 }
 
 /** Pixels of a pull to one step. */
@@ -38,36 +53,36 @@ const TO_A_STEP = 6;
 export function Figure(p: Props) {
   const [isTyped, setTyped] = useState(false);
   const now = useRef(p.value);
+  // Typed over by keys, it has them again.
+  const isBack = useRef(false);
+  const back = (figure: HTMLElement | null) => {
+    if (figure && isBack.current) figure.focus();
+    if (figure) isBack.current = false;
+  };
   const digits = p.digits ?? 2;
   const within = (v: number) => Math.min(Math.max(v, p.least ?? -Infinity), p.most ?? Infinity);
   const stepped = (from: number, steps: number) => within(p.isRatio ? from * Math.pow(1 + p.step, steps) : from + steps * p.step);
   const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
   if (isTyped) {
-    const done = (e: Event) => {
-      const text = (e.currentTarget as HTMLInputElement).value;
-      const typed = Number(text.replace(",", ".").replace("−", "-"));
+    const done = (text: string | null, isByKey: boolean) => {
+      const typed = Number((text ?? "x").replace(",", ".").replace("−", "-"));
+      isBack.current = isByKey;
       setTyped(false);
-      if (text !== "" && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+      if (text?.trim() && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
     };
     return (
       <input
         class="typed"
         aria-label={p.name}
         defaultValue={figure(p.value, digits + 1).replace("−", "-")}
-        ref={selected}
-        onBlur={done}
-        onKeyDown={(e: KeyboardEvent) => {
-          const box = e.currentTarget as HTMLInputElement;
-          if (e.key === "Escape") box.value = "";
-          if (e.key === "Enter" || e.key === "Escape") box.blur();
-          e.stopPropagation();
-        }}
+        {...typing(done)}
       />
     );
   }
   return (
     <span
       class={p.value === 0 && p.isSigned ? "figure nought" : "figure"}
+      ref={back}
       role="spinbutton"
       tabIndex={0}
       id={p.id}

@@ -7,6 +7,7 @@ import { callOff, lay, leave, say, turn } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { busy, going, isBookOpen, top, turned, type Turned } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
+import { typing } from "./figure.js";
 
 const count = (n: number, one: string, more = `${one}s`) => (n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`);
 
@@ -87,8 +88,8 @@ export function local(at: string): string {
 /** The leaves: which one lies on top, and another begun. */
 function Leaves({ picture }: { picture: Sheet }) {
   const [isBegun, begin] = useState(false);
-  const done = (e: Event) => {
-    const name = (e.currentTarget as HTMLInputElement).value.trim();
+  const done = (text: string | null) => {
+    const name = text?.trim();
     begin(false);
     if (name) void say("take", "add", name).then((isDone) => isDone && layNamed(name));
   };
@@ -98,14 +99,7 @@ function Leaves({ picture }: { picture: Sheet }) {
         class="begun"
         aria-label="What the new take is called"
         placeholder="name of the take"
-        ref={(box: HTMLInputElement | null) => box?.focus()}
-        onBlur={done}
-        onKeyDown={(e: KeyboardEvent) => {
-          e.stopPropagation();
-          const box = e.currentTarget as HTMLInputElement;
-          if (e.key === "Escape") box.value = "";
-          if (e.key === "Enter" || e.key === "Escape") box.blur();
-        }}
+        {...typing(done)}
       />
     );
   }
