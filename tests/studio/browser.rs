@@ -113,28 +113,6 @@ impl Browser {
         self.wait("document.readyState === 'complete'");
     }
 
-    /// Goes to an address in another tab, which is closed when it is there.
-    #[track_caller]
-    pub(crate) fn open_beside(&mut self, address: &str) {
-        let mut call = |method: &str, with: Value| {
-            self.line.call_browser(method, &with).unwrap_or_else(|e| panic!("{e}"))
-        };
-        let tab =
-            call("Target.createTarget", json!({ "url": address, "background": true }))["targetId"].take();
-        let since = Instant::now();
-        loop {
-            let all = call("Target.getTargets", json!({}));
-            let found = all["targetInfos"].as_array().unwrap().iter().find(|t| t["targetId"] == tab).unwrap();
-            let (at, title) = (found["url"].as_str().unwrap(), found["title"].as_str().unwrap());
-            if at.starts_with("http") && at != address && !title.is_empty() {
-                break;
-            }
-            assert!(since.elapsed() < PATIENCE, "{address} does not open: {found}");
-            std::thread::sleep(AGAIN);
-        }
-        call("Target.closeTarget", json!({ "targetId": tab }));
-    }
-
     /// Gives the window a size in CSS pixels, and a number of screen pixels to each.
     #[track_caller]
     pub(crate) fn resize(&mut self, width: u32, height: u32, density: f64) {

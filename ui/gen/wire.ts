@@ -1136,7 +1136,7 @@ toning: Array<TreatmentReport>,
  */
 reading: ReadingReport | null, 
 /**
- * What was done to it.
+ * What was done to it last.
  */
 log: Array<LogLine>, 
 /**
