@@ -84,6 +84,7 @@ fn by_hand(stage: &mut Stage, brought: &Brought) -> Decided {
     stage.browser.choose_files_by(".first", &[&brought.backdrop]);
     stage.until("the backdrop lies there", |stage| !stage.studio.sheet()["reading"]["backdrop"].is_null());
     stage.turn("1");
+    stage.browser.wait("document.querySelector(\"[aria-label^='The horizon:']\")");
     let horizon = stage.browser.at("[aria-label^='The horizon:']");
     stage.decides(|stage| stage.browser.drag(horizon, horizon.by(0.0, 24.0)));
     stage.browser.click("[aria-label='camera height']");

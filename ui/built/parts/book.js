@@ -1,4 +1,4 @@
-// The prompt book: everything that was done, as dated sentences. Going back greys what follows.
+// The prompt book: everything that was done, as dated sentences. Going back strikes what follows through.
 import { Fragment, h } from "../../vendor/preact.js";
 import { say, turn } from "../store/link.js";
 import { isBookOpen } from "../store/view.js";
@@ -67,7 +67,7 @@ export function PromptBook({ box, picture }) {
 			class: i === last ? "chosen" : stands ? "" : "undone",
 			onClick: () => go(i)
 		}, /* @__PURE__ */ h("time", { dateTime: line.at }, local(line.at)), " ", line.says)));
-	})), last < all.length - 1 && /* @__PURE__ */ h("p", { class: "soft" }, "What is grey was taken back; going on from here leaves it behind.", " ", /* @__PURE__ */ h("button", {
+	})), last < all.length - 1 && /* @__PURE__ */ h("p", { class: "soft" }, "What is struck through was taken back; going on from here leaves it behind.", " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("take", "aside", `as of ${local(all[all.length - 1]?.line.at ?? "")}`)
 	}, "Keep it as a take")));

@@ -1,4 +1,4 @@
-// The prompt book: everything that was done, as dated sentences. Going back greys what follows.
+// The prompt book: everything that was done, as dated sentences. Going back strikes what follows through.
 import { Fragment, h } from "../../vendor/preact.js";
 import type { LogLine, Sheet } from "../../gen/wire.js";
 import { say, turn } from "../store/link.js";
@@ -73,7 +73,7 @@ export function PromptBook({ box, picture }: { box: Box; picture: Sheet }) {
       </ol>
       {last < all.length - 1 && (
         <p class="soft">
-          What is grey was taken back; going on from here leaves it behind.{" "}
+          What is struck through was taken back; going on from here leaves it behind.{" "}
           <button class="word" onClick={() => void say("take", "aside", `as of ${local(all[all.length - 1]?.line.at ?? "")}`)}>Keep it as a take</button>
         </p>
       )}
