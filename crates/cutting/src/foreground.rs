@@ -35,12 +35,13 @@ pub fn foreground(
 ) -> Result<Image<Rgb>, OverBudget> {
     let found = layers(&even::image(picture, POWER, budget)?, matte, budget)?;
     let place = picture.place();
+    let back = even::Back::new(POWER);
     let mut out = Image::<Rgb>::new(place, budget)?;
     out.pixels_mut().par_chunks_mut(place.width().max(1)).enumerate().for_each(|(i, row)| {
         let y = place.y0() + i as i64;
         let seen = picture.row(y).iter().zip(matte.row(y));
         for ((o, (seen, covers)), [r, g, b, ..]) in row.iter_mut().zip(seen).zip(found.row(i)) {
-            *o = if covers.0 >= 1.0 { *seen } else { Rgb([*r, *g, *b].map(|v| even::back(v, POWER))) };
+            *o = if covers.0 >= 1.0 { *seen } else { Rgb([*r, *g, *b].map(|v| back.of(v))) };
         }
     });
     Ok(out)

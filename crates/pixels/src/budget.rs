@@ -31,7 +31,7 @@ struct Account {
 type Words = Vec<u32>;
 
 /// Bytes from which a buffer is worth keeping.
-const WORTH_KEEPING: u64 = 1 << 18;
+const WORTH_KEEPING: u64 = 1 << 16;
 
 impl Budget {
     /// A budget of so many bytes.

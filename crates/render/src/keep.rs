@@ -14,7 +14,7 @@ pub trait Keep: Sync {
     /// Offers a raster.
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>);
 
-    /// Offers a reduced cut-out, which is only worth keeping where it costs nothing: in memory.
+    /// Offers a reduced cut-out, which is only worth keeping where many pieces will be made of it: while a hand moves them.
     fn hold(&self, _: Digest, _: &Arc<Image<Rgba>>) {}
 
     /// The shadow of this key, if it is held.
@@ -82,6 +82,10 @@ impl<B: Keep> Memory<B> {
         Self { limit, held: Mutex::default(), behind }
     }
 
+    fn keep(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
+        self.take(key, Pixels::Raster(Arc::clone(raster)));
+    }
+
     fn take(&self, key: Digest, pixels: Pixels) {
         let size = pixels.bytes();
         if size > self.limit {
@@ -119,17 +123,18 @@ impl<B: Keep> Keep for Memory<B> {
             return Some(raster);
         }
         let found = self.behind.get(key)?;
-        self.hold(*key, &found);
+        self.keep(*key, &found);
         Some(found)
     }
 
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
         self.behind.put(key, raster);
-        self.hold(key, raster);
+        self.keep(key, raster);
     }
 
     fn hold(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
-        self.take(key, Pixels::Raster(Arc::clone(raster)));
+        self.behind.hold(key, raster);
+        self.keep(key, raster);
     }
 
     fn shadow(&self, key: &Digest) -> Option<Arc<Image<Coverage>>> {

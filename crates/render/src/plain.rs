@@ -80,7 +80,7 @@ fn backdrop(
 }
 
 /// Multiplies the backdrop by what a lamp adds to its light.
-pub(crate) fn light_up(pool: &Pool, picture: &mut Image<Rgb>) {
+fn light_up(pool: &Pool, picture: &mut Image<Rgb>) {
     let place = picture.place();
     for y in place.y0()..place.y1() {
         for (x, p) in (place.x0()..).zip(picture.row_mut(y)) {

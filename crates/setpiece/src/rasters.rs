@@ -23,19 +23,54 @@ const MARK: &[u8; 8] = b"raster1\n";
 pub struct Kept {
     folder: PathBuf,
     budget: Budget,
+    worth: Worth,
+}
+
+/// What is worth a file.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Worth {
+    /// Pieces as they stand in the picture.
+    Pieces,
+    /// Cut-outs as small as they are used: for pieces that stand elsewhere each time.
+    Reduced,
+    /// Both.
+    Both,
 }
 
 impl Kept {
     /// In the cache folder of a picture; what is read is paid for from the budget. Clears away the oldest where there is too much.
     #[must_use]
-    pub fn at(cache: &Path, budget: &Budget) -> Self {
+    pub fn at(cache: &Path, worth: Worth, budget: &Budget) -> Self {
         let folder = cache.join("rasters");
         clear(&folder, MOST);
-        Self { folder, budget: budget.clone() }
+        Self { folder, budget: budget.clone(), worth }
     }
 
     fn path(&self, key: &Digest) -> PathBuf {
         self.folder.join(key.to_string())
+    }
+
+    fn write(&self, key: Digest, raster: &Image<Rgba>) {
+        let samples = raster.samples();
+        if size_of_val(samples) > LARGEST {
+            return;
+        }
+        let mut bytes = vec![0; HEAD];
+        bytes.extend(samples.iter().flat_map(|s| s.to_le_bytes()));
+        let place = raster.place();
+        let numbers = [place.x0(), place.y0(), place.x1(), place.y1()].map(|v| v as u64);
+        bytes[..8].copy_from_slice(MARK);
+        for (i, n) in numbers.into_iter().chain([checksum(&bytes[HEAD..])]).enumerate() {
+            bytes[8 + 8 * i..16 + 8 * i].copy_from_slice(&n.to_le_bytes());
+        }
+        // A cache that cannot be written is none; a name of its own for each writer, and the file is there whole or not at all.
+        let mine = self.folder.join(format!("{}.{}", key.short(), std::process::id()));
+        let written = fs::create_dir_all(&self.folder)
+            .and_then(|()| fs::write(&mine, &bytes))
+            .and_then(|()| fs::rename(&mine, self.path(&key)));
+        if written.is_err() {
+            drop(fs::remove_file(&mine));
+        }
     }
 }
 
@@ -59,25 +94,14 @@ impl Keep for Kept {
     }
 
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
-        let samples = raster.samples();
-        if size_of_val(samples) > LARGEST {
-            return;
+        if self.worth != Worth::Reduced {
+            self.write(key, raster);
         }
-        let mut bytes = vec![0; HEAD];
-        bytes.extend(samples.iter().flat_map(|s| s.to_le_bytes()));
-        let place = raster.place();
-        let numbers = [place.x0(), place.y0(), place.x1(), place.y1()].map(|v| v as u64);
-        bytes[..8].copy_from_slice(MARK);
-        for (i, n) in numbers.into_iter().chain([checksum(&bytes[HEAD..])]).enumerate() {
-            bytes[8 + 8 * i..16 + 8 * i].copy_from_slice(&n.to_le_bytes());
-        }
-        // A cache that cannot be written is none; a name of its own for each writer, and the file is there whole or not at all.
-        let mine = self.folder.join(format!("{}.{}", key.short(), std::process::id()));
-        let written = fs::create_dir_all(&self.folder)
-            .and_then(|()| fs::write(&mine, &bytes))
-            .and_then(|()| fs::rename(&mine, self.path(&key)));
-        if written.is_err() {
-            drop(fs::remove_file(&mine));
+    }
+
+    fn hold(&self, key: Digest, reduced: &Arc<Image<Rgba>>) {
+        if self.worth != Worth::Pieces && !self.path(&key).exists() {
+            self.write(key, reduced);
         }
     }
 }
@@ -128,19 +152,33 @@ mod tests {
         let (budget, folder) = (Budget::of_bytes(1 << 20), tempfile::tempdir().unwrap());
         let key = Digest::of(b"key");
         let raster = raster(&budget);
-        Kept::at(folder.path(), &budget).put(key, &raster);
-        let found = Kept::at(folder.path(), &budget).get(&key).unwrap();
+        Kept::at(folder.path(), Worth::Pieces, &budget).put(key, &raster);
+        let found = Kept::at(folder.path(), Worth::Pieces, &budget).get(&key).unwrap();
         assert_eq!(found.place(), raster.place());
         let bits = |i: &Image<Rgba>| i.samples().iter().map(|s| s.to_bits()).collect::<Vec<_>>();
         assert_eq!(bits(&found), bits(&raster));
-        assert!(Kept::at(folder.path(), &budget).get(&Digest::of(b"other")).is_none());
+        assert!(Kept::at(folder.path(), Worth::Pieces, &budget).get(&Digest::of(b"other")).is_none());
+    }
+
+    #[test]
+    fn only_what_is_worth_a_file_has_one() {
+        let (budget, folder) = (Budget::of_bytes(1 << 20), tempfile::tempdir().unwrap());
+        let kept = |worth| Kept::at(folder.path(), worth, &budget);
+        let [piece, reduced, both] = ["a piece", "reduced", "both"].map(|t| Digest::of(t.as_bytes()));
+        kept(Worth::Pieces).hold(reduced, &raster(&budget));
+        kept(Worth::Reduced).put(piece, &raster(&budget));
+        assert!([piece, reduced].iter().all(|key| kept(Worth::Both).get(key).is_none()));
+        kept(Worth::Pieces).put(piece, &raster(&budget));
+        kept(Worth::Reduced).hold(reduced, &raster(&budget));
+        kept(Worth::Both).hold(both, &raster(&budget));
+        assert!([piece, reduced, both].iter().all(|key| kept(Worth::Pieces).get(key).is_some()));
     }
 
     #[test]
     fn what_is_damaged_is_not_there() {
         let (budget, folder) = (Budget::of_bytes(1 << 20), tempfile::tempdir().unwrap());
         let key = Digest::of(b"key");
-        let kept = Kept::at(folder.path(), &budget);
+        let kept = Kept::at(folder.path(), Worth::Pieces, &budget);
         kept.put(key, &raster(&budget));
         let path = kept.path(&key);
         let whole = fs::read(&path).unwrap();

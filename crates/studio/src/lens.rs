@@ -11,7 +11,7 @@ use setpiece::commands::staging::{Layout, Resolved, resolve};
 use setpiece::commands::units::{Primaries, PxRect};
 use setpiece::commands::write::{self, Hands};
 use setpiece::commands::{line_up, looks, names, projection, toning};
-use setpiece::rasters::Kept;
+use setpiece::rasters::{Kept, Worth};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -37,15 +37,16 @@ pub(crate) enum Out {
 /// Where rasters are held, for all windows of a picture.
 pub(crate) struct Store {
     still: Memory<Kept>,
-    tried: Memory,
+    tried: Memory<Kept>,
 }
 
 impl Store {
     pub(crate) fn of(room: &Room) -> Option<Self> {
         let cache = room.cache()?;
+        let kept = |worth| Kept::at(&cache, worth, &room.means().budget);
         Some(Self {
-            still: Memory::before(700 << 20, Kept::at(&cache, &room.means().budget)),
-            tried: Memory::of_bytes(300 << 20),
+            still: Memory::before(700 << 20, kept(Worth::Both)),
+            tried: Memory::before(300 << 20, kept(Worth::Reduced)),
         })
     }
 
@@ -325,22 +326,23 @@ impl Easel<'_> {
             return;
         };
         let resolved = resolve(&tried, &leaf.measures.measured);
-        if out.blocking_send(Out::Tell(told(n, deed, &tried, leaf, &resolved))).is_err() {
-            return;
-        }
-        let Some(view) = view.filter(|v| matches!(v.of, Of::Top)) else { return };
-        let answer = match self.follow((&resolved.layout, leaf, view)) {
-            Ok(Some((part, codes))) => {
+        let view = view.filter(|v| matches!(v.of, Of::Top));
+        let drawn = view.map(|view| (view, self.follow((&resolved.layout, leaf, view))));
+        // The picture first: the window waits for what is told before it asks for the next.
+        let answer = match drawn {
+            Some((view, Ok(Some((part, codes))))) => {
                 let (scale, number, size) = (view.scale, leaf.number, sized(part, TRIED));
                 let head = Screen { glass: LENS, part, coarse: TRIED, size, scale, number, is_tried: true };
-                Out::Screen(head, codes)
+                if out.blocking_send(Out::Screen(head, codes)).is_err() {
+                    return;
+                }
+                told(n, deed, &tried, leaf, &resolved)
             }
-            Ok(None) => return,
-            // The window waits for an answer before it asks for the next.
-            Err(_) if self.cancel.load(Ordering::Relaxed) => Out::Tell(none()),
-            Err(e) => Out::Tell(Tell::Refused { n, why: refusal(&e) }),
+            Some((_, Ok(None))) | None => told(n, deed, &tried, leaf, &resolved),
+            Some((_, Err(_))) if self.cancel.load(Ordering::Relaxed) => none(),
+            Some((_, Err(e))) => Tell::Refused { n, why: refusal(&e) },
         };
-        let _ = out.blocking_send(answer);
+        let _ = out.blocking_send(Out::Tell(answer));
     }
 
     /// What of a layout must be drawn over what the window shows, as coarse as for a trial.

@@ -3,8 +3,9 @@ import { Fragment, h } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
 import { keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, top, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, stands, top, under, views as shown, zoom } from "../store/view.js";
 import { pull } from "../parts/pull.js";
+import { steady } from "../parts/steady.js";
 import { part, useGlass } from "./glass.js";
 import { at, figure } from "./places.js";
 /** The glass of the lens, and that of the leaf below. */
@@ -155,7 +156,7 @@ function begin(e, box, shape, seen, views) {
 		pick(hand, (piece) => {
 			isPicked = true;
 			if (!(piece !== null && chosen.value.includes(piece) && !by.isBeside)) choose(piece, by.isBeside);
-			held = views.pieces.find((p) => p.piece === piece) ?? null;
+			held = stands.value.find((p) => p.piece === piece) ?? null;
 			if (isOver && !isDropped) return;
 			go();
 			// A flick is over before it is known what was taken hold of.
@@ -282,17 +283,28 @@ function touches(e, box, shape, frame) {
 	return true;
 }
 /** The horizon, the distances at the picture's edge, and the marks of what is chosen. */
-export function Staked({ box, seen, views }) {
-	const cards = sheet.value?.pieces ?? [];
-	const rows = views.horizon_px;
-	const row = (v) => v * seen.scale - seen.y;
-	const isIn = (y) => y >= 0 && y <= box.height;
-	const left = rows ? row(rows[0]) : -1;
+export function Staked({ box, seen }) {
 	return /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		"aria-hidden": "true"
-	}, isIn(left) && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
+	}, shown.value && /* @__PURE__ */ h(Edges, {
+		box,
+		seen,
+		views: shown.value
+	}), /* @__PURE__ */ h("clipPath", { id: "seen" }, /* @__PURE__ */ h("rect", {
+		x: 0,
+		y: 0,
+		width: box.width,
+		height: box.height
+	})), /* @__PURE__ */ h("g", { "clip-path": "url(#seen)" }, /* @__PURE__ */ h(Stakes, { seen })));
+}
+const Edges = steady(({ box, seen, views }) => {
+	const rows = views.horizon_px;
+	const row = (v) => v * seen.scale - seen.y;
+	const isIn = (y) => y >= 0 && y <= box.height;
+	const left = rows ? row(rows[0]) : -1;
+	return /* @__PURE__ */ h("g", null, isIn(left) && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {
 		class: "line",
 		d: `M-34 ${left}H10`
 	}), /* @__PURE__ */ h("text", {
@@ -310,30 +322,34 @@ export function Staked({ box, seen, views }) {
 		class: "soft",
 		x: box.width + 14,
 		y: box.height + 14
-	}, "m"), /* @__PURE__ */ h("clipPath", { id: "seen" }, /* @__PURE__ */ h("rect", {
-		x: 0,
-		y: 0,
-		width: box.width,
-		height: box.height
-	})), /* @__PURE__ */ h("g", { "clip-path": "url(#seen)" }, cards.map((c) => {
-		const stand = views.pieces.find((p) => p.piece === c.piece);
-		return stand && c.snags.length > 0 ? /* @__PURE__ */ h(Flag, {
+	}, "m"));
+});
+/** What is staked out in the picture: flags where something gives it away, spikes where what is chosen stands. */
+function Stakes({ seen }) {
+	const cards = sheet.value?.pieces ?? [];
+	const standing = new Map(stands.value.map((p) => [p.piece, p]));
+	return /* @__PURE__ */ h(Fragment, null, cards.filter((c) => c.snags.length > 0).map((c, i) => {
+		const stand = standing.get(c.piece);
+		return stand && /* @__PURE__ */ h(Flag, {
 			key: c.piece,
 			card: c,
 			stand,
 			seen,
-			number: cards.filter((o) => o.snags.length > 0).indexOf(c) + 1
-		}) : null;
-	}), views.pieces.filter((p) => chosen.value.includes(p.piece)).map((p) => /* @__PURE__ */ h(Spike, {
-		key: p.piece,
-		stand: p,
-		seen,
-		isFirst: p.piece === first.value,
-		card: cards.find((c) => c.piece === p.piece)
-	}))));
+			number: i + 1
+		});
+	}), chosen.value.map((piece) => {
+		const stand = standing.get(piece);
+		return stand && /* @__PURE__ */ h(Spike, {
+			key: piece,
+			stand,
+			seen,
+			isFirst: piece === first.value,
+			card: cards.find((c) => c.piece === piece)
+		});
+	}));
 }
 /** A numbered pencil flag on what gives the picture away. */
-function Flag({ card, stand, seen, number }) {
+const Flag = steady(({ card, stand, seen, number }) => {
 	const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
 	return /* @__PURE__ */ h("g", {
 		class: "flag",
@@ -351,7 +367,7 @@ function Flag({ card, stand, seen, number }) {
 		x: u + 3,
 		y: v - 16
 	}, number), /* @__PURE__ */ h("title", null, card.snags.map((s) => s.what).join("; ")));
-}
+});
 /** The taped mark at a piece's foot, its height with the figure, and which way it faces. */
 function Spike({ stand, seen, isFirst, card }) {
 	const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];

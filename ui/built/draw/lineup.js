@@ -3,8 +3,9 @@ import { h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
+import { steady } from "../parts/steady.js";
 import { say } from "../store/link.js";
-import { choose, chosen } from "../store/view.js";
+import { choose, chosen, stands } from "../store/view.js";
 import { along, at, figure, ruled } from "./places.js";
 /** Stand-ins, with the height that each is likely to have. */
 const STAND_INS = [
@@ -22,27 +23,8 @@ export function LineUp({ box, views, depths: d, cards }) {
 	const [wanted, want] = useState("");
 	const base = box.height - 20;
 	const foot = [views.width_px / 2, views.height_px * .8];
-	const hidden = cards.filter((c) => c.hidden);
 	const rule = box.width * (1 - WINGS);
 	const x = (metres) => Math.min(rule, rule * along(d, metres));
-	const tallest = Math.max(.1, ...views.pieces.map((p) => p.height_m));
-	const isWanted = (name) => name.toLowerCase().includes(wanted.toLowerCase());
-	const standing = [...views.pieces].sort((a, b) => a.depth_m - b.depth_m);
-	// Where many stand at one distance they are fanned out.
-	let last = -20;
-	const spots = standing.map((p) => {
-		last = Math.max(x(p.depth_m), last + 11);
-		return {
-			piece: p.piece,
-			height: p.height_m,
-			x: last
-		};
-	});
-	const wings = hidden.map((c, i) => ({
-		piece: c.piece,
-		height: c.height_m ?? tallest * .6,
-		x: rule + 24 + i * 14
-	}));
 	return /* @__PURE__ */ h("div", { style: at(box) }, /* @__PURE__ */ h("h2", { class: "above" }, "Line-up", /* @__PURE__ */ h("input", {
 		class: "filter",
 		"aria-label": "Show only pieces whose name has",
@@ -78,36 +60,90 @@ export function LineUp({ box, views, depths: d, cards }) {
 		x: x(m),
 		y: base + 18,
 		"text-anchor": "middle"
-	}, figure(m, 1))))), /* @__PURE__ */ h("div", {
+	}, figure(m, 1))))), /* @__PURE__ */ h(Lined, {
+		base,
+		rule,
+		depths: d,
+		cards,
+		wanted: wanted.toLowerCase()
+	}));
+}
+/** Those that stand there, and behind them those in the wings. */
+function Lined({ base, rule, depths: d, cards, wanted }) {
+	const isChosen = new Set(chosen.value);
+	const tallest = Math.max(.1, ...stands.value.map((p) => p.height_m));
+	const standing = [...stands.value].sort((a, b) => a.depth_m - b.depth_m);
+	const places = fanned(standing.map((p) => rule * along(d, p.depth_m)), rule);
+	const spots = standing.map((p, i) => ({
+		piece: p.piece,
+		height: p.height_m,
+		x: places[i] ?? 0
+	}));
+	const wings = cards.filter((c) => c.hidden).map((c, i) => ({
+		piece: c.piece,
+		height: c.height_m ?? tallest * .6,
+		x: rule + 24 + i * 14
+	}));
+	const named = new Map(cards.filter((c) => c.name.toLowerCase().includes(wanted)).map((c) => [c.piece, c]));
+	return /* @__PURE__ */ h("div", {
 		class: "lined",
 		role: "listbox",
 		"aria-label": "Pieces, nearest first; then those in the wings",
 		"aria-multiselectable": "true"
 	}, [...spots, ...wings].map((spot) => {
-		const card = cards.find((c) => c.piece === spot.piece);
-		if (!card || !isWanted(card.name)) return null;
+		const card = named.get(spot.piece);
 		const up = Math.max(9, spot.height / tallest * (base - 4));
-		const place = {
-			left: `${spot.x}px`,
-			height: `${up}px`,
-			top: `${base - up}px`
-		};
-		return /* @__PURE__ */ h("button", {
+		return card && /* @__PURE__ */ h(Spot, {
 			key: spot.piece,
-			class: "silhouette" + (chosen.value.includes(spot.piece) ? " chosen" : ""),
-			role: "option",
-			"aria-selected": chosen.value.includes(spot.piece),
-			"aria-label": card.hidden ? `${card.name}, in the wings` : `${card.name}, ${figure(card.depth_m ?? card.z_m, 1)} metres away`,
-			title: card.name,
-			style: place,
-			onClick: (e) => choose(spot.piece, e.shiftKey),
-			onDblClick: () => void say("place", card.hidden ? "show" : "hide", `#${spot.piece}`)
-		}, /* @__PURE__ */ h(Silhouette, {
-			cutout: card.cutout,
-			isMirrored: card.mirrored
-		}));
-	})));
+			card,
+			x: spot.x,
+			base,
+			up,
+			isChosen: isChosen.has(spot.piece)
+		});
+	}));
 }
+/** Pixels between two that stand side by side. */
+const APART = 11;
+/** Places in rising order where many would stand at one: fanned out, as near to their own as can be, and none beyond `most` (isotonic regression by pooling adjacent violators; from memory). */
+export function fanned(own, most) {
+	const apart = Math.min(APART, most / Math.max(1, own.length));
+	// Those that touch move together, to the mean of where each would have the first of them.
+	const groups = [];
+	own.forEach((x, i) => {
+		let last = {
+			sum: x - i * apart,
+			count: 1
+		};
+		for (let before = groups.at(-1); before && before.sum / before.count >= last.sum / last.count; before = groups.at(-1)) {
+			groups.pop();
+			last = {
+				sum: last.sum + before.sum,
+				count: last.count + before.count
+			};
+		}
+		groups.push(last);
+	});
+	const first = groups.flatMap(({ sum, count }) => Array(count).fill(sum / count));
+	return first.map((x, i) => Math.min(Math.max(x, 0), most - (own.length - 1) * apart) + i * apart);
+}
+const Spot = steady(({ card, x, base, up, isChosen }) => /* @__PURE__ */ h("button", {
+	class: "silhouette" + (isChosen ? " chosen" : ""),
+	role: "option",
+	"aria-selected": isChosen,
+	"aria-label": card.hidden ? `${card.name}, in the wings` : `${card.name}, ${figure(card.depth_m ?? card.z_m, 1)} metres away`,
+	title: card.name,
+	style: {
+		left: `${x}px`,
+		height: `${up}px`,
+		top: `${base - up}px`
+	},
+	onClick: (e) => choose(card.piece, e.shiftKey),
+	onDblClick: () => void say("place", card.hidden ? "show" : "hide", `#${card.piece}`)
+}, /* @__PURE__ */ h(Silhouette, {
+	cutout: card.cutout,
+	isMirrored: card.mirrored
+})));
 /** What a cut-out covers, in ink. */
 export function Silhouette({ cutout, isMirrored }) {
 	const image = `url("/silhouette/${cutout}")`;

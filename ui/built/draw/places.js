@@ -123,8 +123,8 @@ export function fitted(box, shape) {
 		height: Math.round(shape.height * scale)
 	};
 }
-export function depths(views) {
-	const all = views.pieces.map((p) => p.depth_m);
+export function depths(stands) {
+	const all = stands.map((p) => p.depth_m);
 	const near = Math.min(1, ...all.map((d) => d * .8));
 	const far = Math.max(12, ...all.map((d) => d * 1.25));
 	return {

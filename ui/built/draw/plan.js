@@ -3,7 +3,8 @@ import { h } from "../../vendor/preact.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { pull } from "../parts/pull.js";
-import { choose, chosen } from "../store/view.js";
+import { steady } from "../parts/steady.js";
+import { choose, chosen, lamps, stands } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Across and down for metres right and away. */
 export function scales({ box, scale, views, level, depths: d }) {
@@ -16,7 +17,7 @@ export function scales({ box, scale, views, level, depths: d }) {
 		away: (y) => distance(d, 1 - y / box.height)
 	};
 }
-export function Plan(props) {
+export const Plan = steady((props) => {
 	const { box, views, depths: d, level, subject } = props;
 	const { x, y } = scales(props);
 	const rows = ruled(d, .09);
@@ -52,15 +53,7 @@ export function Plan(props) {
 	}), /* @__PURE__ */ h("path", {
 		class: "line dash",
 		d: edge(views.field[1])
-	}), views.lamps.map((lamp) => /* @__PURE__ */ h("g", {
-		key: lamp.lamp,
-		class: "pulled",
-		onPointerDown: (e) => shine(e, lamp, props)
-	}, /* @__PURE__ */ h(Lamp, {
-		lamp,
-		x: x(lamp.at_m[0]),
-		y: y(lamp.at_m[2])
-	}))), views.sun && /* @__PURE__ */ h(Sun, {
+	}), /* @__PURE__ */ h(Lamps, { frame: props }), views.sun && /* @__PURE__ */ h(Sun, {
 		bearing: views.sun.bearing_deg,
 		box,
 		onPull: (e) => follow(e, props)
@@ -76,14 +69,44 @@ export function Plan(props) {
 		width: 40,
 		height: 18,
 		fill: "transparent"
-	}), /* @__PURE__ */ h("title", null, "What the lens is focused at: pull it nearer or farther")), views.pieces.map((p) => /* @__PURE__ */ h("circle", {
+	}), /* @__PURE__ */ h("title", null, "What the lens is focused at: pull it nearer or farther")), /* @__PURE__ */ h(Marks, {
+		frame: props,
+		subject
+	}))));
+});
+/** Where the pieces stand. */
+function Marks({ frame, subject }) {
+	const isChosen = new Set(chosen.value);
+	return /* @__PURE__ */ h("g", null, stands.value.map((p) => /* @__PURE__ */ h(Mark, {
 		key: p.piece,
-		class: "mark" + (chosen.value.includes(p.piece) ? " chosen" : p.piece === subject ? " subject" : ""),
+		stand: p,
+		frame,
+		isChosen: isChosen.has(p.piece),
+		isSubject: p.piece === subject
+	})));
+}
+const Mark = steady(({ stand: p, frame, isChosen, isSubject }) => {
+	const { x, y } = scales(frame);
+	const kind = isChosen ? " chosen" : isSubject ? " subject" : "";
+	return /* @__PURE__ */ h("circle", {
+		class: "mark" + kind,
 		cx: x(p.at_m[0]),
 		cy: y(p.at_m[2]),
-		r: p.piece === subject ? 7 : 5,
-		onPointerDown: (e) => begin(e, p, props)
-	})))));
+		r: isSubject ? 7 : 5,
+		onPointerDown: (e) => begin(e, p, frame)
+	});
+});
+function Lamps({ frame }) {
+	const { x, y } = scales(frame);
+	return /* @__PURE__ */ h("g", null, lamps.value.map((lamp) => /* @__PURE__ */ h("g", {
+		key: lamp.lamp,
+		class: "pulled",
+		onPointerDown: (e) => shine(e, lamp, frame)
+	}, /* @__PURE__ */ h(Lamp, {
+		lamp,
+		x: x(lamp.at_m[0]),
+		y: y(lamp.at_m[2])
+	}))));
 }
 function Lamp({ lamp, x, y }) {
 	const rays = [...Array(12).keys()].map((i) => {

@@ -1,9 +1,10 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
 import { pull } from "../parts/pull.js";
+import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen } from "../store/view.js";
+import { choose, chosen, lamps, stands } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Room for the camera, left of the nearest distance. */
 const LEFT = 34;
@@ -11,7 +12,7 @@ const LEFT = 34;
 export function across(box, d, metres) {
 	return LEFT + (box.width - LEFT) * along(d, metres);
 }
-export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
+export const Section = steady(({ box, scale, views, level, foot, depths: d }) => {
 	const left = LEFT;
 	const x = (metres) => across(box, d, metres);
 	const up = views.focal_px * scale / level;
@@ -92,40 +93,54 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }) {
 		x: x(m),
 		y: foot + 20,
 		"text-anchor": "middle"
-	}, figure(m, 1)))), views.pieces.map((p) => {
-		const isChosen = chosen.value.includes(p.piece);
-		const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
-		const kind = isChosen ? "spike" : "line";
-		return /* @__PURE__ */ h("g", {
-			key: p.piece,
-			onPointerDown: (e) => begin(e, p, lifts.get(p.piece) ?? 0, {
-				box,
-				depths: d,
-				up
-			})
-		}, /* @__PURE__ */ h("rect", {
-			x: x(p.depth_m) - 5,
-			y: top - 4,
-			width: 10,
-			height: Math.max(8, base - top + 4),
-			fill: "transparent"
-		}), /* @__PURE__ */ h("path", {
-			class: kind,
-			d: `M${x(p.depth_m)} ${base}V${top}M${x(p.depth_m) - 4} ${top}h8`
-		}));
-	}), views.lamps.map((lamp) => /* @__PURE__ */ h("circle", {
+	}, figure(m, 1)))), /* @__PURE__ */ h(Staffs, { scales: {
+		box,
+		depths: d,
+		up,
+		foot
+	} }), /* @__PURE__ */ h(Lamps, { scales: {
+		box,
+		depths: d,
+		up,
+		foot
+	} }))));
+});
+function Lamps({ scales }) {
+	const { box, depths: d, up, foot } = scales;
+	return /* @__PURE__ */ h("g", null, lamps.value.map((lamp) => /* @__PURE__ */ h("circle", {
 		key: lamp.lamp,
 		class: "mark pulled",
-		cx: x(lamp.at_m[2]),
-		cy: y(lamp.at_m[1]),
+		cx: across(box, d, lamp.at_m[2]),
+		cy: foot - lamp.at_m[1] * up,
 		r: 6,
-		onPointerDown: (e) => raise(e, lamp, {
-			box,
-			depths: d,
-			up
-		})
-	}, /* @__PURE__ */ h("title", null, lamp.name, ": pull it up or down, nearer or farther"))))));
+		onPointerDown: (e) => raise(e, lamp, scales)
+	}, /* @__PURE__ */ h("title", null, lamp.name, ": pull it up or down, nearer or farther"))));
 }
+/** How tall the pieces stand. */
+function Staffs({ scales }) {
+	const isChosen = new Set(chosen.value);
+	return /* @__PURE__ */ h("g", null, stands.value.map((p) => /* @__PURE__ */ h(Staff, {
+		key: p.piece,
+		stand: p,
+		scales,
+		isChosen: isChosen.has(p.piece)
+	})));
+}
+const Staff = steady(({ stand: p, scales, isChosen }) => {
+	const x = across(scales.box, scales.depths, p.depth_m);
+	const base = scales.foot - p.at_m[1] * scales.up;
+	const top = base - p.height_m * scales.up;
+	return /* @__PURE__ */ h("g", { onPointerDown: (e) => begin(e, p, scales) }, /* @__PURE__ */ h("rect", {
+		x: x - 5,
+		y: top - 4,
+		width: 10,
+		height: Math.max(8, base - top + 4),
+		fill: "transparent"
+	}), /* @__PURE__ */ h("path", {
+		class: isChosen ? "spike" : "line",
+		d: `M${x} ${base}V${top}M${x - 4} ${top}h8`
+	}));
+});
 const over = (isDropped) => isDropped ? keep() : letGo();
 /** A distance, pulled across. */
 const pulled = (from, x, { box, depths: d }) => distance(d, along(d, from) + x / (box.width - LEFT));
@@ -144,8 +159,9 @@ function raise(e, lamp, scales) {
 	pull(e, moved, over);
 }
 /** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
-function begin(e, stand, lift, scales) {
+function begin(e, stand, scales) {
 	choose(stand.piece, e.shiftKey);
+	const lift = sheet.value?.pieces.find((p) => p.piece === stand.piece)?.lift_m ?? 0;
 	let isLift = null;
 	const moved = (x, y) => {
 		isLift ??= Math.abs(y) > Math.abs(x);

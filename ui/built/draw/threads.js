@@ -1,8 +1,11 @@
 // The threads of projection: from a chosen piece's foot down to its mark on the plan and across to its staff in the section.
 import { h } from "../../vendor/preact.js";
+import { first, stands } from "../store/view.js";
 import { scales } from "./plan.js";
 import { across } from "./section.js";
-export function Threads({ places, views, level, depths, stand }) {
+export function Threads({ places, views, level, depths }) {
+	const stand = stands.value.find((p) => p.piece === first.value);
+	if (!stand) return null;
 	const { picture, plan, section, scale } = places;
 	const [u, v] = [picture.x + stand.foot_px[0] * scale, picture.y + stand.foot_px[1] * scale];
 	const mark = scales({

@@ -1,6 +1,6 @@
 // The mark card: each quantity as computed, the artist's nudge, the result; how the piece stands, as a sentence; and a line to write on.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useState } from "../../vendor/hooks.js";
+import { useMemo, useState } from "../../vendor/hooks.js";
 import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
@@ -190,10 +190,38 @@ const STANCES = [
 	["hanging", "Hanging"],
 	["wall", "On a wall"]
 ];
+const WAYS = [["--no-mirror", "as shot"], ["--mirror", "mirrored"]];
+/** What a piece's phrases may be replaced by, at rest. */
+function phrases(c, s) {
+	const others = (s?.pieces ?? []).filter((p) => p.piece !== c.piece);
+	const own = (name) => [name, name];
+	const faces = [
+		["none", "nothing"],
+		["lens", "the lens"],
+		["away", "away"],
+		...(s?.lamps ?? []).map((l) => own(l.name)),
+		...others.map((p) => own(p.name))
+	];
+	const carriers = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name])];
+	const levels = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => own(l.name))];
+	const covers = [
+		["", "put before it"],
+		["backdrop", "the backdrop there"],
+		...others.map((p) => [`#${p.piece}`, p.name])
+	];
+	return {
+		others,
+		faces,
+		carriers,
+		levels,
+		covers,
+		views: (s?.cutouts ?? []).map((v) => own(v.name))
+	};
+}
 /** How the piece stands, as a sentence whose phrases are replaced. */
 function Manner({ c }) {
 	const s = sheet.value;
-	const others = (s?.pieces ?? []).filter((p) => p.piece !== c.piece);
+	const { others, faces, carriers, levels, covers, views } = useMemo(() => phrases(c, s), [c.piece, s]);
 	const stand = (...words) => void say("place", "stand", named(), ...words);
 	const angle = (option, name, value) => /* @__PURE__ */ h(Figure, {
 		name,
@@ -208,17 +236,7 @@ function Manner({ c }) {
 		},
 		onLeave: letGo
 	});
-	const faces = [
-		["none", "nothing"],
-		["lens", "the lens"],
-		["away", "away"]
-	];
-	const targets = [...(s?.lamps ?? []).map((l) => l.name), ...others.map((p) => p.name)];
-	const facing = c.facing ?? "none";
-	const carriers = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name])];
 	const carrier = others.find((p) => p.name === c.attached_to);
-	const views = (s?.cutouts ?? []).map((v) => [v.name, v.name]);
-	const levels = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => [l.name, l.name])];
 	return /* @__PURE__ */ h("p", { class: "manner" }, /* @__PURE__ */ h(Phrase, {
 		name: "How it stands",
 		value: c.stance,
@@ -227,7 +245,7 @@ function Manner({ c }) {
 	}), ", leaning ", angle("--lean", "Lean, degrees", c.lean_deg), ", turned ", angle("--turn", "Turn, degrees", c.turn_deg), ",", " ", /* @__PURE__ */ h(Phrase, {
 		name: "Which way round",
 		value: c.mirrored ? "--mirror" : "--no-mirror",
-		others: [["--no-mirror", "as shot"], ["--mirror", "mirrored"]],
+		others: WAYS,
 		onReplace: (word) => stand(word)
 	}), " ", "on ", /* @__PURE__ */ h(Phrase, {
 		name: "Its level",
@@ -248,8 +266,8 @@ function Manner({ c }) {
 		onLeave: letGo
 	}), ". Faces ", /* @__PURE__ */ h(Phrase, {
 		name: "What it faces",
-		value: facing,
-		others: [...faces, ...targets.map((t) => [t, t])],
+		value: c.facing ?? "none",
+		others: faces,
 		onReplace: (word) => stand("--facing", word)
 	}), c.facing_missed_by_deg !== null && /* @__PURE__ */ h(Fragment, null, ", misses by ", figure(c.facing_missed_by_deg, 0), "°"), ". Held by", " ", /* @__PURE__ */ h(Phrase, {
 		name: "What holds it",
@@ -267,11 +285,7 @@ function Manner({ c }) {
 	}, c.hidden ? "bring it out of the wings" : "into the wings"), /* @__PURE__ */ h(Phrase, {
 		name: "Put something before it, by drawing around it",
 		value: "",
-		others: [
-			["", "put before it"],
-			["backdrop", "the backdrop there"],
-			...others.map((p) => [`#${p.piece}`, p.name])
-		],
+		others: covers,
 		onReplace: (what) => what && cover(c, what)
 	}), /* @__PURE__ */ h("button", {
 		class: "word",

@@ -9,17 +9,18 @@ import { Section } from "../draw/section.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { first, projection, zoom } from "../store/view.js";
+import { first, views as shown, zoom } from "../store/view.js";
 import { Outline } from "./cutouts.js";
 export function Staging({ picture, places }) {
-	const views = projection.value;
+	const views = shown.value;
 	if (!views) return /* @__PURE__ */ h("p", { class: "lost" }, "The stage's camera cannot be: say on the backdrop's sheet how it stands.");
 	const subject = picture.pieces.find((p) => p.is_subject)?.piece ?? null;
-	const near = views.pieces.find((p) => p.piece === first.value) ?? views.pieces.find((p) => p.piece === subject) ?? views.pieces[0];
+	// What the views share is told by where the pieces stand at rest: while one is moved, the rules lie still.
+	const stands = picture.projection?.pieces ?? [];
+	const near = stands.find((p) => p.piece === first.value) ?? stands.find((p) => p.piece === subject) ?? stands[0];
 	const level = near?.depth_m ?? 5;
-	const d = depths(views);
+	const d = depths(stands);
 	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * views.focal_px * places.scale / level : places.picture.height;
-	const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
 	return /* @__PURE__ */ h(Fragment, null, picture.pieces.length === 0 && /* @__PURE__ */ h(Empty, {
 		picture,
 		places
@@ -39,19 +40,17 @@ export function Staging({ picture, places }) {
 		views,
 		level,
 		foot,
-		depths: d,
-		lifts
+		depths: d
 	}), /* @__PURE__ */ h(LineUp, {
 		box: places.lineUp,
 		views,
 		depths: d,
 		cards: picture.pieces
-	}), first.value !== null && near && !zoom.value && /* @__PURE__ */ h(Threads, {
+	}), !zoom.value && /* @__PURE__ */ h(Threads, {
 		places,
 		views,
 		level,
-		depths: d,
-		stand: near
+		depths: d
 	}), /* @__PURE__ */ h(MarkCard, { box: places.card }));
 }
 /** Nothing stands there yet: a dotted figure on a mark, and what to do next. */

@@ -9,7 +9,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, projection, room, said, turned, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, room, said, turned, under, views, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -135,6 +135,14 @@ function underHand(e, places, picture) {
 	if (turned.value !== "staging" || zoom.value || across < 0 || down < 0 || across > width || down > height || !picture.projection) return null;
 	return [across / places.scale, down / places.scale];
 }
+/** What was last said to the artist. */
+function Said({ box }) {
+	return /* @__PURE__ */ h("p", {
+		class: "said",
+		role: "status",
+		style: at(box)
+	}, said.value);
+}
 export function Table() {
 	const [isOver, hover] = useState(false);
 	useEffect(() => {
@@ -168,7 +176,6 @@ export function Table() {
 	const to = turned.value;
 	// The lens stays where it is while these sheets are turned.
 	const isSeen = to === "staging" || to === "toning" || to === "dispatch";
-	const views = projection.value;
 	return /* @__PURE__ */ h("main", {
 		id: "sheet",
 		class: isOver ? "taking" : "",
@@ -182,13 +189,12 @@ export function Table() {
 	}), to === "cutouts" && /* @__PURE__ */ h(CutOuts, {
 		picture,
 		places
-	}), isSeen && views && /* @__PURE__ */ h(Lens, {
+	}), isSeen && views.value && /* @__PURE__ */ h(Lens, {
 		box: places.picture,
-		views
+		views: views.value
 	}, (seen) => to === "staging" ? /* @__PURE__ */ h(Staked, {
 		box: places.picture,
-		seen,
-		views
+		seen
 	}) : null), to === "staging" && /* @__PURE__ */ h(Staging, {
 		picture,
 		places
@@ -204,11 +210,7 @@ export function Table() {
 	}), isBookOpen.value && /* @__PURE__ */ h(PromptBook, {
 		box: places.beside,
 		picture
-	}), isSeen && /* @__PURE__ */ h(Loupes, { picture }), /* @__PURE__ */ h("p", {
-		class: "said",
-		role: "status",
-		style: at(places.margin)
-	}, said.value), !isOpen.value && /* @__PURE__ */ h("p", {
+	}), isSeen && /* @__PURE__ */ h(Loupes, { picture }), /* @__PURE__ */ h(Said, { box: places.margin }), !isOpen.value && /* @__PURE__ */ h("p", {
 		class: "lost",
 		role: "alert"
 	}, "The studio does not answer. Nothing that was done is lost; it is tried again."));

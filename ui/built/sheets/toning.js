@@ -8,7 +8,7 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { projection, toning } from "../store/view.js";
+import { toning, views } from "../store/view.js";
 const STEPS = [
 	{
 		step: "lens",
@@ -528,8 +528,7 @@ function Strengths({ box, t, shape }) {
 	}), /* @__PURE__ */ h("span", null, name)))));
 }
 function Small({ glass, treatment, percent, box, shape }) {
-	const views = projection.value;
-	const scale = box.width / (views?.width_px ?? shape.width);
+	const scale = box.width / (views.value?.width_px ?? shape.width);
 	const canvas = useGlass(glass, {
 		what: "strength",
 		treatment,

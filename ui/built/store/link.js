@@ -1,6 +1,7 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
 import { rack, sheet, tried } from "./scene.js";
+import { kept } from "./kept.js";
 import { busy, going, said, top } from "./view.js";
 /** Whether the program answers. */
 export const isOpen = signal(false);
@@ -69,7 +70,7 @@ function told(tell) {
 	if (tell.tell === "sheet") {
 		batch(() => {
 			rack.value = null;
-			sheet.value = tell;
+			sheet.value = kept(sheet.value, tell);
 			top.value = tell.take;
 			if (!held) tried.value = null;
 		});
@@ -92,14 +93,16 @@ function told(tell) {
 		return;
 	}
 	if (tell.tell === "tried") {
-		const isDrawn = tell.projection !== null;
-		if (held && isDrawn) tried.value = {
-			cards: tell.cards,
-			projection: tell.projection,
-			toning: tell.toning
-		};
-		// Where it could not be, no picture follows.
-		if (!isDrawn) landed();
+		const at = sheet.value;
+		// Where it could not be, nothing is told of it.
+		if (held && at && tell.projection) {
+			tried.value = {
+				cards: kept(at.pieces, tell.cards),
+				projection: kept(at.projection, tell.projection),
+				toning: kept(at.toning, tell.toning)
+			};
+		}
+		landed();
 		return;
 	}
 	if (tell.tell === "refused") {
@@ -121,7 +124,6 @@ function shown(bytes) {
 		screen,
 		codes: new Uint8ClampedArray(bytes, 4 + length)
 	});
-	if (screen.is_tried) landed();
 }
 /** Asks for what is seen through a glass, now and whenever it changes. */
 export function look(glass, view, take) {

@@ -1,5 +1,6 @@
 // What only this window knows.
 import { computed, signal } from "../../vendor/signals.js";
+import { kept } from "./kept.js";
 import { sheet, tried } from "./scene.js";
 const measured = () => ({
 	width: innerWidth,
@@ -39,6 +40,16 @@ export const card = computed(() => {
 });
 /** The three views as they are now. */
 export const projection = computed(() => tried.value?.projection ?? sheet.value?.projection ?? null);
+let seen = null;
+export const views = computed(() => {
+	const now = projection.value;
+	if (!now) return seen = null;
+	const { pieces: _, lamps: __, ...rest } = now;
+	return seen = kept(seen, rest);
+});
+/** What stands in them. */
+export const stands = computed(() => projection.value?.pieces ?? []);
+export const lamps = computed(() => projection.value?.lamps ?? []);
 /** The toning card as it is now. */
 export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);
 /** What was last said to the artist: done or refused. */

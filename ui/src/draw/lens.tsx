@@ -1,11 +1,12 @@
 // The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
 import { Fragment, h, type ComponentChildren } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
-import type { Card, Projection, Stand } from "../../gen/wire.js";
+import type { Card, Stand } from "../../gen/wire.js";
 import { keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, top, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, stands, top, under, views as shown, zoom, type Views } from "../store/view.js";
 import { pull } from "../parts/pull.js";
+import { steady } from "../parts/steady.js";
 import { part, useGlass, type Part } from "./glass.js";
 import { at, figure, type Box } from "./places.js";
 
@@ -31,7 +32,7 @@ export function nearer(frame: Shape, shape: Shape, by: number, hand: [number, nu
 }
 
 /** The lens on the picture, with whatever is drawn over it. */
-export function Lens({ box, views, children }: { box: Box; views: Projection; children?: (seen: Part) => ComponentChildren }) {
+export function Lens({ box, views, children }: { box: Box; views: Views; children?: (seen: Part) => ComponentChildren }) {
   const shape = { width: views.width_px, height: views.height_px };
   const seen = part(box, shape, zoom.value);
   const canvas = useGlass(LENS, { what: "top" }, seen, box.width, box.height);
@@ -113,7 +114,7 @@ export function below(): number | null | undefined {
 }
 
 /** Takes hold of whatever is seen there: a piece is dragged along the ground, lifted (Alt) or drawn by its size (Ctrl); elsewhere the lens is moved. */
-function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Projection): void {
+function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Views): void {
   const lens = e.currentTarget as HTMLElement;
   const frame = lens.getBoundingClientRect();
   if (touches(e, box, shape, frame)) return;
@@ -141,7 +142,7 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Proje
     pick(hand, (piece) => {
       isPicked = true;
       if (!(piece !== null && chosen.value.includes(piece) && !by.isBeside)) choose(piece, by.isBeside);
-      held = views.pieces.find((p) => p.piece === piece) ?? null;
+      held = stands.value.find((p) => p.piece === piece) ?? null;
       if (isOver && !isDropped) return;
       go();
       // A flick is over before it is known what was taken hold of.
@@ -190,7 +191,7 @@ const around = signal<[number, number][]>([]);
 type By = { isLift: boolean; isSize: boolean };
 
 /** Shows a piece, and those that are chosen beside it, where the hand has dragged it. */
-function drag(held: Stand, far: [number, number], by: By, seen: Part, views: Projection): void {
+function drag(held: Stand, far: [number, number], by: By, seen: Part, views: Views): void {
   const card = sheet.value?.pieces.find((p) => p.piece === held.piece);
   const metre = (views.focal_px * seen.scale) / held.depth_m;
   const others = chosen.value.filter((p) => p !== held.piece);
@@ -257,14 +258,23 @@ function touches(e: PointerEvent, box: Box, shape: Shape, frame: DOMRect): boole
 }
 
 /** The horizon, the distances at the picture's edge, and the marks of what is chosen. */
-export function Staked({ box, seen, views }: { box: Box; seen: Part; views: Projection }) {
-  const cards = sheet.value?.pieces ?? [];
+export function Staked({ box, seen }: { box: Box; seen: Part }) {
+  return (
+    <svg width={box.width} height={box.height} aria-hidden="true">
+      {shown.value && <Edges box={box} seen={seen} views={shown.value} />}
+      <clipPath id="seen"><rect x={0} y={0} width={box.width} height={box.height} /></clipPath>
+      <g clip-path="url(#seen)"><Stakes seen={seen} /></g>
+    </svg>
+  );
+}
+
+const Edges = steady(({ box, seen, views }: { box: Box; seen: Part; views: Views }) => {
   const rows = views.horizon_px;
   const row = (v: number) => v * seen.scale - seen.y;
   const isIn = (y: number) => y >= 0 && y <= box.height;
   const left = rows ? row(rows[0]) : -1;
   return (
-    <svg width={box.width} height={box.height} aria-hidden="true">
+    <g>
       {isIn(left) && (
         <g>
           <path class="line" d={`M-34 ${left}H10`} />
@@ -278,22 +288,30 @@ export function Staked({ box, seen, views }: { box: Box; seen: Part; views: Proj
         </g>
       ))}
       <text class="soft" x={box.width + 14} y={box.height + 14}>m</text>
-      <clipPath id="seen"><rect x={0} y={0} width={box.width} height={box.height} /></clipPath>
-      <g clip-path="url(#seen)">
-      {cards.map((c) => {
-        const stand = views.pieces.find((p) => p.piece === c.piece);
-        return stand && c.snags.length > 0 ? <Flag key={c.piece} card={c} stand={stand} seen={seen} number={cards.filter((o) => o.snags.length > 0).indexOf(c) + 1} /> : null;
+    </g>
+  );
+});
+
+/** What is staked out in the picture: flags where something gives it away, spikes where what is chosen stands. */
+function Stakes({ seen }: { seen: Part }) {
+  const cards = sheet.value?.pieces ?? [];
+  const standing = new Map(stands.value.map((p) => [p.piece, p]));
+  return (
+    <Fragment>
+      {cards.filter((c) => c.snags.length > 0).map((c, i) => {
+        const stand = standing.get(c.piece);
+        return stand && <Flag key={c.piece} card={c} stand={stand} seen={seen} number={i + 1} />;
       })}
-      {views.pieces.filter((p) => chosen.value.includes(p.piece)).map((p) => (
-        <Spike key={p.piece} stand={p} seen={seen} isFirst={p.piece === first.value} card={cards.find((c) => c.piece === p.piece)} />
-      ))}
-      </g>
-    </svg>
+      {chosen.value.map((piece) => {
+        const stand = standing.get(piece);
+        return stand && <Spike key={piece} stand={stand} seen={seen} isFirst={piece === first.value} card={cards.find((c) => c.piece === piece)} />;
+      })}
+    </Fragment>
   );
 }
 
 /** A numbered pencil flag on what gives the picture away. */
-function Flag({ card, stand, seen, number }: { card: Card; stand: Stand; seen: Part; number: number }) {
+const Flag = steady(({ card, stand, seen, number }: { card: Card; stand: Stand; seen: Part; number: number }) => {
   const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
   return (
     <g class="flag" onPointerDown={(e: PointerEvent) => { e.stopPropagation(); choose(card.piece); }}>
@@ -303,7 +321,7 @@ function Flag({ card, stand, seen, number }: { card: Card; stand: Stand; seen: P
       <title>{card.snags.map((s) => s.what).join("; ")}</title>
     </g>
   );
-}
+});
 
 /** The taped mark at a piece's foot, its height with the figure, and which way it faces. */
 function Spike({ stand, seen, isFirst, card }: { stand: Stand; seen: Part; isFirst: boolean; card: Card | undefined }) {

@@ -1,5 +1,5 @@
 // Where everything lies on the sheet, and the scales that the three views share.
-import type { Projection } from "../../gen/wire.js";
+import type { Stand } from "../../gen/wire.js";
 
 export type Box = { x: number; y: number; width: number; height: number };
 
@@ -76,8 +76,8 @@ export function fitted(box: Box, shape: { width: number; height: number }): Box 
 /** Distances as the plan, the section and the line-up rule them: compressed, nearest at 0. */
 export type Depths = { near: number; far: number };
 
-export function depths(views: Projection): Depths {
-  const all = views.pieces.map((p) => p.depth_m);
+export function depths(stands: Stand[]): Depths {
+  const all = stands.map((p) => p.depth_m);
   const near = Math.min(1, ...all.map((d) => d * 0.8));
   const far = Math.max(12, ...all.map((d) => d * 1.25));
   return { near: Math.max(0.2, near), far: Math.min(far, 400) };

@@ -1,16 +1,17 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
-import type { LampStand, Projection, Stand } from "../../gen/wire.js";
+import type { LampStand, Stand } from "../../gen/wire.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { pull } from "../parts/pull.js";
-import { choose, chosen } from "../store/view.js";
+import { steady } from "../parts/steady.js";
+import { choose, chosen, lamps, stands, type Views } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
-type Props = { box: Box; scale: number; views: Projection; level: number; depths: Depths; subject: number | null };
+type Frame = { box: Box; scale: number; views: Views; level: number; depths: Depths };
 
 /** Across and down for metres right and away. */
-export function scales({ box, scale, views, level, depths: d }: Omit<Props, "subject">) {
+export function scales({ box, scale, views, level, depths: d }: Frame) {
   const middle = (-views.field[0] / (views.field[1] - views.field[0])) * box.width;
   const across = (views.focal_px * scale) / level;
   return {
@@ -21,7 +22,7 @@ export function scales({ box, scale, views, level, depths: d }: Omit<Props, "sub
   };
 }
 
-export function Plan(props: Props) {
+export const Plan = steady((props: Frame & { subject: number | null }) => {
   const { box, views, depths: d, level, subject } = props;
   const { x, y } = scales(props);
   const rows = ruled(d, 0.09);
@@ -45,11 +46,7 @@ export function Plan(props: Props) {
           ))}
           <path class="line dash" d={edge(views.field[0])} />
           <path class="line dash" d={edge(views.field[1])} />
-          {views.lamps.map((lamp) => (
-            <g key={lamp.lamp} class="pulled" onPointerDown={(e: PointerEvent) => shine(e, lamp, props)}>
-              <Lamp lamp={lamp} x={x(lamp.at_m[0])} y={y(lamp.at_m[2])} />
-            </g>
-          ))}
+          <Lamps frame={props} />
           {views.sun && <Sun bearing={views.sun.bearing_deg} box={box} onPull={(e) => follow(e, props)} />}
           {views.sharp.at_m !== null && (
             <g class="pulled" onPointerDown={(e: PointerEvent) => focus(e, views.sharp.at_m ?? 5, props)}>
@@ -58,19 +55,39 @@ export function Plan(props: Props) {
               <title>What the lens is focused at: pull it nearer or farther</title>
             </g>
           )}
-          {views.pieces.map((p) => (
-            <circle
-              key={p.piece}
-              class={"mark" + (chosen.value.includes(p.piece) ? " chosen" : p.piece === subject ? " subject" : "")}
-              cx={x(p.at_m[0])}
-              cy={y(p.at_m[2])}
-              r={p.piece === subject ? 7 : 5}
-              onPointerDown={(e: PointerEvent) => begin(e, p, props)}
-            />
-          ))}
+          <Marks frame={props} subject={subject} />
         </svg>
       </div>
     </div>
+  );
+});
+
+/** Where the pieces stand. */
+function Marks({ frame, subject }: { frame: Frame; subject: number | null }) {
+  const isChosen = new Set(chosen.value);
+  return (
+    <g>
+      {stands.value.map((p) => <Mark key={p.piece} stand={p} frame={frame} isChosen={isChosen.has(p.piece)} isSubject={p.piece === subject} />)}
+    </g>
+  );
+}
+
+const Mark = steady(({ stand: p, frame, isChosen, isSubject }: { stand: Stand; frame: Frame; isChosen: boolean; isSubject: boolean }) => {
+  const { x, y } = scales(frame);
+  const kind = isChosen ? " chosen" : isSubject ? " subject" : "";
+  return <circle class={"mark" + kind} cx={x(p.at_m[0])} cy={y(p.at_m[2])} r={isSubject ? 7 : 5} onPointerDown={(e: PointerEvent) => begin(e, p, frame)} />;
+});
+
+function Lamps({ frame }: { frame: Frame }) {
+  const { x, y } = scales(frame);
+  return (
+    <g>
+      {lamps.value.map((lamp) => (
+        <g key={lamp.lamp} class="pulled" onPointerDown={(e: PointerEvent) => shine(e, lamp, frame)}>
+          <Lamp lamp={lamp} x={x(lamp.at_m[0])} y={y(lamp.at_m[2])} />
+        </g>
+      ))}
+    </g>
   );
 }
 
@@ -104,7 +121,7 @@ function Sun({ bearing, box, onPull }: { bearing: number; box: Box; onPull: (e: 
 const over = (isDropped: boolean) => (isDropped ? keep() : letGo());
 
 /** Pulls the sun round. */
-function follow(e: PointerEvent, { box }: Props): void {
+function follow(e: PointerEvent, { box }: Frame): void {
   const sun = sheet.value?.reading?.sun;
   if (!sun) return;
   const frame = (e.currentTarget as Element).closest("svg")?.getBoundingClientRect();
@@ -119,13 +136,13 @@ function follow(e: PointerEvent, { box }: Props): void {
 }
 
 /** Pulls what the lens is focused at. */
-function focus(e: PointerEvent, at: number, props: Props): void {
+function focus(e: PointerEvent, at: number, props: Frame): void {
   const s = scales(props);
   pull(e, (_, down) => trySaying("read", "--focus", `${s.away(s.y(at) + down).toFixed(3)}m`), over);
 }
 
 /** Moves a lamp along the ground. */
-function shine(e: PointerEvent, lamp: LampStand, props: Props): void {
+function shine(e: PointerEvent, lamp: LampStand, props: Frame): void {
   const s = scales(props);
   const told = sheet.value?.lamps.find((l) => l.lamp === lamp.lamp);
   if (!told) return;
@@ -138,7 +155,7 @@ function shine(e: PointerEvent, lamp: LampStand, props: Props): void {
 }
 
 /** Drags a mark along the ground. */
-function begin(e: PointerEvent, stand: Stand, props: Props): void {
+function begin(e: PointerEvent, stand: Stand, props: Frame): void {
   if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
   if (stand.is_attached) return;
   const s = scales(props);

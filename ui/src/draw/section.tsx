@@ -1,13 +1,14 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
-import type { LampStand, Projection, Stand } from "../../gen/wire.js";
+import type { LampStand, Stand } from "../../gen/wire.js";
 import { pull } from "../parts/pull.js";
+import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen } from "../store/view.js";
+import { choose, chosen, lamps, stands, type Views } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
-type Props = { box: Box; scale: number; views: Projection; level: number; foot: number; depths: Depths; lifts: Map<number, number> };
+type Props = { box: Box; scale: number; views: Views; level: number; foot: number; depths: Depths };
 
 /** Room for the camera, left of the nearest distance. */
 const LEFT = 34;
@@ -17,7 +18,7 @@ export function across(box: Box, d: Depths, metres: number): number {
   return LEFT + (box.width - LEFT) * along(d, metres);
 }
 
-export function Section({ box, scale, views, level, foot, depths: d, lifts }: Props) {
+export const Section = steady(({ box, scale, views, level, foot, depths: d }: Props) => {
   const left = LEFT;
   const x = (metres: number) => across(box, d, metres);
   const up = (views.focal_px * scale) / level;
@@ -62,29 +63,47 @@ export function Section({ box, scale, views, level, foot, depths: d, lifts }: Pr
             <text x={x(m)} y={foot + 20} text-anchor="middle">{figure(m, 1)}</text>
           </g>
         ))}
-        {views.pieces.map((p) => {
-          const isChosen = chosen.value.includes(p.piece);
-          const [base, top] = [y(p.at_m[1]), y(p.at_m[1] + p.height_m)];
-          const kind = isChosen ? "spike" : "line";
-          return (
-            <g key={p.piece} onPointerDown={(e: PointerEvent) => begin(e, p, lifts.get(p.piece) ?? 0, { box, depths: d, up })}>
-              <rect x={x(p.depth_m) - 5} y={top - 4} width={10} height={Math.max(8, base - top + 4)} fill="transparent" />
-              <path class={kind} d={`M${x(p.depth_m)} ${base}V${top}M${x(p.depth_m) - 4} ${top}h8`} />
-            </g>
-          );
-        })}
-        {views.lamps.map((lamp) => (
-          <circle key={lamp.lamp} class="mark pulled" cx={x(lamp.at_m[2])} cy={y(lamp.at_m[1])} r={6} onPointerDown={(e: PointerEvent) => raise(e, lamp, { box, depths: d, up })}>
-            <title>{lamp.name}: pull it up or down, nearer or farther</title>
-          </circle>
-        ))}
+        <Staffs scales={{ box, depths: d, up, foot }} />
+        <Lamps scales={{ box, depths: d, up, foot }} />
         </g>
       </svg>
     </div>
   );
-}
+});
 
 type Scales = { box: Box; depths: Depths; up: number };
+type Footed = Scales & { foot: number };
+
+function Lamps({ scales }: { scales: Footed }) {
+  const { box, depths: d, up, foot } = scales;
+  return (
+    <g>
+      {lamps.value.map((lamp) => (
+        <circle key={lamp.lamp} class="mark pulled" cx={across(box, d, lamp.at_m[2])} cy={foot - lamp.at_m[1] * up} r={6} onPointerDown={(e: PointerEvent) => raise(e, lamp, scales)}>
+          <title>{lamp.name}: pull it up or down, nearer or farther</title>
+        </circle>
+      ))}
+    </g>
+  );
+}
+
+/** How tall the pieces stand. */
+function Staffs({ scales }: { scales: Footed }) {
+  const isChosen = new Set(chosen.value);
+  return <g>{stands.value.map((p) => <Staff key={p.piece} stand={p} scales={scales} isChosen={isChosen.has(p.piece)} />)}</g>;
+}
+
+const Staff = steady(({ stand: p, scales, isChosen }: { stand: Stand; scales: Footed; isChosen: boolean }) => {
+  const x = across(scales.box, scales.depths, p.depth_m);
+  const base = scales.foot - p.at_m[1] * scales.up;
+  const top = base - p.height_m * scales.up;
+  return (
+    <g onPointerDown={(e: PointerEvent) => begin(e, p, scales)}>
+      <rect x={x - 5} y={top - 4} width={10} height={Math.max(8, base - top + 4)} fill="transparent" />
+      <path class={isChosen ? "spike" : "line"} d={`M${x} ${base}V${top}M${x - 4} ${top}h8`} />
+    </g>
+  );
+});
 
 const over = (isDropped: boolean) => (isDropped ? keep() : letGo());
 
@@ -108,8 +127,9 @@ function raise(e: PointerEvent, lamp: LampStand, scales: Scales): void {
 }
 
 /** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
-function begin(e: PointerEvent, stand: Stand, lift: number, scales: Scales): void {
+function begin(e: PointerEvent, stand: Stand, scales: Scales): void {
   choose(stand.piece, e.shiftKey);
+  const lift = sheet.value?.pieces.find((p) => p.piece === stand.piece)?.lift_m ?? 0;
   let isLift: boolean | null = null;
   const moved = (x: number, y: number) => {
     isLift ??= Math.abs(y) > Math.abs(x);

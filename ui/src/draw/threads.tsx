@@ -1,13 +1,15 @@
 // The threads of projection: from a chosen piece's foot down to its mark on the plan and across to its staff in the section.
 import { h } from "../../vendor/preact.js";
-import type { Projection, Stand } from "../../gen/wire.js";
+import { first, stands, type Views } from "../store/view.js";
 import type { Depths, Places } from "./places.js";
 import { scales } from "./plan.js";
 import { across } from "./section.js";
 
-type Props = { places: Places; views: Projection; level: number; depths: Depths; stand: Stand };
+type Props = { places: Places; views: Views; level: number; depths: Depths };
 
-export function Threads({ places, views, level, depths, stand }: Props) {
+export function Threads({ places, views, level, depths }: Props) {
+  const stand = stands.value.find((p) => p.piece === first.value);
+  if (!stand) return null;
   const { picture, plan, section, scale } = places;
   const [u, v] = [picture.x + stand.foot_px[0] * scale, picture.y + stand.foot_px[1] * scale];
   const mark = scales({ box: plan, scale, views, level, depths });

@@ -1,7 +1,7 @@
 // The mark card: each quantity as computed, the artist's nudge, the result; how the piece stands, as a sentence; and a line to write on.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useState } from "../../vendor/hooks.js";
-import type { Card } from "../../gen/wire.js";
+import { useMemo, useState } from "../../vendor/hooks.js";
+import type { Card, Sheet } from "../../gen/wire.js";
 import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
@@ -184,10 +184,23 @@ const STANCES: [string, string][] = [
   ["wall", "On a wall"],
 ];
 
+const WAYS: [string, string][] = [["--no-mirror", "as shot"], ["--mirror", "mirrored"]];
+
+/** What a piece's phrases may be replaced by, at rest. */
+function phrases(c: Card, s: Sheet | null) {
+  const others = (s?.pieces ?? []).filter((p) => p.piece !== c.piece);
+  const own = (name: string): [string, string] => [name, name];
+  const faces: [string, string][] = [["none", "nothing"], ["lens", "the lens"], ["away", "away"], ...(s?.lamps ?? []).map((l) => own(l.name)), ...others.map((p) => own(p.name))];
+  const carriers: [string, string][] = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name] as [string, string])];
+  const levels: [string, string][] = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => own(l.name))];
+  const covers: [string, string][] = [["", "put before it"], ["backdrop", "the backdrop there"], ...others.map((p) => [`#${p.piece}`, p.name] as [string, string])];
+  return { others, faces, carriers, levels, covers, views: (s?.cutouts ?? []).map((v) => own(v.name)) };
+}
+
 /** How the piece stands, as a sentence whose phrases are replaced. */
 function Manner({ c }: { c: Card }) {
   const s = sheet.value;
-  const others = (s?.pieces ?? []).filter((p) => p.piece !== c.piece);
+  const { others, faces, carriers, levels, covers, views } = useMemo(() => phrases(c, s), [c.piece, s]);
   const stand = (...words: string[]) => void say("place", "stand", named(), ...words);
   const angle = (option: string, name: string, value: number) => (
     <Figure
@@ -204,18 +217,12 @@ function Manner({ c }: { c: Card }) {
       onLeave={letGo}
     />
   );
-  const faces: [string, string][] = [["none", "nothing"], ["lens", "the lens"], ["away", "away"]];
-  const targets = [...(s?.lamps ?? []).map((l) => l.name), ...others.map((p) => p.name)];
-  const facing = c.facing ?? "none";
-  const carriers: [string, string][] = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name] as [string, string])];
   const carrier = others.find((p) => p.name === c.attached_to);
-  const views = (s?.cutouts ?? []).map((v) => [v.name, v.name] as [string, string]);
-  const levels: [string, string][] = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => [l.name, l.name] as [string, string])];
   return (
     <p class="manner">
       <Phrase name="How it stands" value={c.stance} others={STANCES} onReplace={(word) => stand("--stance", word)} />
       , leaning {angle("--lean", "Lean, degrees", c.lean_deg)}, turned {angle("--turn", "Turn, degrees", c.turn_deg)},{" "}
-      <Phrase name="Which way round" value={c.mirrored ? "--mirror" : "--no-mirror"} others={[["--no-mirror", "as shot"], ["--mirror", "mirrored"]]} onReplace={(word) => stand(word)} />
+      <Phrase name="Which way round" value={c.mirrored ? "--mirror" : "--no-mirror"} others={WAYS} onReplace={(word) => stand(word)} />
       {" "}on <Phrase name="Its level" value={c.level ?? "ground"} others={levels} onReplace={(word) => void say("place", "move", `#${c.piece}`, "--level", word)} />
       , lifted{" "}
       <Figure
@@ -231,7 +238,7 @@ function Manner({ c }: { c: Card }) {
         }}
         onLeave={letGo}
       />
-      . Faces <Phrase name="What it faces" value={facing} others={[...faces, ...targets.map((t) => [t, t] as [string, string])]} onReplace={(word) => stand("--facing", word)} />
+      . Faces <Phrase name="What it faces" value={c.facing ?? "none"} others={faces} onReplace={(word) => stand("--facing", word)} />
       {c.facing_missed_by_deg !== null && <Fragment>, misses by {figure(c.facing_missed_by_deg, 0)}°</Fragment>}
       . Held by{" "}
       <Phrase
@@ -243,7 +250,7 @@ function Manner({ c }: { c: Card }) {
       . Shows <Phrase name="The cut-out it shows" value={c.shows} others={views} onReplace={(word) => void say("place", "swap", named(), word)} />.{" "}
       <span class="deeds">
         <button class="word" onClick={() => void say("place", c.hidden ? "show" : "hide", named())}>{c.hidden ? "bring it out of the wings" : "into the wings"}</button>
-        <Phrase name="Put something before it, by drawing around it" value="" others={[["", "put before it"], ["backdrop", "the backdrop there"], ...others.map((p) => [`#${p.piece}`, p.name] as [string, string])]} onReplace={(what) => what && cover(c, what)} />
+        <Phrase name="Put something before it, by drawing around it" value="" others={covers} onReplace={(what) => what && cover(c, what)} />
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
         <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>give its place to a shot</button>
         <button class="word" onClick={() => void another(c)}>another like it</button>

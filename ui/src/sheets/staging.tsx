@@ -1,6 +1,6 @@
 // The sheet of the stage: the picture, the plan under it, the section beside it, the line-up and the mark card.
 import { Fragment, h } from "../../vendor/preact.js";
-import type { Projection, Sheet } from "../../gen/wire.js";
+import type { Sheet } from "../../gen/wire.js";
 import { layGlass } from "../draw/loupe.js";
 import { nearer } from "../draw/lens.js";
 import { LineUp } from "../draw/lineup.js";
@@ -10,26 +10,27 @@ import { Section } from "../draw/section.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { first, projection, zoom } from "../store/view.js";
+import { first, views as shown, zoom, type Views } from "../store/view.js";
 import { Outline } from "./cutouts.js";
 
 export function Staging({ picture, places }: { picture: Sheet; places: Places }) {
-  const views = projection.value;
+  const views = shown.value;
   if (!views) return <p class="lost">The stage's camera cannot be: say on the backdrop's sheet how it stands.</p>;
   const subject = picture.pieces.find((p) => p.is_subject)?.piece ?? null;
-  const near = views.pieces.find((p) => p.piece === first.value) ?? views.pieces.find((p) => p.piece === subject) ?? views.pieces[0];
+  // What the views share is told by where the pieces stand at rest: while one is moved, the rules lie still.
+  const stands = picture.projection?.pieces ?? [];
+  const near = stands.find((p) => p.piece === first.value) ?? stands.find((p) => p.piece === subject) ?? stands[0];
   const level = near?.depth_m ?? 5;
-  const d = depths(views);
+  const d = depths(stands);
   const foot = near ? near.foot_px[1] * places.scale + (near.at_m[1] * views.focal_px * places.scale) / level : places.picture.height;
-  const lifts = new Map(picture.pieces.map((p) => [p.piece, p.lift_m]));
   return (
     <Fragment>
       {picture.pieces.length === 0 && <Empty picture={picture} places={places} />}
       <Scales places={places} views={views} />
       <Plan box={places.plan} scale={places.scale} views={views} level={level} depths={d} subject={subject} />
-      <Section box={places.section} scale={places.scale} views={views} level={level} foot={foot} depths={d} lifts={lifts} />
+      <Section box={places.section} scale={places.scale} views={views} level={level} foot={foot} depths={d} />
       <LineUp box={places.lineUp} views={views} depths={d} cards={picture.pieces} />
-      {first.value !== null && near && !zoom.value && <Threads places={places} views={views} level={level} depths={d} stand={near} />}
+      {!zoom.value && <Threads places={places} views={views} level={level} depths={d} />}
       <MarkCard box={places.card} />
     </Fragment>
   );
@@ -49,7 +50,7 @@ function Empty({ picture, places }: { picture: Sheet; places: Places }) {
 }
 
 /** How near the lens is, in words, and a counting glass to be laid down. */
-function Scales({ places, views }: { places: Places; views: Projection }) {
+function Scales({ places, views }: { places: Places; views: Views }) {
   const { x, y, width, height } = places.picture;
   const shape = { width: views.width_px, height: views.height_px };
   const whole = Math.min(width / shape.width, height / shape.height);

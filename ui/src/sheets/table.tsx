@@ -4,13 +4,13 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
 import { Lens, Staked, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
-import { at, placed, type Places } from "../draw/places.js";
+import { at, placed, type Box, type Places } from "../draw/places.js";
 import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, projection, room, said, turned, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, room, said, turned, under, views, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -106,6 +106,11 @@ function underHand(e: DragEvent, places: Places, picture: Sheet): [number, numbe
   return [across / places.scale, down / places.scale];
 }
 
+/** What was last said to the artist. */
+function Said({ box }: { box: Box }) {
+  return <p class="said" role="status" style={at(box)}>{said.value}</p>;
+}
+
 export function Table() {
   const [isOver, hover] = useState(false);
   useEffect(() => {
@@ -133,14 +138,13 @@ export function Table() {
   const to = turned.value;
   // The lens stays where it is while these sheets are turned.
   const isSeen = to === "staging" || to === "toning" || to === "dispatch";
-  const views = projection.value;
   return (
     <main id="sheet" class={isOver ? "taking" : ""} aria-label={`${picture.name}: ${to}`} onDrop={drop} onDragOver={over} onDragLeave={() => hover(false)}>
       {to === "backdrop" && <Backdrop picture={picture} places={places} />}
       {to === "cutouts" && <CutOuts picture={picture} places={places} />}
-      {isSeen && views && (
-        <Lens box={places.picture} views={views}>
-          {(seen) => (to === "staging" ? <Staked box={places.picture} seen={seen} views={views} /> : null)}
+      {isSeen && views.value && (
+        <Lens box={places.picture} views={views.value}>
+          {(seen) => (to === "staging" ? <Staked box={places.picture} seen={seen} /> : null)}
         </Lens>
       )}
       {to === "staging" && <Staging picture={picture} places={places} />}
@@ -149,7 +153,7 @@ export function Table() {
       <TitleBlock box={places.title} picture={picture} />
       {isBookOpen.value && <PromptBook box={places.beside} picture={picture} />}
       {isSeen && <Loupes picture={picture} />}
-      <p class="said" role="status" style={at(places.margin)}>{said.value}</p>
+      <Said box={places.margin} />
       {!isOpen.value && <p class="lost" role="alert">The studio does not answer. Nothing that was done is lost; it is tried again.</p>}
     </main>
   );

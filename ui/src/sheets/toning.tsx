@@ -9,7 +9,7 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { projection, toning } from "../store/view.js";
+import { toning, views } from "../store/view.js";
 
 const STEPS = [
   { step: "lens", reads: "at the lens", kinds: ["veil", "halation", "edge-fall-off"] },
@@ -358,8 +358,7 @@ function Strengths({ box, t, shape }: { box: Box; t: TreatmentReport; shape: { w
 }
 
 function Small({ glass, treatment, percent, box, shape }: { glass: number; treatment: number; percent: number; box: Box; shape: { width: number; height: number } }) {
-  const views = projection.value;
-  const scale = box.width / (views?.width_px ?? shape.width);
+  const scale = box.width / (views.value?.width_px ?? shape.width);
   const canvas = useGlass(glass, { what: "strength", treatment, percent }, { scale, x: 0, y: 0 }, box.width, box.height);
   return <canvas ref={canvas} style={{ width: `${box.width}px`, height: `${box.height}px` }} />;
 }

@@ -2,6 +2,7 @@
 import { batch, signal } from "../../vendor/signals.js";
 import type { Ask, Deed, HandedIn, On, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
 import { rack, sheet, tried } from "./scene.js";
+import { kept } from "./kept.js";
 import { busy, going, said, top } from "./view.js";
 
 /** Whether the program answers. */
@@ -61,7 +62,7 @@ function told(tell: Tell): void {
   if (tell.tell === "sheet") {
     batch(() => {
       rack.value = null;
-      sheet.value = tell;
+      sheet.value = kept(sheet.value, tell);
       top.value = tell.take;
       if (!held) tried.value = null;
     });
@@ -81,10 +82,12 @@ function told(tell: Tell): void {
     return;
   }
   if (tell.tell === "tried") {
-    const isDrawn = tell.projection !== null;
-    if (held && isDrawn) tried.value = { cards: tell.cards, projection: tell.projection, toning: tell.toning };
-    // Where it could not be, no picture follows.
-    if (!isDrawn) landed();
+    const at = sheet.value;
+    // Where it could not be, nothing is told of it.
+    if (held && at && tell.projection) {
+      tried.value = { cards: kept(at.pieces, tell.cards), projection: kept(at.projection, tell.projection), toning: kept(at.toning, tell.toning) };
+    }
+    landed();
     return;
   }
   if (tell.tell === "refused") {
@@ -104,7 +107,6 @@ function shown(bytes: ArrayBuffer): void {
   const screen = JSON.parse(head) as Screen;
   if (screen.coarse !== 0 && sketched.has(screen.glass)) return;
   glasses.get(screen.glass)?.take({ screen, codes: new Uint8ClampedArray(bytes, 4 + length) });
-  if (screen.is_tried) landed();
 }
 
 /** Asks for what is seen through a glass, now and whenever it changes. */

@@ -1,6 +1,7 @@
 // What only this window knows.
 import { computed, signal } from "../../vendor/signals.js";
-import type { On } from "../../gen/wire.js";
+import type { On, Projection } from "../../gen/wire.js";
+import { kept } from "./kept.js";
 import { sheet, tried } from "./scene.js";
 
 const measured = () => ({ width: innerWidth, height: innerHeight, dense: devicePixelRatio });
@@ -49,6 +50,20 @@ export const card = computed(() => {
 
 /** The three views as they are now. */
 export const projection = computed(() => tried.value?.projection ?? sheet.value?.projection ?? null);
+
+/** The views without what stands in them: while a piece is moved they lie still. */
+export type Views = Omit<Projection, "pieces" | "lamps">;
+let seen: Views | null = null;
+export const views = computed(() => {
+  const now = projection.value;
+  if (!now) return (seen = null);
+  const { pieces: _, lamps: __, ...rest } = now;
+  return (seen = kept(seen, rest));
+});
+
+/** What stands in them. */
+export const stands = computed(() => projection.value?.pieces ?? []);
+export const lamps = computed(() => projection.value?.lamps ?? []);
 
 /** The toning card as it is now. */
 export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);

@@ -14,6 +14,7 @@ use setpiece::commands::render::{self, Existing, FinishTold, Rendered, Scale, Wa
 use setpiece::commands::rendering::{Keep, Nothing};
 use setpiece::commands::scene::Scene;
 use setpiece::commands::write::Hands;
+use setpiece::rasters::{Kept, Worth};
 
 pub(crate) fn render(typed: Render) -> Result<Answer, Trouble> {
     let wanted = Wanted {
@@ -71,7 +72,7 @@ pub(super) fn with_hands<R>(
     hands::listen();
     let progress = Progress::new(what);
     let budget = Budget::of_bytes(typed.memory);
-    let kept = folder.cache().map(|cache| setpiece::rasters::Kept::at(&cache, &budget));
+    let kept = folder.cache().map(|cache| Kept::at(&cache, Worth::Pieces, &budget));
     work(&Hands {
         threads: typed.threads.unwrap_or_else(hands::threads),
         budget: &budget,
