@@ -102,3 +102,33 @@ fn a_studio_killed_during_a_stroke_has_lost_nothing() {
     stage.browser.wait("!document.querySelector('.table .ink-soften')");
     assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
 }
+
+/// A stroke that says what is sure is kept at once and cut by later: if need be by the next studio. Whoever takes that cut back is not given
+/// it again.
+#[test]
+fn a_cut_that_is_owed_is_made_after_all() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.turn("3");
+    stage.browser.wait("document.querySelector('.table canvas')?.dataset.drawn === 'sharp'");
+    let nib = "button.nib[title='is not']";
+    stage.browser.click(nib);
+    stage.browser.wait(&format!("document.querySelector(\"{nib}\").ariaPressed === 'true'"));
+    let [x, y, width, height] = stage.browser.frame(".table");
+    let at = |across: f64, down: f64| Point { x: x + across * width, y: y + down * height };
+    let owes = |stage: &Stage| stage.studio.sheet()["handwork"][0]["owes_cut"] == true;
+    stage.decides(|stage| stage.browser.drag(at(0.33, 0.2), at(0.33, 0.5)));
+    assert!(owes(&stage));
+    kill(&mut stage);
+    again(&mut stage);
+    assert_eq!(strokes(&stage).len(), 1);
+    stage.browser.wait_for_text(part::SAID, "cut");
+    let cut = |is: bool| {
+        format!("document.querySelector('.cutting').textContent.includes('Not cut by its strokes') !== {is}")
+    };
+    stage.browser.wait(&cut(true));
+    assert!(!owes(&stage));
+    stage.decides(|stage| stage.browser.click("[aria-keyshortcuts='Control+Z']"));
+    stage.browser.wait(&cut(false));
+    std::thread::sleep(std::time::Duration::from_secs(4));
+    assert!(owes(&stage));
+}

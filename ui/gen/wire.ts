@@ -565,6 +565,10 @@ cutout: string,
  */
 strokes: Array<StrokeReport>, 
 /**
+ * Whether they say what its matte was not cut by yet.
+ */
+owes_cut: boolean, 
+/**
  * The shots that it takes parts from.
  */
 joined: Array<string>, 

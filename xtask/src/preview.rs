@@ -9,7 +9,7 @@ use scene::{Edit, PieceChange, Scene};
 use setpiece::Picture;
 use setpiece::commands::measure::{Measures, measure};
 use setpiece::commands::write::{self, Hands};
-use setpiece::rasters::Kept;
+use setpiece::rasters::{Kept, Worth};
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
@@ -26,7 +26,7 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let look = Picture::look(Path::new(folder))?;
     let budget = Budget::of_bytes(4 << 30);
     let cache = look.folder().cache().ok_or_else(|| Error::new("the picture has no cache of its own"))?;
-    let keep = Memory::before(1 << 30, Kept::at(&cache, &budget));
+    let keep = Memory::before(1 << 30, Kept::at(&cache, Worth::Pieces, &budget));
     let mut scene = look.scene().clone();
     let measures = measure(&scene, look.folder(), &budget);
     let shown = |scene: &Scene, since: Instant| -> Result<f64, Error> {

@@ -23,6 +23,8 @@ pub struct CutOut {
     pub facts: Facts,
     /// What the pen said of it, in this order.
     pub strokes: Vec<Stroke>,
+    /// The strokes that its matte was cut by, as [`CutOut::cutting`] names them; `None`: by none.
+    pub cut_by: Option<Digest>,
     /// How its edge is finished.
     pub finish: Finish,
     /// What it takes from other shots.
@@ -42,6 +44,7 @@ impl CutOut {
             kind: CutOutKind::Solid,
             facts: Facts::default(),
             strokes: Vec::new(),
+            cut_by: None,
             finish: Finish::default(),
             joining: None,
         }

@@ -118,6 +118,23 @@ impl CutOut {
         self.strokes.iter().filter(|s| !s.says.is_for_cutting() && !s.says.is_for_joining())
     }
 
+    /// Stands for the strokes that a cut is made by; `None` where there are none.
+    #[must_use]
+    pub fn cutting(&self) -> Option<Digest> {
+        let mut strokes = self.strokes.iter().filter(|s| s.says.is_for_cutting()).peekable();
+        strokes.peek()?;
+        let mut d = Digester::new();
+        d.text("cutting 1");
+        strokes.for_each(|stroke| named(stroke, &mut d));
+        Some(d.finish())
+    }
+
+    /// Whether its strokes say what its matte was not cut by.
+    #[must_use]
+    pub fn owes_cut(&self) -> bool {
+        self.cut_by != self.cutting()
+    }
+
     /// Stands for all that was done to it by hand; `None` where nothing was.
     #[must_use]
     pub fn handwork(&self) -> Option<Digest> {
@@ -132,13 +149,16 @@ impl CutOut {
         for number in [margin.get(), clear, solid, holes, cast, calm, rim.get()] {
             d.float(number);
         }
-        for stroke in self.touches() {
-            d.text(&format!("{:?} {:?}", stroke.says, stroke.form)).float(stroke.soft).float(stroke.strength);
-            d.number(stroke.dots.len() as u64);
-            for (u, v, radius) in &stroke.dots {
-                d.float(u.get()).float(v.get()).float(radius.get());
-            }
-        }
+        self.touches().for_each(|stroke| named(stroke, &mut d));
         Some(d.finish())
+    }
+}
+
+/// Names a stroke by all that it does.
+fn named(stroke: &Stroke, d: &mut Digester) {
+    d.text(&format!("{:?} {:?}", stroke.says, stroke.form)).float(stroke.soft).float(stroke.strength);
+    d.number(stroke.dots.len() as u64);
+    for (u, v, radius) in &stroke.dots {
+        d.float(u.get()).float(v.get()).float(radius.get());
     }
 }

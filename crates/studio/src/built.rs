@@ -30,6 +30,7 @@ pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("src/sheets/toning.js", include_bytes!("../../../ui/built/sheets/toning.js")),
     ("src/store/kept.js", include_bytes!("../../../ui/built/store/kept.js")),
     ("src/store/link.js", include_bytes!("../../../ui/built/store/link.js")),
+    ("src/store/owed.js", include_bytes!("../../../ui/built/store/owed.js")),
     ("src/store/scene.js", include_bytes!("../../../ui/built/store/scene.js")),
     ("src/store/view.js", include_bytes!("../../../ui/built/store/view.js")),
     ("src/style/ground.css", include_bytes!("../../../ui/src/style/ground.css")),

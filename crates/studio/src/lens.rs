@@ -80,6 +80,8 @@ struct Glass {
     view: View,
     /// How coarse it is to be drawn next; none where it is drawn.
     owes: Option<u32>,
+    /// A sketch lies over it: until it is asked for again it need not be drawn.
+    is_covered: bool,
 }
 
 /// One thing to draw.
@@ -110,12 +112,21 @@ impl Lens {
     pub(crate) fn show(&self, glass: u32, view: Option<View>) {
         self.change(|slot| {
             match view {
-                Some(view) => slot.glasses.insert(glass, Glass { view, owes: Some(AT_ONCE) }),
+                Some(view) => {
+                    slot.glasses.insert(glass, Glass { view, owes: Some(AT_ONCE), is_covered: false })
+                }
                 None => slot.glasses.remove(&glass),
             };
             slot.is_cold |= glass == LENS;
             slot.is_blank |= glass == LENS;
         });
+    }
+
+    /// Leaves a glass as it is, until it is asked for again.
+    pub(crate) fn cover(&self, glass: u32) {
+        if let Some(glass) = self.slot().glasses.get_mut(&glass) {
+            glass.is_covered = true;
+        }
     }
 
     /// What a glass shows.
@@ -244,7 +255,7 @@ impl Slot {
         }
         // What is tried stays to be seen until it is decided.
         let is_busy = self.tried.is_some();
-        let owing = self.glasses.iter_mut().filter(|(n, _)| !(is_busy && **n == LENS));
+        let owing = self.glasses.iter_mut().filter(|(n, g)| !(g.is_covered || is_busy && **n == LENS));
         let mut owing: Vec<_> = owing.filter(|(_, g)| g.owes.is_some()).collect();
         owing.sort_by_key(|(n, g)| (std::cmp::Reverse(g.owes), **n));
         if let Some((number, glass)) = owing.into_iter().next() {

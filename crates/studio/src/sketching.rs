@@ -8,13 +8,17 @@ use setpiece::commands::sketch::{self, Ground};
 use setpiece::commands::write::Hands;
 use setpiece::commands::{Error, names};
 use std::num::NonZeroUsize;
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// The shot that is drawn on, at the scale of a sketch; one a window.
 #[derive(Default)]
 pub(crate) struct Sketching {
     ground: Mutex<Option<(u64, Arc<Ground>)>>,
+    /// The message that asked last: what was asked before it need not be drawn any more.
+    last: AtomicU32,
+    /// Sketches are drawn one after another.
+    is_drawing: Mutex<()>,
 }
 
 /// What is to be sketched.
@@ -27,8 +31,17 @@ pub(crate) struct Wanted {
 }
 
 impl Sketching {
-    /// What strokes would do; nothing where they only make ready.
+    /// Tells that something is asked for.
+    pub(crate) fn ask(&self, n: u32) {
+        self.last.store(n, Ordering::Relaxed);
+    }
+
+    /// What strokes would do; nothing where they only make ready, or something else was asked for meanwhile.
     pub(crate) fn sketch(&self, lens: &Lens, store: &Store, means: &Means, wanted: &Wanted) -> Option<Out> {
+        let _drawing = self.is_drawing.lock().unwrap_or_else(PoisonError::into_inner);
+        if self.last.load(Ordering::Relaxed) != wanted.n {
+            return None;
+        }
         let never = AtomicBool::new(false);
         let hands = Hands {
             threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),

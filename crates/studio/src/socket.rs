@@ -266,6 +266,10 @@ impl Window {
             }
             Ask::Sketch { glass, cutout, on, strokes } => {
                 let Self { lens, room, store, out, sketching, .. } = self.clone();
+                if strokes.is_some() {
+                    lens.cover(glass);
+                }
+                sketching.ask(n);
                 let wanted = sketching::Wanted { n, glass, cutout, on, strokes };
                 tokio::task::spawn_blocking(move || {
                     if let Some(drawn) = sketching.sketch(&lens, &store, room.means(), &wanted) {

@@ -9,7 +9,8 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
-import { cutout, laidOn, said } from "../store/view.js";
+import { cutBy, isDrawing } from "../store/owed.js";
+import { cutout, laidOn } from "../store/view.js";
 const GROUNDS = [
 	{
 		on: "velvet",
@@ -157,7 +158,10 @@ export function CutOuts({ picture, places }) {
 		picture,
 		walked,
 		onWalk: walk
-	}), hand && hand.strokes.length > 0 && /* @__PURE__ */ h(Strokes, {
+	}), hand?.owes_cut && /* @__PURE__ */ h("p", { class: "row" }, "Not cut by its strokes yet: it is when the hand rests. ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void cutBy(shown.cutout)
+	}, "cut it now")), hand && hand.strokes.length > 0 && /* @__PURE__ */ h(Strokes, {
 		id: `#${shown.cutout}`,
 		hand
 	}), shown.pieces.length === 0 && /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
@@ -215,6 +219,7 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 		}
 		const table = e.currentTarget;
 		table.setPointerCapture(e.pointerId);
+		isDrawing.value = true;
 		let path = [place(e, frame)];
 		draw(path);
 		const moved = (p) => {
@@ -227,8 +232,11 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 			table.removeEventListener("pointermove", moved);
 			table.removeEventListener("pointerup", over);
 			table.removeEventListener("pointercancel", over);
-			if (p.type === "pointerup") void stroke(shown, shape, nib, width / seen.scale, path).then(() => draw([]));
-			else draw([]);
+			const done = p.type === "pointerup" ? stroke(shown, shape, nib, width / seen.scale, path) : Promise.resolve();
+			void done.then(() => {
+				isDrawing.value = false;
+				draw([]);
+			});
 		};
 		table.addEventListener("pointermove", moved);
 		table.addEventListener("pointerup", over);
@@ -296,9 +304,6 @@ function Ink({ path, nib, width, seen }) {
 		style: { strokeWidth: `${Math.max(2, width / 4)}px` }
 	}));
 }
-/** How long a hand rests before the shot itself is cut by what was drawn. */
-const REST = 2500;
-let rest = 0;
 /** Draws a stroke over the shot: sketched at once, kept, and cut by as soon as the hand rests. */
 async function stroke(shown, shape, says, width, path) {
 	const round = (v) => Number(v.toFixed(2));
@@ -317,22 +322,10 @@ async function stroke(shown, shape, says, width, path) {
 		}]
 	});
 	const isCut = NIBS.some((n) => n.says === says && n.cuts);
-	clearTimeout(rest);
 	sketch(0, shown.cutout, laidOn.value, text);
 	const file = await handIn(new File([text], "strokes.json"));
 	const isKept = file && await say("touch-up", "strokes", `#${shown.cutout}`, file, ...isCut ? ["--later"] : []);
-	if (!isKept || !isCut) {
-		unsketch(0);
-		return;
-	}
-	clearTimeout(rest);
-	rest = setTimeout(() => void cutBy(shown.cutout), REST);
-}
-/** Cuts the shot by the strokes it has. */
-async function cutBy(of) {
-	said.value = "It is being cut by the strokes …";
-	await say("touch-up", "again", `#${of}`, "--quick");
-	unsketch(0);
+	if (!isKept || !isCut) unsketch(0);
 }
 function Nibs({ nib, onChoose, width, onWiden }) {
 	const group = (cuts) => NIBS.filter((n) => n.cuts === cuts).map((n) => /* @__PURE__ */ h("button", {

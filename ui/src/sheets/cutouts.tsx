@@ -10,7 +10,8 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
-import { cutout, laidOn, said } from "../store/view.js";
+import { cutBy, isDrawing } from "../store/owed.js";
+import { cutout, laidOn } from "../store/view.js";
 
 const GROUNDS: { on: On; key: string; name: string }[] = [
   { on: "velvet", key: "v", name: "velvet" },
@@ -93,6 +94,11 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
             {hand && <Edge id={`#${shown.cutout}`} hand={hand} />}
             <Facts c={shown} picture={picture} />
             <Walk c={shown} picture={picture} walked={walked} onWalk={walk} />
+            {hand?.owes_cut && (
+              <p class="row">
+                Not cut by its strokes yet: it is when the hand rests. <button class="word" onClick={() => void cutBy(shown.cutout)}>cut it now</button>
+              </p>
+            )}
             {hand && hand.strokes.length > 0 && <Strokes id={`#${shown.cutout}`} hand={hand} />}
             {shown.pieces.length === 0 && <p><button class="word" onClick={() => void say("place", "add", shown.name, "--cut-out", shown.name)}>stand it in the picture</button></p>}
           </Fragment>
@@ -111,7 +117,6 @@ export function Outline() {
     </svg>
   );
 }
-
 
 /** The cut-out, drawn on. */
 function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; shown: FactsReport; shape: { width: number; height: number }; nib: string | null; width: number; stretch: StretchReport | null; number: number }) {
@@ -139,6 +144,7 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
     }
     const table = e.currentTarget as HTMLElement;
     table.setPointerCapture(e.pointerId);
+    isDrawing.value = true;
     let path: Drawn = [place(e, frame)];
     draw(path);
     const moved = (p: Event) => {
@@ -151,8 +157,11 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
       table.removeEventListener("pointermove", moved);
       table.removeEventListener("pointerup", over);
       table.removeEventListener("pointercancel", over);
-      if (p.type === "pointerup") void stroke(shown, shape, nib, width / seen.scale, path).then(() => draw([]));
-      else draw([]);
+      const done = p.type === "pointerup" ? stroke(shown, shape, nib, width / seen.scale, path) : Promise.resolve();
+      void done.then(() => {
+        isDrawing.value = false;
+        draw([]);
+      });
     };
     table.addEventListener("pointermove", moved);
     table.addEventListener("pointerup", over);
@@ -198,10 +207,6 @@ function Ink({ path, nib, width, seen }: { path: Drawn; nib: string; width: numb
   );
 }
 
-/** How long a hand rests before the shot itself is cut by what was drawn. */
-const REST = 2500;
-let rest = 0;
-
 /** Draws a stroke over the shot: sketched at once, kept, and cut by as soon as the hand rests. */
 async function stroke(shown: FactsReport, shape: { width: number; height: number }, says: string, width: number, path: Drawn): Promise<void> {
   const round = (v: number) => Number(v.toFixed(2));
@@ -211,23 +216,10 @@ async function stroke(shown: FactsReport, shape: { width: number; height: number
     strokes: [{ says, width: round(width), soft: 0.3, path: path.map(([u, v, p]) => [round(u), round(v), round(p)]) }],
   });
   const isCut = NIBS.some((n) => n.says === says && n.cuts);
-  clearTimeout(rest);
   sketch(0, shown.cutout, laidOn.value, text);
   const file = await handIn(new File([text], "strokes.json"));
   const isKept = file && (await say("touch-up", "strokes", `#${shown.cutout}`, file, ...(isCut ? ["--later"] : [])));
-  if (!isKept || !isCut) {
-    unsketch(0);
-    return;
-  }
-  clearTimeout(rest);
-  rest = setTimeout(() => void cutBy(shown.cutout), REST);
-}
-
-/** Cuts the shot by the strokes it has. */
-async function cutBy(of: number): Promise<void> {
-  said.value = "It is being cut by the strokes …";
-  await say("touch-up", "again", `#${of}`, "--quick");
-  unsketch(0);
+  if (!isKept || !isCut) unsketch(0);
 }
 
 function Nibs({ nib, onChoose, width, onWiden }: { nib: string | null; onChoose: (nib: string | null) => void; width: number; onWiden: (width: number) => void }) {

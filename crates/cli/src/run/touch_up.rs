@@ -119,6 +119,9 @@ fn told(r: &Report) -> String {
     if !r.joined.is_empty() {
         line("taken from", r.joined.join(", "));
     }
+    if r.owes_cut {
+        line("cut", "not by its strokes yet: touch-up FOLDER again CUT-OUT".to_owned());
+    }
     if r.strokes.is_empty() {
         line("strokes", "none".to_owned());
         return out;

@@ -210,9 +210,9 @@ fn facts() -> impl Strategy<Value = Facts> {
 fn cutout() -> impl Strategy<Value = CutOut> {
     let kind = prop_oneof![Just(CutOutKind::Solid), Just(CutOutKind::Additive)];
     let file = || option::of(digest());
-    let hand = (vec(stroke(), 0..3), finish(), option::weighted(0.2, joining()));
+    let hand = (vec(stroke(), 0..3), file(), finish(), option::weighted(0.2, joining()));
     (name(), option::of(name()), digest(), file(), file(), kind, facts(), hand).prop_map(
-        |(name, prop, shot, matte, colour, kind, facts, (strokes, finish, joining))| CutOut {
+        |(name, prop, shot, matte, colour, kind, facts, (strokes, cut_by, finish, joining))| CutOut {
             name,
             prop,
             shot,
@@ -221,6 +221,7 @@ fn cutout() -> impl Strategy<Value = CutOut> {
             kind,
             facts,
             strokes,
+            cut_by,
             finish,
             joining,
         },

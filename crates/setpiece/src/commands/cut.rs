@@ -3,6 +3,7 @@
 use super::making::{SEEN_IN, mended};
 use super::render::Existing;
 use super::strokes::{Strokes, Told, for_cutting};
+use super::sure::Known;
 use super::sure::{self, Found};
 use super::{Error, Kind};
 use crate::handwork::Handwork;
@@ -109,7 +110,13 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         // As long as its colour is still to be found in other primaries.
         let shot = (foreground_form.is_some() && primaries != SEEN_IN).then_some(shot);
         let called = (wanted.shot.as_path(), drawn.as_str());
-        let mut found = sure::found(&picture, trimap, &for_cutting(&told), called, budget)?;
+        let mut found = sure::found(
+            &picture,
+            trimap.map_or(Known::Nothing, Known::Trimap),
+            &for_cutting(&told),
+            called,
+            budget,
+        )?;
         found.doubts.extend(unused);
         let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
         let matte = hand.touched(matte, &picture, budget)?;

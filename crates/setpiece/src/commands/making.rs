@@ -2,8 +2,9 @@
 
 use super::incoming::Incoming;
 use super::strokes::{Told, for_cutting};
+use super::sure::{self, Known};
+use super::write;
 use super::{Error, Kind};
-use super::{sure, write};
 use crate::handwork::Handwork;
 use crate::parts::measured;
 use cutting::foreground;
@@ -80,15 +81,15 @@ pub(crate) fn anew(
     let size = read.size();
     let hand = Handwork::by_strokes(told);
     let picture = mended(&read, SEEN_IN, &hand, budget)?;
-    let found =
-        sure::found(&picture, None, &for_cutting(told), (Path::new(stem), drawn), budget).map_err(|e| {
-            let is_paper = told.is_empty() && e.kind() == Kind::Refused;
-            if is_paper {
-                e.advising("draw a few strokes inside and outside: touch-up FOLDER strokes CUT-OUT FILE")
-            } else {
-                e
-            }
-        })?;
+    let found = sure::found(&picture, Known::Nothing, &for_cutting(told), (Path::new(stem), drawn), budget)
+        .map_err(|e| {
+        let is_paper = told.is_empty() && e.kind() == Kind::Refused;
+        if is_paper {
+            e.advising("draw a few strokes inside and outside: touch-up FOLDER strokes CUT-OUT FILE")
+        } else {
+            e
+        }
+    })?;
     let matte = matting::matte(&picture, &found.trimap, effort, budget)?;
     drop(picture);
     let mut anew = if found.by.starts_with("paper") {
@@ -158,7 +159,7 @@ pub(crate) fn by_itself(
 ) -> Result<(Image<Coverage>, Vec<String>), Error> {
     let picture = read.to_rgb(SEEN_IN, budget)?;
     drop(read);
-    let found = sure::found(&picture, None, &[], (called, ""), budget).map_err(|e| {
+    let found = sure::found(&picture, Known::Nothing, &[], (called, ""), budget).map_err(|e| {
         let is_paper = e.kind() == Kind::Refused;
         if is_paper { e.advising(ELSEWHERE) } else { e }
     })?;

@@ -4,10 +4,12 @@ use super::looks::{self, On};
 use super::making::SEEN_IN;
 use super::measure::Measures;
 use super::strokes::{Strokes, Told, for_cutting};
+use super::sure::{self, Known};
 use super::write::Hands;
-use super::{Error, Kind, sure};
+use super::{Error, Kind};
 use crate::handwork::Handwork;
-use cutting::matting::{self, Effort};
+use cutting::matting::{self, Effort, Trimap};
+use cutting::sheet;
 use pixels::encode::{between, convert_rgb, narrow};
 use pixels::{Coverage, Image, Rgb};
 use scene::{CutOut, CutOutId, Says, Scene};
@@ -15,7 +17,7 @@ use std::path::Path;
 use units::{Digest, Pixels, PxSize};
 
 /// Pixels that are worked on (own choice, no source): what two threads cut within a fifth of a second.
-const WORKED: f64 = 500_000.0;
+const WORKED: f64 = 360_000.0;
 
 /// A shot and its matte at the scale that is sketched at.
 pub struct Ground {
@@ -23,6 +25,8 @@ pub struct Ground {
     picture: Image<Rgb>,
     /// As it was cut, before anything was touched up.
     matte: Image<Coverage>,
+    /// What is sure of it by its paper, whatever is drawn; none where no paper is found.
+    by_paper: Option<Trimap>,
     shot: PxSize,
     /// The files that it is laid out from.
     files: (Digest, Option<Digest>),
@@ -50,7 +54,9 @@ pub fn ground(scene: &Scene, measures: &Measures, id: CutOutId, hands: &Hands<'_
         Image::from_fn(lith.place(), hands.budget, |x, y| Coverage(lith.at(x, y).0[0].clamp(0.0, 1.0)))?;
     let shot =
         measures.measured.cuts.get(&id).map(|m| m.size).ok_or_else(|| super::cutouts::gone("the cut-out"))?;
-    Ok(Ground { picture, matte, shot, files: files(&scene.cutouts()[&id]) })
+    let found = cutting::on_threads(hands.threads, || sheet::found(&picture, hands.budget))?;
+    let by_paper = found.ok().map(|found| found.trimap);
+    Ok(Ground { picture, matte, by_paper, shot, files: files(&scene.cutouts()[&id]) })
 }
 
 const fn files(cutout: &CutOut) -> (Digest, Option<Digest>) {
@@ -93,8 +99,9 @@ impl Ground {
             let matte = if cuts.is_empty() {
                 self.matte.crop(self.matte.place(), budget)?
             } else {
-                let found =
-                    sure::found(&self.picture, None, &cuts, (Path::new(&cutout.name), place), budget)?;
+                let names = (Path::new(&cutout.name), place);
+                let known = self.by_paper.as_ref().map_or(Known::Nothing, Known::Paper);
+                let found = sure::found(&self.picture, known, &cuts, names, budget)?;
                 matting::matte(&self.picture, &found.trimap, Effort::Quick, budget)?
             };
             Ok(Handwork::by_strokes(&told).touched(matte, &self.picture, budget)?)

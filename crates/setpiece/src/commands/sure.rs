@@ -19,6 +19,16 @@ pub(crate) struct Found {
     pub(crate) doubts: Vec<String>,
 }
 
+/// What is known of a shot before it is looked at.
+pub(crate) enum Known<'a> {
+    /// Nothing.
+    Nothing,
+    /// What a trimap says.
+    Trimap(Trimap),
+    /// What was found from its paper before.
+    Paper(&'a Trimap),
+}
+
 /// With strokes inside and no trimap, the thing is found from strokes alone; otherwise what strokes say is laid over the trimap,
 /// or over what is found from the paper. `shot` and `drawn` are where the picture and the strokes are from.
 ///
@@ -26,22 +36,23 @@ pub(crate) struct Found {
 /// Where no paper is found, strokes say too little, or the memory does not suffice.
 pub(crate) fn found(
     picture: &Image<Rgb>,
-    trimap: Option<Trimap>,
+    known: Known<'_>,
     strokes: &[(Said, Stroke)],
     (shot, drawn): (&Path, &str),
     budget: &Budget,
 ) -> Result<Found, Error> {
     let is_inside = strokes.iter().any(|s| s.0 == Said::Inside);
-    let mut found = match trimap {
-        Some(trimap) => {
+    let mut found = match known {
+        Known::Trimap(trimap) => {
             let doubts = inside_out(&trimap).map(str::to_owned).into_iter().collect();
             Found { trimap, by: "trimap", doubts }
         }
-        None if is_inside => {
+        _ if is_inside => {
             let trimap = regions::trimap(picture, strokes, budget)?.map_err(|e| too_little(e, drawn))?;
             return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
         }
-        None => {
+        Known::Paper(trimap) => Found { trimap: trimap.clone(), by: "paper", doubts: Vec::new() },
+        Known::Nothing => {
             let sheet::Found { trimap, doubts, .. } =
                 sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
             let doubts = next_to_nothing(&trimap)

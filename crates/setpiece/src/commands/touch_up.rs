@@ -172,13 +172,14 @@ fn cut_anew(
     let alone = joining.as_ref().map(|_| &own);
     let files: Vec<&Incoming> = std::iter::once(&made.matte).chain(&made.colour).chain(alone).collect();
     let mut edits = incoming::edits(&tried, &files);
-    let cutout = CutOut {
+    let mut cutout = CutOut {
         strokes,
         matte: Some(made.matte.digest),
         colour: made.colour.as_ref().map(|c| c.digest),
         joining,
         ..was.clone()
     };
+    cutout.cut_by = cutout.cutting();
     edits.push(Edit::CutOut { id, put: Put::Replace(Box::new(cutout)) });
     let edit = one_or_group(edits);
     tried.apply(edit.clone()).map_err(|e| Error::from(e).named(&tried))?;
@@ -260,6 +261,8 @@ pub struct Report {
     pub cutout: String,
     /// Its strokes, in their order.
     pub strokes: Vec<StrokeReport>,
+    /// Whether they say what its matte was not cut by yet.
+    pub owes_cut: bool,
     /// The shots that it takes parts from.
     pub joined: Vec<String>,
     /// How far its edge is moved outwards.
@@ -288,6 +291,7 @@ pub fn report(scene: &Scene, text: &str) -> Result<Report, Error> {
     let (clear_at, solid_at) = f.levels.unwrap_or((0.0, 1.0));
     Ok(Report {
         cutout: cutout.name.clone(),
+        owes_cut: cutout.owes_cut(),
         joined: cutout
             .joining
             .iter()

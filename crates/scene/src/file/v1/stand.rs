@@ -81,6 +81,8 @@ written_struct! {
         facts: Facts,
         /// What the pen said of it, in this order.
         strokes: Vec<Stroke>,
+        /// Names the strokes that its matte was cut by; none.
+        cut_by: Option<Digest>,
         /// How its edge is finished.
         finish: Finish,
         /// What it takes from other shots.
