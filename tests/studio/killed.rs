@@ -17,8 +17,12 @@ fn kill(stage: &mut Stage) {
 
 /// Opens it again; the page must find it without being loaded anew.
 fn again(stage: &mut Stage) {
+    again_at(stage, "marsh");
+}
+
+fn again_at(stage: &mut Stage, folder: &str) {
     let (port, key) = (stage.studio.port, stage.studio.key.clone());
-    stage.studio = Studio::open_at(&stage.room.join("marsh"), port);
+    stage.studio = Studio::open_at(&stage.room.join(folder), port);
     assert_eq!(stage.studio.key, key, "the page waits with another key");
     stage.browser.wait(&format!("!document.querySelector(\"{}\")", part::NOTICE));
     assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
@@ -131,4 +135,17 @@ fn a_cut_that_is_owed_is_made_after_all() {
     stage.browser.wait(&cut(false));
     std::thread::sleep(std::time::Duration::from_secs(4));
     assert!(owes(&stage));
+}
+
+/// A page at a picture of a rack goes on with that picture.
+#[test]
+fn a_rack_killed_lays_the_same_picture_out_again() {
+    let Some(mut stage) = Stage::at_rack() else { return };
+    stage.begin("300x200");
+    kill(&mut stage);
+    again_at(&mut stage, "");
+    stage.browser.wait_for_text(part::TITLE, "marsh");
+    stage.browser.click("button[aria-keyshortcuts='1']");
+    assert_eq!(stage.studio.sheet()["name"], "marsh");
+    assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
 }

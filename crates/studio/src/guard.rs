@@ -12,7 +12,7 @@ use std::io::Write as _;
 use std::path::Path;
 use std::time::Duration;
 
-/// Where it is kept in a picture's cache, and for how long.
+/// Where it is kept in a cache, and for how long.
 const KEPT: &str = "studio";
 const YOUNG: Duration = Duration::from_secs(24 * 60 * 60);
 
@@ -28,7 +28,7 @@ impl Key {
         Ok(Self(bytes.iter().map(|b| format!("{b:02x}")).collect()))
     }
 
-    /// The key and port that the studio had when this picture lay open last, for a page that waits for it; none after a day.
+    /// The key and port that the studio had last, for a page that waits for it; none after a day.
     pub(crate) fn kept(cache: &Path) -> Option<(Self, u16)> {
         let path = cache.join(KEPT);
         let is_young = std::fs::metadata(&path).ok()?.modified().ok()?.elapsed().is_ok_and(|t| t < YOUNG);

@@ -65,8 +65,8 @@ impl House {
 
     /// The pictures that can be opened, by their folders' names.
     pub(crate) fn rack(&self) -> Vec<Racked> {
-        let entries = std::fs::read_dir(&self.root).into_iter().flatten().flatten();
-        let folders = entries.map(|e| e.path()).filter(|p| Folder::holds_picture(p)).take(MOST);
+        let entries = std::fs::read_dir(&self.root).into_iter().flatten().flatten().map(|e| e.path());
+        let folders = entries.filter(|p| !p.is_symlink() && Folder::holds_picture(p)).take(MOST);
         let mut all: Vec<Racked> = folders.filter_map(|folder| racked(&folder)).collect();
         all.sort_by(|a, b| a.folder.cmp(&b.folder));
         all
@@ -125,6 +125,16 @@ impl House {
         !self.is_single
     }
 
+    /// Where the door's key is kept: in the cache of the picture, or in one of the rack's own. None where that leads elsewhere.
+    pub(crate) fn cache(&self) -> Option<PathBuf> {
+        let path = self.root.join(".cache");
+        if path.is_symlink() {
+            return None;
+        }
+        std::fs::create_dir_all(&path).ok()?;
+        Some(path)
+    }
+
     fn opened(&self, folder: &Path) -> Result<Open, Error> {
         let room = Room::open(folder, self.means.clone())?;
         let store = Store::of(&room).ok_or_else(|| {
@@ -142,7 +152,13 @@ impl House {
     /// A folder right in the house, and nowhere else.
     fn named(&self, name: &str) -> Result<PathBuf, Refusal> {
         match bare(name) {
-            Some(bare) if !self.is_single => Ok(self.root.join(bare)),
+            Some(bare) if !self.is_single && !self.root.join(bare).is_symlink() => Ok(self.root.join(bare)),
+            Some(bare) if !self.is_single => Err(refusal(&Error::new(
+                Kind::Files,
+                "it leads out of the rack",
+                bare,
+                "move the picture's folder itself there, or open it where it is",
+            ))),
             _ => Err(refusal(&Error::new(
                 Kind::Wording,
                 "this is no folder's name",

@@ -56,7 +56,7 @@ struct Studio {
 pub fn serve(opening: &Opening, ready: &dyn Fn(&str), is_over: fn() -> bool) -> Result<(), Error> {
     let Opening { now, carry_out, .. } = *opening;
     let house = House::at(&opening.folder, Means { budget: Budget::of_bytes(PIXELS), now, carry_out })?;
-    let cache = house.now().and_then(|open| open.room.cache());
+    let cache = house.cache();
     let kept =
         cache.as_deref().and_then(Key::kept).filter(|(_, at)| opening.port == 0 || opening.port == *at);
     // Where the studio had been before, if that is free: a page that waits finds it there.

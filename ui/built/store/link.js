@@ -9,6 +9,7 @@ let socket = null;
 let number = 0;
 const waiting = new Map();
 const glasses = new Map();
+const UNANSWERED = "Not done: the studio does not answer. It is tried again.";
 /** What is told where nobody answers. */
 const UNHEARD = {
 	tell: "refused",
@@ -22,7 +23,7 @@ const UNHEARD = {
 function send(of, then) {
 	if (!socket || socket.readyState !== WebSocket.OPEN) {
 		if (then) {
-			said.value = "Not done: the studio does not answer. It is tried again.";
+			said.value = UNANSWERED;
 			then(UNHEARD);
 		}
 		return;
@@ -34,6 +35,9 @@ function send(of, then) {
 		of
 	}));
 }
+// The picture of the rack that this window opened: laid out again when the studio comes back.
+let opened = null;
+let isBack = false;
 /** Opens the line, and opens it again whenever it breaks. */
 export function open() {
 	const line = new WebSocket(`ws://${location.host}/socket`);
@@ -41,6 +45,7 @@ export function open() {
 	socket = line;
 	line.onopen = () => {
 		isOpen.value = true;
+		if (said.value === UNANSWERED) said.value = "";
 		if (top.value !== null) send({
 			ask: "leaf",
 			take: top.value
@@ -57,6 +62,7 @@ export function open() {
 	};
 	line.onclose = () => {
 		isOpen.value = false;
+		isBack = true;
 		going.value = null;
 		const unheard = [...waiting.values()];
 		waiting.clear();
@@ -70,6 +76,7 @@ function told(tell) {
 	if (tell.tell === "sheet") {
 		batch(() => {
 			rack.value = null;
+			isBack = false;
 			sheet.value = kept(sheet.value, tell);
 			top.value = tell.take;
 			if (!held) tried.value = null;
@@ -83,6 +90,8 @@ function told(tell) {
 			top.value = null;
 			said.value = "";
 		});
+		if (isBack && opened !== null) void openPicture(opened);
+		isBack = false;
 		return;
 	}
 	if (tell.tell === "going") {
@@ -250,12 +259,16 @@ export function print(to, width, over) {
 	});
 }
 const done = (of) => new Promise((then) => send(of, (tell) => then(tell.tell === "done")));
+const remember = (folder) => (isDone) => {
+	opened = isDone ? folder : null;
+	return isDone;
+};
 /** Opens a picture of the rack. */
 export function openPicture(folder) {
 	return done({
 		ask: "open",
 		folder
-	});
+	}).then(remember(folder));
 }
 /** Begins a picture in the rack. */
 export function begin(folder, extent) {
@@ -263,10 +276,11 @@ export function begin(folder, extent) {
 		ask: "begin",
 		folder,
 		extent
-	});
+	}).then(remember(folder));
 }
 /** Lays the picture back into the rack. */
 export function leave() {
+	opened = null;
 	send({ ask: "leave" });
 }
 /** Calls off what is being printed. */

@@ -16,13 +16,15 @@ let number = 0;
 const waiting = new Map<number, (tell: Tell) => void>();
 const glasses = new Map<number, { view: View; take: (shown: Shown) => void }>();
 
+const UNANSWERED = "Not done: the studio does not answer. It is tried again.";
+
 /** What is told where nobody answers. */
 const UNHEARD: Tell = { tell: "refused", n: 0, why: { what: "the studio does not answer", place: "", remedy: "it is tried again" } };
 
 function send(of: Ask, then?: (tell: Tell) => void): void {
   if (!socket || socket.readyState !== WebSocket.OPEN) {
     if (then) {
-      said.value = "Not done: the studio does not answer. It is tried again.";
+      said.value = UNANSWERED;
       then(UNHEARD);
     }
     return;
@@ -32,6 +34,10 @@ function send(of: Ask, then?: (tell: Tell) => void): void {
   socket.send(JSON.stringify({ n: number, of }));
 }
 
+// The picture of the rack that this window opened: laid out again when the studio comes back.
+let opened: string | null = null;
+let isBack = false;
+
 /** Opens the line, and opens it again whenever it breaks. */
 export function open(): void {
   const line = new WebSocket(`ws://${location.host}/socket`);
@@ -39,6 +45,7 @@ export function open(): void {
   socket = line;
   line.onopen = () => {
     isOpen.value = true;
+    if (said.value === UNANSWERED) said.value = "";
     if (top.value !== null) send({ ask: "leaf", take: top.value });
     for (const [glass, { view }] of glasses) send({ ask: "show", glass, view });
   };
@@ -48,6 +55,7 @@ export function open(): void {
   };
   line.onclose = () => {
     isOpen.value = false;
+    isBack = true;
     going.value = null;
     const unheard = [...waiting.values()];
     waiting.clear();
@@ -62,6 +70,7 @@ function told(tell: Tell): void {
   if (tell.tell === "sheet") {
     batch(() => {
       rack.value = null;
+      isBack = false;
       sheet.value = kept(sheet.value, tell);
       top.value = tell.take;
       if (!held) tried.value = null;
@@ -75,6 +84,8 @@ function told(tell: Tell): void {
       top.value = null;
       said.value = "";
     });
+    if (isBack && opened !== null) void openPicture(opened);
+    isBack = false;
     return;
   }
   if (tell.tell === "going") {
@@ -204,18 +215,24 @@ export function print(to: string, width: number | null, over: boolean): Promise<
 
 const done = (of: Ask): Promise<boolean> => new Promise((then) => send(of, (tell) => then(tell.tell === "done")));
 
+const remember = (folder: string) => (isDone: boolean) => {
+  opened = isDone ? folder : null;
+  return isDone;
+};
+
 /** Opens a picture of the rack. */
 export function openPicture(folder: string): Promise<boolean> {
-  return done({ ask: "open", folder });
+  return done({ ask: "open", folder }).then(remember(folder));
 }
 
 /** Begins a picture in the rack. */
 export function begin(folder: string, extent: string): Promise<boolean> {
-  return done({ ask: "begin", folder, extent });
+  return done({ ask: "begin", folder, extent }).then(remember(folder));
 }
 
 /** Lays the picture back into the rack. */
 export function leave(): void {
+  opened = null;
   send({ ask: "leave" });
 }
 
