@@ -162,9 +162,9 @@ fn the_staging_sheet_can_be_used_by_keys_alone() {
         ("spinbutton", "light, nudge"),
         ("spinbutton", "distance"),
         ("spinbutton", "Lean"),
-        ("button", "take it out"),
+        ("button", "remove it"),
         ("button", "lay a counting glass"),
-        ("button", "take back"),
+        ("button", "undo"),
     ] {
         assert!(has(role, name), "no {role} {name}: {all:?}");
     }
@@ -232,6 +232,54 @@ fn the_toning_sheet_can_be_used_by_keys_alone() {
     assert!((stops(&stage) - before - 0.1).abs() < 1e-9);
     stage.decides(|stage| stage.browser.key("ArrowDown"));
     assert!((stops(&stage) - before).abs() < 1e-9);
+}
+
+#[test]
+fn the_other_sheets_can_be_used_by_keys_alone() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    let has = |all: &[(String, String)], role: &str, name: &str| {
+        assert!(all.iter().any(|(r, n)| r == role && n.starts_with(name)), "no {role} {name}: {all:?}");
+    };
+    // The horizon's pins, and the lamp on the plan.
+    stage.turn("1");
+    settled(&mut stage);
+    let all = tabbed(&mut stage);
+    has(&all, "slider", "The horizon");
+    has(&all, "spinbutton", "camera height");
+    let pin = "Horizon, right pin: arrows move it";
+    let roll =
+        |stage: &Stage| stage.room.run("read marsh --json").fine().json()["camera"]["roll_deg"].as_f64();
+    let before = roll(&stage);
+    tab_to(&mut stage, pin);
+    stage.decides(|stage| stage.browser.key("ArrowDown"));
+    assert_ne!(roll(&stage), before);
+    stage.turn("4");
+    let lamp = |stage: &Stage| stage.studio.sheet()["lamps"][0]["at_m"][0].as_f64().unwrap();
+    let before = lamp(&stage);
+    tab_to(&mut stage, "lantern: arrows move it along the ground");
+    stage.decides(|stage| stage.browser.key("ArrowRight"));
+    assert!((lamp(&stage) - before - 0.1).abs() < 1e-6);
+    // A stroke: the nib is set down with Space, moved by arrows, and taken up again.
+    stage.turn("3");
+    settled(&mut stage);
+    let all = tabbed(&mut stage);
+    has(&all, "button", "soften");
+    has(&all, "spinbutton", "Width of the nib");
+    tab_to(&mut stage, "soften");
+    stage.browser.key("Space");
+    stage.browser.evaluate("document.querySelector('.table').focus()");
+    stage.browser.key("Space");
+    for _ in 0..4 {
+        stage.browser.key("ArrowDown");
+    }
+    stage.decides(|stage| stage.browser.key("Space"));
+    let strokes = stage.studio.sheet()["handwork"][0]["strokes"].clone();
+    assert_eq!(strokes[0]["says"], "soften", "{strokes}");
+    assert_eq!(strokes[0]["points"], 5);
+    stage.turn("6");
+    let all = tabbed(&mut stage);
+    has(&all, "combobox", "Form of the file");
+    has(&all, "button", "write the file");
 }
 
 /// Pictures of all sheets, to be looked at.

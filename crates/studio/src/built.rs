@@ -13,6 +13,7 @@ pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("src/draw/section.js", include_bytes!("../../../ui/built/draw/section.js")),
     ("src/draw/threads.js", include_bytes!("../../../ui/built/draw/threads.js")),
     ("src/main.js", include_bytes!("../../../ui/built/main.js")),
+    ("src/parts/arrows.js", include_bytes!("../../../ui/built/parts/arrows.js")),
     ("src/parts/book.js", include_bytes!("../../../ui/built/parts/book.js")),
     ("src/parts/card.js", include_bytes!("../../../ui/built/parts/card.js")),
     ("src/parts/drop.js", include_bytes!("../../../ui/built/parts/drop.js")),

@@ -49,7 +49,7 @@ export function Lens({ box, views, children }) {
 			const frame = e.currentTarget.getBoundingClientRect();
 			nearer(box, shape, Math.exp(-e.deltaY / 400), [e.clientX - frame.left, e.clientY - frame.top]);
 		}
-	}, /* @__PURE__ */ h("canvas", { ref: canvas }), under.value && /* @__PURE__ */ h(Below, {
+	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("p", { class: "drawing" }, "The picture is being drawn"), under.value && /* @__PURE__ */ h(Below, {
 		box,
 		seen,
 		take: under.value.take,
@@ -97,10 +97,19 @@ function Below({ box, seen, take, fold }) {
 }
 /** The upper leaf's corner, to be peeled back. */
 function Corner({ take }) {
-	return /* @__PURE__ */ h("button", {
+	const name = sheet.value?.takes.find((t) => t.take === take)?.name ?? "the picture itself";
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("span", { class: "corner-name" }, "under it: ", name), /* @__PURE__ */ h("button", {
 		class: "corner",
 		"aria-label": "Peel the upper leaf back; hold u to look under it",
 		title: "Peel back; hold u to look under",
+		"aria-pressed": under.value !== null,
+		onClick: (e) => {
+			// By a key: the whole leaf is lifted, and laid down again.
+			if (e.detail === 0) under.value = under.value ? null : {
+				take,
+				fold: null
+			};
+		},
 		onPointerDown: (e) => {
 			e.stopPropagation();
 			const away = () => {
@@ -113,7 +122,7 @@ function Corner({ take }) {
 				};
 			}, away);
 		}
-	});
+	}));
 }
 /** The leaf that lies below the one on top: the picture itself, or the first take of it. */
 export function below() {
@@ -297,7 +306,10 @@ export function Staked({ box, seen }) {
 		y: 0,
 		width: box.width,
 		height: box.height
-	})), /* @__PURE__ */ h("g", { "clip-path": "url(#seen)" }, /* @__PURE__ */ h(Stakes, { seen })));
+	})), /* @__PURE__ */ h("g", { "clip-path": "url(#seen)" }, /* @__PURE__ */ h(Stakes, {
+		seen,
+		height: box.height
+	})));
 }
 const Edges = steady(({ box, seen, views }) => {
 	const rows = views.horizon_px;
@@ -325,7 +337,7 @@ const Edges = steady(({ box, seen, views }) => {
 	}, "m"));
 });
 /** What is staked out in the picture: flags where something gives it away, spikes where what is chosen stands. */
-function Stakes({ seen }) {
+function Stakes({ seen, height }) {
 	const cards = sheet.value?.pieces ?? [];
 	const standing = new Map(stands.value.map((p) => [p.piece, p]));
 	return /* @__PURE__ */ h(Fragment, null, cards.filter((c) => c.snags.length > 0).map((c, i) => {
@@ -343,6 +355,7 @@ function Stakes({ seen }) {
 			key: piece,
 			stand,
 			seen,
+			height,
 			isFirst: piece === first.value,
 			card: cards.find((c) => c.piece === piece)
 		});
@@ -369,7 +382,7 @@ const Flag = steady(({ card, stand, seen, number }) => {
 	}, number), /* @__PURE__ */ h("title", null, card.snags.map((s) => s.what).join("; ")));
 });
 /** The taped mark at a piece's foot, its height with the figure, and which way it faces. */
-function Spike({ stand, seen, isFirst, card }) {
+function Spike({ stand, seen, height, isFirst, card }) {
 	const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
 	const [t, w] = [stand.top_px[0] * seen.scale - seen.x, stand.top_px[1] * seen.scale - seen.y];
 	const tape = `M${u - 12} ${v}H${u + 12}M${u} ${v}v9`;
@@ -408,6 +421,6 @@ function Spike({ stand, seen, isFirst, card }) {
 	}), /* @__PURE__ */ h("title", null, "Pull to say how tall it is")), isFirst && card?.facing && /* @__PURE__ */ h("text", {
 		class: "over",
 		x: u + 24,
-		y: v + 18
+		y: Math.min(v + 18, height - 8)
 	}, "faces ", card.facing, card.facing_missed_by_deg !== null ? `, misses by ${figure(card.facing_missed_by_deg, 0)}°` : ""));
 }

@@ -28,7 +28,7 @@ export function LineUp({ box, views, depths: d, cards }) {
 	return /* @__PURE__ */ h("div", { style: at(box) }, /* @__PURE__ */ h("h2", { class: "above" }, "Line-up", /* @__PURE__ */ h("input", {
 		class: "filter",
 		"aria-label": "Show only pieces whose name has",
-		placeholder: "named",
+		placeholder: "find a piece",
 		value: wanted,
 		onInput: (e) => want(e.currentTarget.value)
 	}), /* @__PURE__ */ h("button", {

@@ -1,5 +1,6 @@
 // Counting glasses: laid on the sheet and left there, while work goes on elsewhere.
 import { Fragment, h } from "../../vendor/preact.js";
+import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { loupes } from "../store/view.js";
 import { useGlass } from "./glass.js";
@@ -67,6 +68,11 @@ function Glass({ loupe, ppi }) {
 		}) : change({ at: [at[0] - across / scale, at[1] - down / scale] });
 		pull(e, moved, () => {});
 	};
+	const overPicture = arrows((x, y) => change({ at: [loupe.at[0] + x * 20 / scale, loupe.at[1] + y * 20 / scale] }));
+	const onTable = arrows((x, y) => change({
+		x: loupe.x + x * 20,
+		y: loupe.y + y * 20
+	}));
 	return /* @__PURE__ */ h("figure", {
 		class: "loupe",
 		style: {
@@ -78,10 +84,11 @@ function Glass({ loupe, ppi }) {
 		class: "pane",
 		role: "img",
 		tabIndex: 0,
-		"aria-label": `Counting glass, ${loupe.scale}; Delete takes it away`,
+		"aria-label": `Counting glass, ${loupe.scale}; arrows move it over the picture, with Alt on the table; Delete takes it away`,
 		onPointerDown: take,
 		onKeyDown: (e) => {
 			if (e.key === "Delete" || e.key === "Backspace") away();
+			else (e.altKey ? onTable : overPicture)(e);
 		}
 	}, /* @__PURE__ */ h("canvas", {
 		ref: canvas,

@@ -13,6 +13,8 @@ const BETWEEN = 76;
 const EDGE = 36;
 const TITLE = 98;
 const SHELF = 84;
+/** Least width of the mark card. */
+const CARD = 364;
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room, shape) {
 	const least = Math.min(Math.max(400, room.width * .3), 620);
@@ -59,15 +61,23 @@ export function placed(room, shape) {
 	};
 	const sectionFoot = TOP + height + 26;
 	const top = sectionFoot + 10;
+	// The card beside the section, as it needs all the height there is.
 	const card = {
-		...column,
-		y: top,
-		height: title.y - 12 - top
+		x: column.x + column.width - Math.max(CARD, column.width * .55),
+		width: Math.max(CARD, column.width * .55),
+		y: TOP,
+		height: title.y - 12 - TOP
 	};
 	const section = {
 		...column,
+		width: card.x - 24 - column.x,
 		y: TOP,
 		height: top - 10 - TOP
+	};
+	const snags = {
+		...section,
+		y: top,
+		height: title.y - 12 - top
 	};
 	const below = {
 		x: LEFT,
@@ -102,6 +112,7 @@ export function placed(room, shape) {
 		picture,
 		plan,
 		section,
+		snags,
 		lineUp,
 		card,
 		title,

@@ -1,7 +1,8 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
-import { keep, letGo, trySaying, tryOut } from "../store/link.js";
+import { keep, letGo, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
+import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { choose, chosen, lamps, stands } from "../store/view.js";
@@ -28,7 +29,7 @@ export const Plan = steady((props) => {
 	return /* @__PURE__ */ h("div", {
 		class: "plan-view",
 		style: at(box)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across 1:1 with the picture at ", figure(level, 1), " m, distance compressed")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across as in the picture at ", figure(level, 1), " m")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",
@@ -42,7 +43,7 @@ export const Plan = steady((props) => {
 	}), rows.map((m) => /* @__PURE__ */ h("g", { key: m }, /* @__PURE__ */ h("path", {
 		class: "rule",
 		d: `M0 ${y(m)}H${box.width}`
-	}), /* @__PURE__ */ h("text", {
+	}), y(m) > 16 && /* @__PURE__ */ h("text", {
 		class: "soft",
 		x: box.width - 6,
 		y: y(m) - 4,
@@ -59,7 +60,12 @@ export const Plan = steady((props) => {
 		onPull: (e) => follow(e, props)
 	}), views.sharp.at_m !== null && /* @__PURE__ */ h("g", {
 		class: "pulled",
-		onPointerDown: (e) => focus(e, views.sharp.at_m ?? 5, props)
+		role: "slider",
+		tabindex: 0,
+		"aria-label": "What the lens is focused at, metres: arrows move it",
+		"aria-valuenow": views.sharp.at_m,
+		onPointerDown: (e) => focus(e, views.sharp.at_m ?? 5, props),
+		onKeyDown: arrows((x, y) => focused((views.sharp.at_m ?? 5) + (x - y) / 10))
 	}, /* @__PURE__ */ h("path", {
 		class: "bold",
 		d: `M0 ${y(views.sharp.at_m)}h14m-5 -4l5 4l-5 4`
@@ -101,7 +107,15 @@ function Lamps({ frame }) {
 	return /* @__PURE__ */ h("g", null, lamps.value.map((lamp) => /* @__PURE__ */ h("g", {
 		key: lamp.lamp,
 		class: "pulled",
-		onPointerDown: (e) => shine(e, lamp, frame)
+		role: "button",
+		tabindex: 0,
+		"aria-label": `${lamp.name}: arrows move it along the ground`,
+		onPointerDown: (e) => shine(e, lamp, frame),
+		onKeyDown: arrows((x, y) => shifted(lamp.lamp, [
+			x / 10,
+			0,
+			-y / 10
+		]))
 	}, /* @__PURE__ */ h(Lamp, {
 		lamp,
 		x: x(lamp.at_m[0]),
@@ -125,11 +139,17 @@ function Lamp({ lamp, x, y }) {
 }
 /** Where the sun stands: an arrow along its light, at the plan's edge. */
 function Sun({ bearing, box, onPull }) {
+	const turned = arrows((x, y) => lit(bearing + 5 * (x - y), say));
 	const turn = bearing * Math.PI / 180;
 	const [x, y] = [box.width / 2 + (box.width / 2 - 30) * Math.sin(turn), box.height / 2 - (box.height / 2 - 22) * Math.cos(turn)];
 	return /* @__PURE__ */ h("g", {
 		class: "pulled",
-		onPointerDown: onPull
+		role: "slider",
+		tabindex: 0,
+		"aria-label": "Bearing of the sun, degrees: arrows turn it",
+		"aria-valuenow": Math.round(bearing),
+		onPointerDown: onPull,
+		onKeyDown: turned
 	}, /* @__PURE__ */ h("circle", {
 		class: "mark",
 		cx: x,
@@ -141,19 +161,31 @@ function Sun({ bearing, box, onPull }) {
 	}), /* @__PURE__ */ h("title", null, "The sun: pull it round"));
 }
 const over = (isDropped) => isDropped ? keep() : letGo();
+/** Tells where the sun stands now, as bright and as high as it was. */
+function lit(bearing, tell) {
+	const sun = sheet.value?.reading?.sun;
+	if (!sun || sun.light.cct_k === null) return;
+	tell("read", "--sun", `${bearing.toFixed(1)},${sun.height_deg},${sun.light.strength}@${sun.light.cct_k}K`);
+}
 /** Pulls the sun round. */
 function follow(e, { box }) {
-	const sun = sheet.value?.reading?.sun;
-	if (!sun) return;
 	const frame = e.currentTarget.closest("svg")?.getBoundingClientRect();
 	if (!frame) return;
 	const [x, y] = [e.clientX - frame.left - box.width / 2, e.clientY - frame.top - box.height / 2];
-	const light = sun.light.cct_k === null ? "" : `@${sun.light.cct_k}K`;
 	const moved = (across, down) => {
 		const bearing = Math.atan2((x + across) / box.width, -(y + down) / box.height) * 180 / Math.PI;
-		if (light) trySaying("read", "--sun", `${bearing.toFixed(1)},${sun.height_deg},${sun.light.strength}${light}`);
+		lit(bearing, trySaying);
 	};
 	pull(e, moved, over);
+}
+/** Focuses the lens. */
+export function focused(at) {
+	void say("read", "--focus", `${Math.max(.1, at).toFixed(3)}m`);
+}
+/** Moves a lamp by so much to the right, up and away. */
+export function shifted(lamp, by) {
+	const told = sheet.value?.lamps.find((l) => l.lamp === lamp);
+	if (told) void say("light", "change", `#${lamp}`, "--at", told.at_m.map((v, i) => (v + (by[i] ?? 0)).toFixed(3)).join(","));
 }
 /** Pulls what the lens is focused at. */
 function focus(e, at, props) {

@@ -1,11 +1,13 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
+import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { choose, chosen, lamps, stands } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
+import { shifted } from "./plan.js";
 /** Room for the camera, left of the nearest distance. */
 const LEFT = 34;
 /** Across for metres away. */
@@ -24,7 +26,7 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }) =>
 	return /* @__PURE__ */ h("div", {
 		class: "section",
 		style: at(box)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, "Section", /* @__PURE__ */ h("small", null, "heights 1:1 with the picture at ", figure(level, 1), " m, distance compressed")), /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Section", /* @__PURE__ */ h("small", null, "heights as in the picture at ", figure(level, 1), " m")), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",
@@ -58,9 +60,9 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }) =>
 		fill: "transparent"
 	}), /* @__PURE__ */ h("title", null, "What the lens is focused at: pull it nearer or farther")), to > from && /* @__PURE__ */ h("text", {
 		class: "soft",
-		x: (from + to) / 2,
-		y: 12,
-		"text-anchor": "middle"
+		x: Math.min(box.width, Math.max(LEFT + 60, (from + to) / 2 + 40)),
+		y: foot + 36 <= box.height ? foot + 36 : foot - 8,
+		"text-anchor": "end"
 	}, sharp), /* @__PURE__ */ h("path", {
 		class: "bold",
 		d: `M0 ${foot}H${box.width}`
@@ -80,9 +82,8 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }) =>
 		d: `M16 ${lens}H${box.width}`
 	}), /* @__PURE__ */ h("text", {
 		class: "soft",
-		x: box.width,
-		y: lens - 5,
-		"text-anchor": "end"
+		x: 24,
+		y: lens - 5
 	}, "camera height ", figure(views.camera_height_m), " m"), /* @__PURE__ */ h("path", {
 		class: "bold",
 		d: `M2 ${lens - 7}h12v14h-12zM14 ${lens}l7 -5v10zM6 ${lens + 7}L0 ${foot}M10 ${lens + 7}L16 ${foot}`
@@ -113,7 +114,15 @@ function Lamps({ scales }) {
 		cx: across(box, d, lamp.at_m[2]),
 		cy: foot - lamp.at_m[1] * up,
 		r: 6,
-		onPointerDown: (e) => raise(e, lamp, scales)
+		role: "button",
+		tabindex: 0,
+		"aria-label": `${lamp.name}: arrows raise it, and move it nearer and farther`,
+		onPointerDown: (e) => raise(e, lamp, scales),
+		onKeyDown: arrows((x, y) => shifted(lamp.lamp, [
+			0,
+			-y / 10,
+			x / 10
+		]))
 	}, /* @__PURE__ */ h("title", null, lamp.name, ": pull it up or down, nearer or farther"))));
 }
 /** How tall the pieces stand. */

@@ -3,7 +3,7 @@ import { h } from "../../vendor/preact.js";
 import { first, stands } from "../store/view.js";
 import { scales } from "./plan.js";
 import { across } from "./section.js";
-export function Threads({ places, views, level, depths }) {
+export function Threads({ places, views, level, foot, depths }) {
 	const stand = stands.value.find((p) => p.piece === first.value);
 	if (!stand) return null;
 	const { picture, plan, section, scale } = places;
@@ -17,14 +17,18 @@ export function Threads({ places, views, level, depths }) {
 	});
 	const [x, y] = [plan.x + mark.x(stand.at_m[0]), plan.y + mark.y(stand.at_m[2])];
 	const staff = section.x + across(section, depths, stand.depth_m);
+	const base = picture.y + foot - stand.at_m[1] * views.focal_px * scale / level;
+	const [right, below] = [picture.x + picture.width, picture.y + picture.height];
+	// Where it stands outside the picture, no thread leaves it there.
+	const [isAcross, isDown] = [v > picture.y && v < below, u > picture.x && u < right];
 	return /* @__PURE__ */ h("svg", {
 		class: "threads",
 		"aria-hidden": "true"
-	}, /* @__PURE__ */ h("path", {
+	}, isDown && /* @__PURE__ */ h("path", {
 		class: "thread",
-		d: `M${u} ${Math.min(v + 12, picture.y + picture.height)}V${picture.y + picture.height}L${x} ${plan.y}V${y}`
-	}), /* @__PURE__ */ h("path", {
+		d: `M${u} ${Math.min(v + 12, below)}V${below}L${x} ${plan.y}V${y}`
+	}), isAcross && /* @__PURE__ */ h("path", {
 		class: "thread",
-		d: `M${picture.x + picture.width + 40} ${v}H${staff}`
+		d: `M${right + 40} ${v}L${staff} ${Math.min(base, picture.y + section.height)}`
 	}));
 }

@@ -5,7 +5,7 @@ import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
-import { choose as chooseFiles, recast } from "./drop.js";
+import { choose as chooseFiles, recast, take } from "./drop.js";
 import { Figure, typing } from "./figure.js";
 import { Phrase } from "./phrase.js";
 const signed = (v, digits) => (v > 0 ? "+" : "") + figure(v, digits);
@@ -84,6 +84,17 @@ export function rows(c) {
 const named = () => chosen.value.map((p) => `#${p}`).join(",");
 export function MarkCard({ box }) {
 	const c = card.value;
+	if (!c && sheet.value?.pieces.length === 0) {
+		const isLaid = sheet.value.reading?.backdrop != null;
+		return /* @__PURE__ */ h("section", {
+			class: "card",
+			"aria-label": "Mark card",
+			style: at(box)
+		}, /* @__PURE__ */ h("p", null, isLaid ? "Nothing stands in the picture yet. Drop a shot on it where it is to stand: it is cut out, and sized, lit and blurred as that place asks." : "First the photograph that everything will stand in. Drop it on the window."), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
+			class: "word",
+			onClick: () => chooseFiles((files) => void take(files, null))
+		}, isLaid ? "bring shots" : "bring a photograph")), isLaid && /* @__PURE__ */ h("p", null, "No shot yet? Stand a grey figure in from the line-up, compose with it, and give its place to a shot later."));
+	}
 	if (!c) {
 		return /* @__PURE__ */ h("section", {
 			class: "card",
@@ -100,10 +111,10 @@ export function MarkCard({ box }) {
 		key: c.piece,
 		piece: c.piece,
 		name: c.name
-	}), /* @__PURE__ */ h("small", null, others > 0 ? `and ${others} more: what is changed here is changed of all` : `shows ${c.shows}`)), /* @__PURE__ */ h("div", { class: "two" }, /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("thead", null, /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "quantity")), /* @__PURE__ */ h("th", { scope: "col" }, "computed"), /* @__PURE__ */ h("th", { scope: "col" }, "nudge"), /* @__PURE__ */ h("th", { scope: "col" }, "result"), /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "rule")))), /* @__PURE__ */ h("tbody", null, rows(c).map((r) => /* @__PURE__ */ h(RowLine, {
+	}), /* @__PURE__ */ h("small", null, others > 0 ? `and ${others} more: what is changed here is changed of all` : `shows ${c.shows}`)), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("thead", null, /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "quantity")), /* @__PURE__ */ h("th", { scope: "col" }, "computed"), /* @__PURE__ */ h("th", { scope: "col" }, "nudge"), /* @__PURE__ */ h("th", { scope: "col" }, "result"), /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "rule")))), /* @__PURE__ */ h("tbody", null, rows(c).map((r) => /* @__PURE__ */ h(RowLine, {
 		key: r.letter,
 		row: r
-	})))), /* @__PURE__ */ h(Manner, { c })), [...c.snags, ...c.remarks].map((s) => /* @__PURE__ */ h("p", {
+	})))), /* @__PURE__ */ h(Manner, { c }), [...c.snags, ...c.remarks].map((s) => /* @__PURE__ */ h("p", {
 		class: "snag",
 		key: s.what
 	}, s.what, ": ", s.remedy)), /* @__PURE__ */ h(Write, null));
@@ -205,7 +216,7 @@ function phrases(c, s) {
 	const carriers = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name])];
 	const levels = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => own(l.name))];
 	const covers = [
-		["", "put before it"],
+		["", "bring something in front of it"],
 		["backdrop", "the backdrop there"],
 		...others.map((p) => [`#${p.piece}`, p.name])
 	];
@@ -293,13 +304,13 @@ function Manner({ c }) {
 	}, c.is_subject ? "no longer the subject" : "make it the subject"), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))
-	}, "give its place to a shot"), /* @__PURE__ */ h("button", {
+	}, "stand a shot in its place"), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void another(c)
 	}, "another like it"), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("place", "remove", named())
-	}, "take it out")));
+	}, "remove it")));
 }
 /** Asks for it to be drawn around. */
 function cover(c, what) {

@@ -17,25 +17,25 @@ export function sheets(s) {
 			key: "1",
 			turned: "backdrop",
 			name: "Backdrop",
-			stands: !s.reading?.backdrop ? "none yet" : missing > 0 ? `${missing} to say` : "read"
+			stands: !s.reading?.backdrop ? "none" : missing > 0 ? `${missing} to say` : "read"
 		},
 		{
 			key: "3",
 			turned: "cutouts",
 			name: "Cut-outs",
-			stands: String(s.cutouts.length)
+			stands: s.cutouts.length === 0 ? "none" : String(s.cutouts.length)
 		},
 		{
 			key: "4",
 			turned: "staging",
 			name: "Staging",
-			stands: String(standing)
+			stands: standing === 0 ? "" : count(standing, "piece")
 		},
 		{
 			key: "5",
 			turned: "toning",
 			name: "Toning",
-			stands: String(s.toning.length)
+			stands: s.toning.length === 0 ? "" : count(s.toning.length, "treatment")
 		},
 		{
 			key: "6",
@@ -73,12 +73,12 @@ export function TitleBlock({ box, picture }) {
 		disabled: !picture.can_undo,
 		onClick: () => turn("undo"),
 		"aria-keyshortcuts": "Control+Z"
-	}, "take back"), " ", /* @__PURE__ */ h("button", {
+	}, "undo"), " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		disabled: !picture.can_redo,
 		onClick: () => turn("redo"),
 		"aria-keyshortcuts": "Control+Shift+Z"
-	}, "do again"))), /* @__PURE__ */ h(Going, null));
+	}, "redo"))), /* @__PURE__ */ h(Going, null));
 }
 /** What takes its time, how far or how long it is, and that it can be called off. */
 function Going() {

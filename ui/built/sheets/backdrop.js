@@ -4,11 +4,11 @@ import { useState } from "../../vendor/hooks.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
+import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { letGo, say } from "../store/link.js";
-import { said } from "../store/view.js";
 const plain = (v, digits = 4) => Number(v.toFixed(digits)).toString();
 const read = (...words) => void say("read", ...words);
 export function Backdrop({ picture, places }) {
@@ -136,19 +136,7 @@ function Photograph({ box, r, picture }) {
 		if (!isDropped) move(null);
 		else void say("read", "--window", now.slice(0, 3).map((v) => plain(v, 2)).join(",")).then(() => move(null));
 	};
-	const key = (name, change) => (e) => {
-		const by = {
-			ArrowUp: -1,
-			ArrowDown: 1,
-			ArrowLeft: -1,
-			ArrowRight: 1
-		}[e.key];
-		if (!by) return;
-		e.preventDefault();
-		e.stopPropagation();
-		change(by * (e.shiftKey ? 1 : 10));
-		said.value = name;
-	};
+	const tilted = (left, right) => read("--horizon", `0,${plain(y0 / scale + left, 2)},${photo.width_px},${plain(y1 / scale + right, 2)}`);
 	return /* @__PURE__ */ h("div", {
 		class: "frame table",
 		style: at(box)
@@ -168,13 +156,13 @@ function Photograph({ box, r, picture }) {
 		width: width * scale,
 		height: height * scale,
 		role: "slider",
-		tabIndex: 0,
+		tabindex: 0,
 		"aria-label": "The part that the picture shows: arrows shift it",
 		"aria-valuenow": Math.round(left),
 		onPointerDown: shift,
-		onKeyDown: key("The frame is shifted", (by) => read("--window", [
-			left + by,
-			top,
+		onKeyDown: arrows((x, y) => read("--window", [
+			left + 10 * x,
+			top + 10 * y,
 			width
 		].map((v) => plain(v, 2)).join(",")))
 	}), /* @__PURE__ */ h("rect", {
@@ -184,23 +172,23 @@ function Photograph({ box, r, picture }) {
 		width: 14,
 		height: 14,
 		role: "slider",
-		tabIndex: 0,
+		tabindex: 0,
 		"aria-label": "Width of that part: arrows widen it",
 		"aria-valuenow": Math.round(width),
 		onPointerDown: grow,
-		onKeyDown: key("The frame is widened", (by) => read("--window", [
+		onKeyDown: arrows((x, y) => read("--window", [
 			left,
 			top,
-			width + by
+			width + 10 * (x - y)
 		].map((v) => plain(v, 2)).join(",")))
 	}), /* @__PURE__ */ h("g", {
 		class: "pulled",
 		role: "slider",
-		tabIndex: 0,
+		tabindex: 0,
 		"aria-label": "The horizon: arrows move it",
 		"aria-valuenow": Math.round(y0 / scale),
 		onPointerDown: slide,
-		onKeyDown: key("The horizon is moved", (by) => read("--horizon", `0,${plain(y0 / scale + by, 2)},${photo.width_px},${plain(y1 / scale + by, 2)}`))
+		onKeyDown: arrows((_, y) => tilted(10 * y, 10 * y))
 	}, /* @__PURE__ */ h("path", {
 		class: "grip",
 		d: `M0 ${y0}L${box.width} ${y1}`
@@ -215,13 +203,23 @@ function Photograph({ box, r, picture }) {
 		cx: 9,
 		cy: y0,
 		r: 8,
-		onPointerDown: pin(0)
+		role: "slider",
+		tabindex: 0,
+		"aria-label": "Horizon, left pin: arrows move it",
+		"aria-valuenow": Math.round(y0 / scale),
+		onPointerDown: pin(0),
+		onKeyDown: arrows((_, y) => tilted(10 * y, 0))
 	}, /* @__PURE__ */ h("title", null, "Horizon, left pin")), /* @__PURE__ */ h("circle", {
 		class: "mark chosen pulled",
 		cx: box.width - 9,
 		cy: y1,
 		r: 8,
-		onPointerDown: pin(1)
+		role: "slider",
+		tabindex: 0,
+		"aria-label": "Horizon, right pin: arrows move it",
+		"aria-valuenow": Math.round(y1 / scale),
+		onPointerDown: pin(1),
+		onKeyDown: arrows((_, y) => tilted(0, 10 * y))
 	}, /* @__PURE__ */ h("title", null, "Horizon, right pin")), /* @__PURE__ */ h("text", {
 		class: "over",
 		x: 24,

@@ -5,6 +5,7 @@ import { part, useGlass } from "../draw/glass.js";
 import { Silhouette } from "../draw/lineup.js";
 import { at, figure } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
+import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
@@ -92,6 +93,7 @@ export function CutOuts({ picture, places }) {
 	const hand = shown && picture.handwork[all.indexOf(shown)];
 	const [nib, choose] = useState(null);
 	const [width, widen] = useState(24);
+	const [wanted, want] = useState("");
 	const [walked, walk] = useState(null);
 	const { large, shelf, beside } = places;
 	useEffect(() => walk(null), [shown?.cutout]);
@@ -119,13 +121,19 @@ export function CutOuts({ picture, places }) {
 		class: "shelf",
 		"aria-label": "Cut-outs",
 		style: at(shelf)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, "Shelf", /* @__PURE__ */ h("button", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Shelf", /* @__PURE__ */ h("input", {
+		class: "filter",
+		"aria-label": "Show only cut-outs whose name has",
+		placeholder: "find a cut-out",
+		value: wanted,
+		onInput: (e) => want(e.currentTarget.value)
+	}), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => chooseFiles((files) => void take(files, null))
-	}, "bring shots")), /* @__PURE__ */ h("div", {
+	}, "bring shots"), all.length > 0 && /* @__PURE__ */ h("small", null, all.length, " cut-outs")), /* @__PURE__ */ h("div", {
 		role: "listbox",
 		"aria-label": "Cut-outs"
-	}, all.map((c) => /* @__PURE__ */ h("button", {
+	}, all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase())).map((c) => /* @__PURE__ */ h("button", {
 		key: c.cutout,
 		role: "option",
 		"aria-selected": c === shown,
@@ -136,7 +144,7 @@ export function CutOuts({ picture, places }) {
 		class: "card cutting",
 		"aria-label": "Cut-out",
 		style: at(beside)
-	}, shown && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h3", null, shown.name, /* @__PURE__ */ h("small", null, shown.kind === "additive" ? "light alone" : shown.pieces.length > 0 ? `stands as ${shown.pieces.join(", ")}` : "stands nowhere yet")), /* @__PURE__ */ h("p", { class: "row" }, "laid on", " ", GROUNDS.map((g) => /* @__PURE__ */ h("button", {
+	}, !shown && /* @__PURE__ */ h("p", null, "Each shot that you bring is cut out from its paper by itself, down to the hair. Then it is looked at here, and corrected with strokes where it is wrong."), shown && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h3", null, shown.name, /* @__PURE__ */ h("small", null, shown.kind === "additive" ? "light alone" : shown.pieces.length > 0 ? `stands as ${shown.pieces.join(", ")}` : "stands nowhere yet")), /* @__PURE__ */ h("p", { class: "row" }, "laid on", " ", GROUNDS.map((g) => /* @__PURE__ */ h("button", {
 		key: g.on,
 		class: laidOn.value === g.on ? "word chosen" : "word",
 		"aria-pressed": laidOn.value === g.on,
@@ -242,6 +250,31 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 		table.addEventListener("pointerup", over);
 		table.addEventListener("pointercancel", over);
 	};
+	// With keys: arrows move the nib, Space sets it down and takes it up.
+	const [nibAt, point] = useState(null);
+	const keys = (e) => {
+		if (!nib) return;
+		const here = nibAt ?? [(box.width / 2 + seen.x) / seen.scale, (box.height / 2 + seen.y) / seen.scale];
+		if (e.key === " ") {
+			e.preventDefault();
+			point(here);
+			if (drawn.length === 0) {
+				isDrawing.value = true;
+				draw([[...here, 1]]);
+			} else {
+				void stroke(shown, shape, nib, width / seen.scale, drawn).then(() => {
+					isDrawing.value = false;
+					draw([]);
+				});
+			}
+			return;
+		}
+		arrows((x, y) => {
+			const to = [here[0] + x * 10 / seen.scale, here[1] + y * 10 / seen.scale];
+			point(to);
+			if (drawn.length > 0) draw([...drawn, [...to, 1]]);
+		})(e);
+	};
 	const wheel = (e) => {
 		e.preventDefault();
 		const frame = e.currentTarget.getBoundingClientRect();
@@ -260,17 +293,35 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 	return /* @__PURE__ */ h("div", {
 		class: "frame table",
 		role: "application",
-		"aria-label": `${shown.name}, laid on ${on.replace("_", " ")}. Draw with a nib; wheel brings it nearer`,
+		"aria-label": `${shown.name}, laid on ${on.replace("_", " ")}. Draw with a nib, or move it with arrows and set it down with Space; wheel brings it nearer`,
+		onKeyDown: keys,
 		tabIndex: 0,
 		style: at(box),
 		"data-nib": nib ?? "none",
 		onPointerDown: begin,
 		onWheel: wheel
-	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("p", { class: "drawing" }, "It is being drawn"), /* @__PURE__ */ h("p", { class: "scales below-frame" }, /* @__PURE__ */ h("button", {
+		class: near ? "word" : "word chosen",
+		"aria-pressed": !near,
+		onPointerDown: (e) => e.stopPropagation(),
+		onClick: () => bring(null)
+	}, "whole"), /* @__PURE__ */ h("button", {
+		class: "word",
+		onPointerDown: (e) => e.stopPropagation(),
+		onClick: () => bring({
+			factor: Math.max(1, 1 / devicePixelRatio / whole),
+			at: near?.at ?? [shape.width / 2, shape.height / 2]
+		})
+	}, "pixel for pixel")), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		"aria-hidden": "true"
-	}, drawn.length > 0 && /* @__PURE__ */ h(Ink, {
+	}, nib && nibAt && /* @__PURE__ */ h("circle", {
+		class: "spike",
+		cx: nibAt[0] * seen.scale - seen.x,
+		cy: nibAt[1] * seen.scale - seen.y,
+		r: Math.max(3, width / 2)
+	}), drawn.length > 0 && /* @__PURE__ */ h(Ink, {
 		path: drawn,
 		nib: nib ?? "add",
 		width,
@@ -343,7 +394,7 @@ function Nibs({ nib, onChoose, width, onWiden }) {
 		d: "M3 5H31",
 		style: { strokeWidth: "4px" }
 	})), n.says));
-	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "nibs"), /* @__PURE__ */ h("p", { class: "row" }, "say what it is: ", group(true)), /* @__PURE__ */ h("p", { class: "row" }, "touch it up: ", group(false)), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h(Figure, {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "nibs"), /* @__PURE__ */ h("div", { class: "nibs" }, /* @__PURE__ */ h("span", null, "say what it is:"), group(true)), /* @__PURE__ */ h("div", { class: "nibs" }, /* @__PURE__ */ h("span", null, "touch it up:"), group(false).slice(0, 3), /* @__PURE__ */ h("span", null), group(false).slice(3)), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h(Figure, {
 		name: "Width of the nib, pixels of the table",
 		value: width,
 		unit: "px wide",
@@ -374,7 +425,7 @@ function Edge({ id, hand }) {
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "edge"), /* @__PURE__ */ h("p", { class: "manner" }, "Margin ", told("--margin", "Margin", hand.margin_px, "px", .1, 2, plain), " outside the line. Clear at ", told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0), ", solid at", " ", told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0), ". Holes closed up to ", told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0), ". Paper cast taken off by ", told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0), ". Rim", " ", told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0), " wide calmed by ", told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0), ".", " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("touch-up", "again", id)
-	}, "cut it anew, at its best")), /* @__PURE__ */ h(Wedge, {
+	}, "cut it again, at its finest")), /* @__PURE__ */ h(Wedge, {
 		clear: hand.clear_at,
 		solid: hand.solid_at
 	}));

@@ -27,10 +27,10 @@ export function Dispatch({ picture, places }) {
 	const tall = Math.round(wide * r.height_px / r.width_px);
 	const cm = r.ppi && width === "whole" ? `${figure(r.width_px / r.ppi * 2.54, 1)} × ${figure(r.height_px / r.ppi * 2.54, 1)} cm at ${figure(r.ppi, 0)} ppi` : "";
 	const widths = [
-		["whole", `${r.width_px} px, the print`],
-		["3000", "3000 px"],
-		["2048", "2048 px, for a screen"],
-		["1200", "1200 px, for a letter"]
+		["whole", `${r.width_px} px wide, full size`],
+		["3000", "3000 px wide"],
+		["2048", "2048 px wide, for a screen"],
+		["1200", "1200 px wide, for a letter"]
 	];
 	const send = (e) => {
 		e.preventDefault();
@@ -53,20 +53,20 @@ export function Dispatch({ picture, places }) {
 		value: width,
 		others: widths.filter(([w]) => w === "whole" || Number(w) < r.width_px),
 		onReplace: widen
-	}), " wide."), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("label", { for: "called" }, "called"), " ", /* @__PURE__ */ h("input", {
+	}), "."), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("label", { for: "called" }, "called"), " ", /* @__PURE__ */ h("input", {
 		id: "called",
 		value: name,
 		spellcheck: false,
 		autocomplete: "off",
 		onInput: (e) => type(e.currentTarget.value),
 		onKeyDown: (e) => e.stopPropagation()
-	}), " .", form, ", in the picture's folder out"), /* @__PURE__ */ h("p", { class: "row" }, wide, " × ", tall, " px", cm ? `, ${cm}` : ""), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("label", null, /* @__PURE__ */ h("input", {
+	}), " .", form, ", in the picture's folder “out”"), /* @__PURE__ */ h("p", { class: "row" }, wide, " × ", tall, " px", cm ? `, ${cm}` : ""), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("label", null, /* @__PURE__ */ h("input", {
 		type: "checkbox",
 		checked: isOver,
 		onChange: (e) => replace(e.currentTarget.checked)
-	}), " a file of this name is replaced")), /* @__PURE__ */ h("p", { class: "row" }, going.value ? /* @__PURE__ */ h("button", {
+	}), " replace a file of this name")), /* @__PURE__ */ h("p", { class: "row" }, going.value ? /* @__PURE__ */ h("button", {
 		type: "button",
 		class: "word",
 		onClick: callOff
-	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "print it")))));
+	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "write the file")))));
 }

@@ -9,18 +9,22 @@ import { Section } from "../draw/section.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { first, views as shown, zoom } from "../store/view.js";
+import { choose, first, views as shown, zoom } from "../store/view.js";
 import { Outline } from "./cutouts.js";
 export function Staging({ picture, places }) {
 	const views = shown.value;
 	if (!views) return /* @__PURE__ */ h("p", { class: "lost" }, "The stage's camera cannot be: say on the backdrop's sheet how it stands.");
 	const subject = picture.pieces.find((p) => p.is_subject)?.piece ?? null;
-	// What the views share is told by where the pieces stand at rest: while one is moved, the rules lie still.
+	// What the views share is told by where the picture's subject stands at rest, whatever is chosen or moved: the rules lie still.
 	const stands = picture.projection?.pieces ?? [];
-	const near = stands.find((p) => p.piece === first.value) ?? stands.find((p) => p.piece === subject) ?? stands[0];
-	const level = near?.depth_m ?? 5;
+	const focus = views.sharp.at_m ?? 5;
+	const near = stands.find((p) => p.piece === subject) ?? [...stands].sort((a, b) => Math.abs(a.depth_m - focus) - Math.abs(b.depth_m - focus))[0];
+	const level = near?.depth_m ?? focus;
 	const d = depths(stands);
-	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * views.focal_px * places.scale / level : places.picture.height;
+	const metre = views.focal_px * places.scale / level;
+	// Where nothing stands yet, the lens is level with the horizon.
+	const horizon = views.horizon_px ? (views.horizon_px[0] + views.horizon_px[1]) / 2 * places.scale : 0;
+	const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * metre : horizon + views.camera_height_m * metre;
 	return /* @__PURE__ */ h(Fragment, null, picture.pieces.length === 0 && /* @__PURE__ */ h(Empty, {
 		picture,
 		places
@@ -50,8 +54,25 @@ export function Staging({ picture, places }) {
 		places,
 		views,
 		level,
+		foot,
 		depths: d
+	}), /* @__PURE__ */ h(Snags, {
+		box: places.snags,
+		picture
 	}), /* @__PURE__ */ h(MarkCard, { box: places.card }));
+}
+/** What gives the picture away, by the numbers of the flags; a click chooses the piece. */
+function Snags({ box, picture }) {
+	const given = picture.pieces.filter((p) => p.snags.length > 0);
+	if (given.length === 0) return null;
+	return /* @__PURE__ */ h("section", {
+		class: "snags",
+		"aria-label": "Snags",
+		style: at(box)
+	}, /* @__PURE__ */ h("h2", null, "Snags"), /* @__PURE__ */ h("ol", null, given.map((p) => /* @__PURE__ */ h("li", { key: p.piece }, /* @__PURE__ */ h("button", {
+		class: p.piece === first.value ? "word chosen" : "word",
+		onClick: () => choose(p.piece)
+	}, p.name), " ", p.snags.map((s) => s.what).join("; ")))));
 }
 /** Nothing stands there yet: a dotted figure on a mark, and what to do next. */
 function Empty({ picture, places }) {

@@ -3,7 +3,6 @@ import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useRef, useState } from "../../vendor/hooks.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
-import { LastPages } from "../parts/book.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
@@ -41,32 +40,32 @@ const STEPS = [
 		]
 	}
 ];
-/** The height of the curve's part of the column. */
-const share = (beside) => Math.min(beside.height * .44, 390);
 export function Toning({ picture, places }) {
 	const [chosen, choose] = useState(null);
 	const all = toning.value;
 	const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
 	const { beside, below } = places;
-	const up = share(beside);
-	const strips = Math.min(below.height, (below.width - 42) / 4 * places.picture.height / places.picture.width + 30);
+	// The curve lies under the picture, and beside it, where there is room, the picture at other strengths.
+	const isRoomy = below.width >= 760;
+	const curved = {
+		...below,
+		width: isRoomy ? below.width * .58 : below.width
+	};
+	const side = {
+		...below,
+		x: below.x + below.width * .58 + 28,
+		width: below.width * .42 - 28
+	};
 	const strength = all.find((t) => t.treatment === chosen) ?? all[0];
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Curve, {
-		box: {
-			...beside,
-			height: up
-		},
+		box: curved,
 		treatment: curve,
 		number: picture.number,
 		take: picture.take
 	}), /* @__PURE__ */ h("section", {
 		class: "card toning",
 		"aria-label": "Toning card",
-		style: at({
-			...beside,
-			y: beside.y + up + 12,
-			height: beside.height - up - 12
-		})
+		style: at(beside)
 	}, /* @__PURE__ */ h("h3", null, "Toning card", /* @__PURE__ */ h("small", null, "in the order of the light's way; pull a figure, replace a phrase, drag a sentence within its group")), /* @__PURE__ */ h("div", { class: "sentences" }, STEPS.map(({ step, reads, kinds }) => {
 		const own = all.filter((t) => t.step === step);
 		return /* @__PURE__ */ h(Fragment, { key: step }, /* @__PURE__ */ h("h4", null, reads), own.map((t) => /* @__PURE__ */ h(Sentence, {
@@ -82,18 +81,8 @@ export function Toning({ picture, places }) {
 			others: [["", "add"], ...kinds.map((k) => [k, k.replaceAll("-", " ")])],
 			onReplace: (kind) => void (kind && say("tone", "add", kind))
 		})));
-	}))), /* @__PURE__ */ h(LastPages, {
-		box: strength ? {
-			...below,
-			y: below.y + strips + 34,
-			height: Math.max(0, below.height - strips - 34)
-		} : below,
-		picture
-	}), strength && /* @__PURE__ */ h(Strengths, {
-		box: {
-			...below,
-			height: strips
-		},
+	}))), strength && isRoomy && /* @__PURE__ */ h(Strengths, {
+		box: side,
 		t: strength,
 		shape: {
 			width: places.picture.width,
@@ -376,10 +365,10 @@ function Curve({ box, treatment: t, number, take }) {
 			class: "curve",
 			"aria-label": "Characteristic curve",
 			style: at(box)
-		}, /* @__PURE__ */ h("h2", { class: "above" }, "Characteristic curve"), /* @__PURE__ */ h("p", { class: "soft" }, "The print follows the scene as it is. ", /* @__PURE__ */ h("button", {
+		}, /* @__PURE__ */ h("h2", { class: "above" }, "Characteristic curve"), /* @__PURE__ */ h("p", null, "The print follows the scene as it is. ", /* @__PURE__ */ h("button", {
 			class: "word",
 			onClick: () => void say("tone", "add", "characteristic-curve", "--slope", "1", "--toe", "3", "--shoulder", "1.2")
-		}, "Draw a curve")), /* @__PURE__ */ h(Wedge, {
+		}, "draw a curve")), /* @__PURE__ */ h(Wedge, {
 			w,
 			wide,
 			top: 60,
@@ -501,8 +490,8 @@ function Strengths({ box, t, shape }) {
 	const each = fitted({
 		x: 0,
 		y: 0,
-		width: (box.width - 3 * 14) / 4,
-		height: box.height - 34
+		width: (box.width - 14) / 2,
+		height: (box.height - 14) / 2 - 24
 	}, shape);
 	const now = Math.round(t.strength_share * 100);
 	const all = [

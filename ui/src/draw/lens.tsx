@@ -52,6 +52,7 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
       }}
     >
       <canvas ref={canvas} />
+      <p class="drawing">The picture is being drawn</p>
       {under.value && <Below box={box} seen={seen} take={under.value.take} fold={under.value.fold} />}
       {children?.(seen)}
       {around.value.length > 1 && (
@@ -89,11 +90,19 @@ function Below({ box, seen, take, fold }: { box: Box; seen: Part; take: number |
 
 /** The upper leaf's corner, to be peeled back. */
 function Corner({ take }: { take: number | null }) {
+  const name = sheet.value?.takes.find((t) => t.take === take)?.name ?? "the picture itself";
   return (
+    <Fragment>
+    <span class="corner-name">under it: {name}</span>
     <button
       class="corner"
       aria-label="Peel the upper leaf back; hold u to look under it"
       title="Peel back; hold u to look under"
+      aria-pressed={under.value !== null}
+      onClick={(e: MouseEvent) => {
+        // By a key: the whole leaf is lifted, and laid down again.
+        if (e.detail === 0) under.value = under.value ? null : { take, fold: null };
+      }}
       onPointerDown={(e: PointerEvent) => {
         e.stopPropagation();
         const away = () => {
@@ -104,6 +113,7 @@ function Corner({ take }: { take: number | null }) {
         }, away);
       }}
     />
+    </Fragment>
   );
 }
 
@@ -263,7 +273,7 @@ export function Staked({ box, seen }: { box: Box; seen: Part }) {
     <svg width={box.width} height={box.height} aria-hidden="true">
       {shown.value && <Edges box={box} seen={seen} views={shown.value} />}
       <clipPath id="seen"><rect x={0} y={0} width={box.width} height={box.height} /></clipPath>
-      <g clip-path="url(#seen)"><Stakes seen={seen} /></g>
+      <g clip-path="url(#seen)"><Stakes seen={seen} height={box.height} /></g>
     </svg>
   );
 }
@@ -293,7 +303,7 @@ const Edges = steady(({ box, seen, views }: { box: Box; seen: Part; views: Views
 });
 
 /** What is staked out in the picture: flags where something gives it away, spikes where what is chosen stands. */
-function Stakes({ seen }: { seen: Part }) {
+function Stakes({ seen, height }: { seen: Part; height: number }) {
   const cards = sheet.value?.pieces ?? [];
   const standing = new Map(stands.value.map((p) => [p.piece, p]));
   return (
@@ -304,7 +314,7 @@ function Stakes({ seen }: { seen: Part }) {
       })}
       {chosen.value.map((piece) => {
         const stand = standing.get(piece);
-        return stand && <Spike key={piece} stand={stand} seen={seen} isFirst={piece === first.value} card={cards.find((c) => c.piece === piece)} />;
+        return stand && <Spike key={piece} stand={stand} seen={seen} height={height} isFirst={piece === first.value} card={cards.find((c) => c.piece === piece)} />;
       })}
     </Fragment>
   );
@@ -324,7 +334,7 @@ const Flag = steady(({ card, stand, seen, number }: { card: Card; stand: Stand; 
 });
 
 /** The taped mark at a piece's foot, its height with the figure, and which way it faces. */
-function Spike({ stand, seen, isFirst, card }: { stand: Stand; seen: Part; isFirst: boolean; card: Card | undefined }) {
+function Spike({ stand, seen, height, isFirst, card }: { stand: Stand; seen: Part; height: number; isFirst: boolean; card: Card | undefined }) {
   const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
   const [t, w] = [stand.top_px[0] * seen.scale - seen.x, stand.top_px[1] * seen.scale - seen.y];
   const tape = `M${u - 12} ${v}H${u + 12}M${u} ${v}v9`;
@@ -348,7 +358,7 @@ function Spike({ stand, seen, isFirst, card }: { stand: Stand; seen: Part; isFir
         </g>
       )}
       {isFirst && card?.facing && (
-        <text class="over" x={u + 24} y={v + 18}>
+        <text class="over" x={u + 24} y={Math.min(v + 18, height - 8)}>
           faces {card.facing}{card.facing_missed_by_deg !== null ? `, misses by ${figure(card.facing_missed_by_deg, 0)}°` : ""}
         </text>
       )}

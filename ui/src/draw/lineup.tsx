@@ -38,7 +38,7 @@ export function LineUp({ box, views, depths: d, cards }: Props) {
         <input
           class="filter"
           aria-label="Show only pieces whose name has"
-          placeholder="named"
+          placeholder="find a piece"
           value={wanted}
           onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)}
         />

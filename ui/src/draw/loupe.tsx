@@ -1,6 +1,7 @@
 // Counting glasses: laid on the sheet and left there, while work goes on elsewhere.
 import { Fragment, h } from "../../vendor/preact.js";
 import type { Sheet } from "../../gen/wire.js";
+import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { loupes, type Loupe, type Scale } from "../store/view.js";
 import { useGlass } from "./glass.js";
@@ -51,16 +52,19 @@ function Glass({ loupe, ppi }: { loupe: Loupe; ppi: number }) {
       isRim ? change({ x: x + across, y: y + down }) : change({ at: [at[0] - across / scale, at[1] - down / scale] });
     pull(e, moved, () => {});
   };
+  const overPicture = arrows((x, y) => change({ at: [loupe.at[0] + (x * 20) / scale, loupe.at[1] + (y * 20) / scale] }));
+  const onTable = arrows((x, y) => change({ x: loupe.x + x * 20, y: loupe.y + y * 20 }));
   return (
     <figure class="loupe" style={{ left: `${loupe.x}px`, top: `${loupe.y}px`, width: `${WIDE}px` }}>
       <div
         class="pane"
         role="img"
         tabIndex={0}
-        aria-label={`Counting glass, ${loupe.scale}; Delete takes it away`}
+        aria-label={`Counting glass, ${loupe.scale}; arrows move it over the picture, with Alt on the table; Delete takes it away`}
         onPointerDown={take}
         onKeyDown={(e: KeyboardEvent) => {
           if (e.key === "Delete" || e.key === "Backspace") away();
+          else (e.altKey ? onTable : overPicture)(e);
         }}
       >
         <canvas ref={canvas} style={{ width: `${WIDE}px`, height: `${WIDE}px` }} />

@@ -12,6 +12,8 @@ export type Places = {
   picture: Box;
   plan: Box;
   section: Box;
+  /** Under the section, down to the title block. */
+  snags: Box;
   lineUp: Box;
   card: Box;
   title: Box;
@@ -35,6 +37,8 @@ const BETWEEN = 76;
 const EDGE = 36;
 const TITLE = 98;
 const SHELF = 84;
+/** Least width of the mark card. */
+const CARD = 364;
 
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room: { width: number; height: number; dense: number }, shape: { width: number; height: number }): Places {
@@ -57,14 +61,16 @@ export function placed(room: { width: number; height: number; dense: number }, s
   const title = { ...column, y: room.height - EDGE - TITLE, height: TITLE };
   const sectionFoot = TOP + height + 26;
   const top = sectionFoot + 10;
-  const card = { ...column, y: top, height: title.y - 12 - top };
-  const section = { ...column, y: TOP, height: top - 10 - TOP };
+  // The card beside the section, as it needs all the height there is.
+  const card = { x: column.x + column.width - Math.max(CARD, column.width * 0.55), width: Math.max(CARD, column.width * 0.55), y: TOP, height: title.y - 12 - TOP };
+  const section = { ...column, width: card.x - 24 - column.x, y: TOP, height: top - 10 - TOP };
+  const snags = { ...section, y: top, height: title.y - 12 - top };
   const below = { x: LEFT, y: planTop, width, height: room.height - EDGE - planTop };
   const beside = { ...column, y: TOP, height: title.y - 12 - TOP };
   const shelf = { x: LEFT, y: room.height - EDGE - SHELF, width, height: SHELF };
   const large = { x: LEFT, y: TOP, width, height: shelf.y - 40 - TOP };
   const margin = { x: LEFT, y: room.height - EDGE + 10, width: room.width - LEFT - EDGE, height: 18 };
-  return { picture, plan, section, lineUp, card, title, below, beside, large, shelf, margin, scale };
+  return { picture, plan, section, snags, lineUp, card, title, below, beside, large, shelf, margin, scale };
 }
 
 /** The largest box of a shape in another, at its top left. */

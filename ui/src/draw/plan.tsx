@@ -1,8 +1,9 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
 import type { LampStand, Stand } from "../../gen/wire.js";
-import { keep, letGo, trySaying, tryOut } from "../store/link.js";
+import { keep, letGo, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
+import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { choose, chosen, lamps, stands, type Views } from "../store/view.js";
@@ -33,7 +34,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
   return (
     <div class="plan-view" style={at(box)}>
       <h2 class="above">
-        Ground plan<small>across 1:1 with the picture at {figure(level, 1)} m, distance compressed</small>
+        Ground plan<small>across as in the picture at {figure(level, 1)} m</small>
       </h2>
       <div class="frame whole">
         <svg width={box.width} height={box.height} role="group" aria-label="Ground plan">
@@ -41,7 +42,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
           {rows.map((m) => (
             <g key={m}>
               <path class="rule" d={`M0 ${y(m)}H${box.width}`} />
-              <text class="soft" x={box.width - 6} y={y(m) - 4} text-anchor="end">{figure(m, 1)} m</text>
+              {y(m) > 16 && <text class="soft" x={box.width - 6} y={y(m) - 4} text-anchor="end">{figure(m, 1)} m</text>}
             </g>
           ))}
           <path class="line dash" d={edge(views.field[0])} />
@@ -49,7 +50,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
           <Lamps frame={props} />
           {views.sun && <Sun bearing={views.sun.bearing_deg} box={box} onPull={(e) => follow(e, props)} />}
           {views.sharp.at_m !== null && (
-            <g class="pulled" onPointerDown={(e: PointerEvent) => focus(e, views.sharp.at_m ?? 5, props)}>
+            <g class="pulled" role="slider" tabindex={0} aria-label="What the lens is focused at, metres: arrows move it" aria-valuenow={views.sharp.at_m} onPointerDown={(e: PointerEvent) => focus(e, views.sharp.at_m ?? 5, props)} onKeyDown={arrows((x, y) => focused((views.sharp.at_m ?? 5) + (x - y) / 10))}>
               <path class="bold" d={`M0 ${y(views.sharp.at_m)}h14m-5 -4l5 4l-5 4`} />
               <rect x={0} y={y(views.sharp.at_m) - 9} width={40} height={18} fill="transparent" />
               <title>What the lens is focused at: pull it nearer or farther</title>
@@ -83,7 +84,7 @@ function Lamps({ frame }: { frame: Frame }) {
   return (
     <g>
       {lamps.value.map((lamp) => (
-        <g key={lamp.lamp} class="pulled" onPointerDown={(e: PointerEvent) => shine(e, lamp, frame)}>
+        <g key={lamp.lamp} class="pulled" role="button" tabindex={0} aria-label={`${lamp.name}: arrows move it along the ground`} onPointerDown={(e: PointerEvent) => shine(e, lamp, frame)} onKeyDown={arrows((x, y) => shifted(lamp.lamp, [x / 10, 0, -y / 10]))}>
           <Lamp lamp={lamp} x={x(lamp.at_m[0])} y={y(lamp.at_m[2])} />
         </g>
       ))}
@@ -107,10 +108,11 @@ function Lamp({ lamp, x, y }: { lamp: LampStand; x: number; y: number }) {
 
 /** Where the sun stands: an arrow along its light, at the plan's edge. */
 function Sun({ bearing, box, onPull }: { bearing: number; box: Box; onPull: (e: PointerEvent) => void }) {
+  const turned = arrows((x, y) => lit(bearing + 5 * (x - y), say));
   const turn = (bearing * Math.PI) / 180;
   const [x, y] = [box.width / 2 + (box.width / 2 - 30) * Math.sin(turn), box.height / 2 - (box.height / 2 - 22) * Math.cos(turn)];
   return (
-    <g class="pulled" onPointerDown={onPull}>
+    <g class="pulled" role="slider" tabindex={0} aria-label="Bearing of the sun, degrees: arrows turn it" aria-valuenow={Math.round(bearing)} onPointerDown={onPull} onKeyDown={turned}>
       <circle class="mark" cx={x} cy={y} r={8} />
       <path class="bold" d={`M${x - 11 * Math.sin(turn)} ${y + 11 * Math.cos(turn)}l${-16 * Math.sin(turn)} ${16 * Math.cos(turn)}`} />
       <title>The sun: pull it round</title>
@@ -120,19 +122,34 @@ function Sun({ bearing, box, onPull }: { bearing: number; box: Box; onPull: (e: 
 
 const over = (isDropped: boolean) => (isDropped ? keep() : letGo());
 
+/** Tells where the sun stands now, as bright and as high as it was. */
+function lit(bearing: number, tell: (...words: string[]) => void): void {
+  const sun = sheet.value?.reading?.sun;
+  if (!sun || sun.light.cct_k === null) return;
+  tell("read", "--sun", `${bearing.toFixed(1)},${sun.height_deg},${sun.light.strength}@${sun.light.cct_k}K`);
+}
+
 /** Pulls the sun round. */
 function follow(e: PointerEvent, { box }: Frame): void {
-  const sun = sheet.value?.reading?.sun;
-  if (!sun) return;
   const frame = (e.currentTarget as Element).closest("svg")?.getBoundingClientRect();
   if (!frame) return;
   const [x, y] = [e.clientX - frame.left - box.width / 2, e.clientY - frame.top - box.height / 2];
-  const light = sun.light.cct_k === null ? "" : `@${sun.light.cct_k}K`;
   const moved = (across: number, down: number) => {
     const bearing = (Math.atan2((x + across) / box.width, -(y + down) / box.height) * 180) / Math.PI;
-    if (light) trySaying("read", "--sun", `${bearing.toFixed(1)},${sun.height_deg},${sun.light.strength}${light}`);
+    lit(bearing, trySaying);
   };
   pull(e, moved, over);
+}
+
+/** Focuses the lens. */
+export function focused(at: number): void {
+  void say("read", "--focus", `${Math.max(0.1, at).toFixed(3)}m`);
+}
+
+/** Moves a lamp by so much to the right, up and away. */
+export function shifted(lamp: number, by: [number, number, number]): void {
+  const told = sheet.value?.lamps.find((l) => l.lamp === lamp);
+  if (told) void say("light", "change", `#${lamp}`, "--at", told.at_m.map((v, i) => (v + (by[i] ?? 0)).toFixed(3)).join(","));
 }
 
 /** Pulls what the lens is focused at. */

@@ -1,12 +1,14 @@
 // The section: beside the picture, its heights the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
 import type { LampStand, Stand } from "../../gen/wire.js";
+import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { choose, chosen, lamps, stands, type Views } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
+import { shifted } from "./plan.js";
 
 type Props = { box: Box; scale: number; views: Views; level: number; foot: number; depths: Depths };
 
@@ -30,7 +32,7 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }: Pr
   return (
     <div class="section" style={at(box)}>
       <h2 class="above">
-        Section<small>heights 1:1 with the picture at {figure(level, 1)} m, distance compressed</small>
+        Section<small>heights as in the picture at {figure(level, 1)} m</small>
       </h2>
       <svg width={box.width} height={box.height} role="group" aria-label="Section">
         <clipPath id="within"><rect x={0} y={0} width={box.width} height={Math.max(0, box.height)} /></clipPath>
@@ -43,7 +45,7 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }: Pr
             <title>What the lens is focused at: pull it nearer or farther</title>
           </g>
         )}
-        {to > from && <text class="soft" x={(from + to) / 2} y={12} text-anchor="middle">{sharp}</text>}
+        {to > from && <text class="soft" x={Math.min(box.width, Math.max(LEFT + 60, (from + to) / 2 + 40))} y={foot + 36 <= box.height ? foot + 36 : foot - 8} text-anchor="end">{sharp}</text>}
         <path class="bold" d={`M0 ${foot}H${box.width}`} />
         {[...Array(Math.ceil(box.width / 9)).keys()].map((i) => (
           <path key={i} class="rule" d={`M${i * 9 + 6} ${foot + 1}l-6 6`} />
@@ -55,7 +57,7 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }: Pr
           </g>
         ))}
         <path class="line chain" d={`M16 ${lens}H${box.width}`} />
-        <text class="soft" x={box.width} y={lens - 5} text-anchor="end">camera height {figure(views.camera_height_m)} m</text>
+        <text class="soft" x={24} y={lens - 5}>camera height {figure(views.camera_height_m)} m</text>
         <path class="bold" d={`M2 ${lens - 7}h12v14h-12zM14 ${lens}l7 -5v10zM6 ${lens + 7}L0 ${foot}M10 ${lens + 7}L16 ${foot}`} />
         {ruled(d, 0.1).map((m) => (
           <g key={m}>
@@ -79,7 +81,7 @@ function Lamps({ scales }: { scales: Footed }) {
   return (
     <g>
       {lamps.value.map((lamp) => (
-        <circle key={lamp.lamp} class="mark pulled" cx={across(box, d, lamp.at_m[2])} cy={foot - lamp.at_m[1] * up} r={6} onPointerDown={(e: PointerEvent) => raise(e, lamp, scales)}>
+        <circle key={lamp.lamp} class="mark pulled" cx={across(box, d, lamp.at_m[2])} cy={foot - lamp.at_m[1] * up} r={6} role="button" tabindex={0} aria-label={`${lamp.name}: arrows raise it, and move it nearer and farther`} onPointerDown={(e: PointerEvent) => raise(e, lamp, scales)} onKeyDown={arrows((x, y) => shifted(lamp.lamp, [0, -y / 10, x / 10]))}>
           <title>{lamp.name}: pull it up or down, nearer or farther</title>
         </circle>
       ))}

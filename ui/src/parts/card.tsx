@@ -6,7 +6,7 @@ import { letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { card, chosen, covering, first, said } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
-import { choose as chooseFiles, recast } from "./drop.js";
+import { choose as chooseFiles, recast, take } from "./drop.js";
 import { Figure, typing } from "./figure.js";
 import { Phrase } from "./phrase.js";
 
@@ -71,6 +71,16 @@ const named = () => chosen.value.map((p) => `#${p}`).join(",");
 
 export function MarkCard({ box }: { box: Box }) {
   const c = card.value;
+  if (!c && sheet.value?.pieces.length === 0) {
+    const isLaid = sheet.value.reading?.backdrop != null;
+    return (
+      <section class="card" aria-label="Mark card" style={at(box)}>
+        <p>{isLaid ? "Nothing stands in the picture yet. Drop a shot on it where it is to stand: it is cut out, and sized, lit and blurred as that place asks." : "First the photograph that everything will stand in. Drop it on the window."}</p>
+        <p><button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>{isLaid ? "bring shots" : "bring a photograph"}</button></p>
+        {isLaid && <p>No shot yet? Stand a grey figure in from the line-up, compose with it, and give its place to a shot later.</p>}
+      </section>
+    );
+  }
   if (!c) {
     return (
       <section class="card" aria-label="Mark card" style={at(box)}>
@@ -86,7 +96,6 @@ export function MarkCard({ box }: { box: Box }) {
         <Name key={c.piece} piece={c.piece} name={c.name} />
         <small>{others > 0 ? `and ${others} more: what is changed here is changed of all` : `shows ${c.shows}`}</small>
       </h3>
-      <div class="two">
       <table>
         <thead>
           <tr>
@@ -100,7 +109,6 @@ export function MarkCard({ box }: { box: Box }) {
         <tbody>{rows(c).map((r) => <RowLine key={r.letter} row={r} />)}</tbody>
       </table>
       <Manner c={c} />
-      </div>
       {[...c.snags, ...c.remarks].map((s) => <p class="snag" key={s.what}>{s.what}: {s.remedy}</p>)}
       <Write />
     </section>
@@ -193,7 +201,7 @@ function phrases(c: Card, s: Sheet | null) {
   const faces: [string, string][] = [["none", "nothing"], ["lens", "the lens"], ["away", "away"], ...(s?.lamps ?? []).map((l) => own(l.name)), ...others.map((p) => own(p.name))];
   const carriers: [string, string][] = [["none", "nothing"], ...others.filter((p) => p.attached_to !== c.name).map((p) => [`#${p.piece}`, p.name] as [string, string])];
   const levels: [string, string][] = [["ground", "the ground"], ...(s?.reading?.levels ?? []).map((l) => own(l.name))];
-  const covers: [string, string][] = [["", "put before it"], ["backdrop", "the backdrop there"], ...others.map((p) => [`#${p.piece}`, p.name] as [string, string])];
+  const covers: [string, string][] = [["", "bring something in front of it"], ["backdrop", "the backdrop there"], ...others.map((p) => [`#${p.piece}`, p.name] as [string, string])];
   return { others, faces, carriers, levels, covers, views: (s?.cutouts ?? []).map((v) => own(v.name)) };
 }
 
@@ -252,9 +260,9 @@ function Manner({ c }: { c: Card }) {
         <button class="word" onClick={() => void say("place", c.hidden ? "show" : "hide", named())}>{c.hidden ? "bring it out of the wings" : "into the wings"}</button>
         <Phrase name="Put something before it, by drawing around it" value="" others={covers} onReplace={(what) => what && cover(c, what)} />
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
-        <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>give its place to a shot</button>
+        <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>stand a shot in its place</button>
         <button class="word" onClick={() => void another(c)}>another like it</button>
-        <button class="word" onClick={() => void say("place", "remove", named())}>take it out</button>
+        <button class="word" onClick={() => void say("place", "remove", named())}>remove it</button>
       </span>
     </p>
   );

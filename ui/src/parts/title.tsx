@@ -16,10 +16,10 @@ export function sheets(s: Sheet): { key: string; turned: Turned; name: string; s
   const missing = s.reading?.missing.filter((m) => m.needed).length ?? 0;
   const standing = s.pieces.filter((p) => !p.hidden).length;
   return [
-    { key: "1", turned: "backdrop", name: "Backdrop", stands: !s.reading?.backdrop ? "none yet" : missing > 0 ? `${missing} to say` : "read" },
-    { key: "3", turned: "cutouts", name: "Cut-outs", stands: String(s.cutouts.length) },
-    { key: "4", turned: "staging", name: "Staging", stands: String(standing) },
-    { key: "5", turned: "toning", name: "Toning", stands: String(s.toning.length) },
+    { key: "1", turned: "backdrop", name: "Backdrop", stands: !s.reading?.backdrop ? "none" : missing > 0 ? `${missing} to say` : "read" },
+    { key: "3", turned: "cutouts", name: "Cut-outs", stands: s.cutouts.length === 0 ? "none" : String(s.cutouts.length) },
+    { key: "4", turned: "staging", name: "Staging", stands: standing === 0 ? "" : count(standing, "piece") },
+    { key: "5", turned: "toning", name: "Toning", stands: s.toning.length === 0 ? "" : count(s.toning.length, "treatment") },
     { key: "6", turned: "dispatch", name: "Dispatch", stands: "" },
   ];
 }
@@ -48,8 +48,8 @@ export function TitleBlock({ box, picture }: { box: Box; picture: Sheet }) {
           <button class="word" aria-expanded={isBookOpen.value} onClick={() => (isBookOpen.value = !isBookOpen.value)} title="Prompt book (b)">
             {last ? `kept ${local(last.at)}` : "nothing done yet"}
           </button>{" "}
-          <button class="word" disabled={!picture.can_undo} onClick={() => turn("undo")} aria-keyshortcuts="Control+Z">take back</button>{" "}
-          <button class="word" disabled={!picture.can_redo} onClick={() => turn("redo")} aria-keyshortcuts="Control+Shift+Z">do again</button>
+          <button class="word" disabled={!picture.can_undo} onClick={() => turn("undo")} aria-keyshortcuts="Control+Z">undo</button>{" "}
+          <button class="word" disabled={!picture.can_redo} onClick={() => turn("redo")} aria-keyshortcuts="Control+Shift+Z">redo</button>
         </p>
       </div>
       <Going />

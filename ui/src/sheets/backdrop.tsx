@@ -5,11 +5,11 @@ import type { ReadingReport, Sheet } from "../../gen/wire.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
+import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { letGo, say } from "../store/link.js";
-import { said } from "../store/view.js";
 
 const plain = (v: number, digits = 4) => Number(v.toFixed(digits)).toString();
 const read = (...words: string[]) => void say("read", ...words);
@@ -99,14 +99,7 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
     if (!isDropped) move(null);
     else void say("read", "--window", now.slice(0, 3).map((v) => plain(v, 2)).join(",")).then(() => move(null));
   };
-  const key = (name: string, change: (by: number) => void) => (e: KeyboardEvent) => {
-    const by = { ArrowUp: -1, ArrowDown: 1, ArrowLeft: -1, ArrowRight: 1 }[e.key];
-    if (!by) return;
-    e.preventDefault();
-    e.stopPropagation();
-    change(by * (e.shiftKey ? 1 : 10));
-    said.value = name;
-  };
+  const tilted = (left: number, right: number) => read("--horizon", `0,${plain(y0 / scale + left, 2)},${photo.width_px},${plain(y1 / scale + right, 2)}`);
   return (
     <div class="frame table" style={at(box)}>
       <canvas ref={canvas} />
@@ -119,20 +112,20 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
           width={width * scale}
           height={height * scale}
           role="slider"
-          tabIndex={0}
+          tabindex={0}
           aria-label="The part that the picture shows: arrows shift it"
           aria-valuenow={Math.round(left)}
           onPointerDown={shift}
-          onKeyDown={key("The frame is shifted", (by) => read("--window", [left + by, top, width].map((v) => plain(v, 2)).join(",")))}
+          onKeyDown={arrows((x, y) => read("--window", [left + 10 * x, top + 10 * y, width].map((v) => plain(v, 2)).join(",")))}
         />
-        <rect class="mark pulled" x={(left + width) * scale - 7} y={(top + height) * scale - 7} width={14} height={14} role="slider" tabIndex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(width)} onPointerDown={grow} onKeyDown={key("The frame is widened", (by) => read("--window", [left, top, width + by].map((v) => plain(v, 2)).join(",")))} />
-        <g class="pulled" role="slider" tabIndex={0} aria-label="The horizon: arrows move it" aria-valuenow={Math.round(y0 / scale)} onPointerDown={slide} onKeyDown={key("The horizon is moved", (by) => read("--horizon", `0,${plain(y0 / scale + by, 2)},${photo.width_px},${plain(y1 / scale + by, 2)}`))}>
+        <rect class="mark pulled" x={(left + width) * scale - 7} y={(top + height) * scale - 7} width={14} height={14} role="slider" tabindex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(width)} onPointerDown={grow} onKeyDown={arrows((x, y) => read("--window", [left, top, width + 10 * (x - y)].map((v) => plain(v, 2)).join(",")))} />
+        <g class="pulled" role="slider" tabindex={0} aria-label="The horizon: arrows move it" aria-valuenow={Math.round(y0 / scale)} onPointerDown={slide} onKeyDown={arrows((_, y) => tilted(10 * y, 10 * y))}>
           <path class="grip" d={`M0 ${y0}L${box.width} ${y1}`} />
           <path class="halo" d={`M0 ${y0}L${box.width} ${y1}`} />
           <path class="spike chain" d={`M0 ${y0}L${box.width} ${y1}`} />
         </g>
-        <circle class="mark chosen pulled" cx={9} cy={y0} r={8} onPointerDown={pin(0)}><title>Horizon, left pin</title></circle>
-        <circle class="mark chosen pulled" cx={box.width - 9} cy={y1} r={8} onPointerDown={pin(1)}><title>Horizon, right pin</title></circle>
+        <circle class="mark chosen pulled" cx={9} cy={y0} r={8} role="slider" tabindex={0} aria-label="Horizon, left pin: arrows move it" aria-valuenow={Math.round(y0 / scale)} onPointerDown={pin(0)} onKeyDown={arrows((_, y) => tilted(10 * y, 0))}><title>Horizon, left pin</title></circle>
+        <circle class="mark chosen pulled" cx={box.width - 9} cy={y1} r={8} role="slider" tabindex={0} aria-label="Horizon, right pin: arrows move it" aria-valuenow={Math.round(y1 / scale)} onPointerDown={pin(1)} onKeyDown={arrows((_, y) => tilted(0, 10 * y))}><title>Horizon, right pin</title></circle>
         <text class="over" x={24} y={y0 - 8}>horizon: lay it along where the far ground ends</text>
       </svg>
     </div>

@@ -6,6 +6,7 @@ import { part, useGlass, type Part } from "../draw/glass.js";
 import { Silhouette } from "../draw/lineup.js";
 import { at, figure, type Box, type Places } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
+import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
@@ -43,6 +44,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
   const hand = shown && picture.handwork[all.indexOf(shown)];
   const [nib, choose] = useState<string | null>(null);
   const [width, widen] = useState(24);
+  const [wanted, want] = useState("");
   const [walked, walk] = useState<{ all: StretchReport[]; at: number } | null>(null);
   const { large, shelf, beside } = places;
   useEffect(() => walk(null), [shown?.cutout]);
@@ -70,9 +72,9 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
         </button>
       )}
       <section class="shelf" aria-label="Cut-outs" style={at(shelf)}>
-        <h2 class="above">Shelf<button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>bring shots</button></h2>
+        <h2 class="above">Shelf<input class="filter" aria-label="Show only cut-outs whose name has" placeholder="find a cut-out" value={wanted} onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)} /><button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>bring shots</button>{all.length > 0 && <small>{all.length} cut-outs</small>}</h2>
         <div role="listbox" aria-label="Cut-outs">
-          {all.map((c) => (
+          {all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase())).map((c) => (
             <button key={c.cutout} role="option" aria-selected={c === shown} class={c === shown ? "standing chosen" : "standing"} onClick={() => (cutout.value = c.cutout)} title={c.name}>
               <Silhouette cutout={c.cutout} />
               <span>{c.name}</span>
@@ -81,6 +83,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
         </div>
       </section>
       <section class="card cutting" aria-label="Cut-out" style={at(beside)}>
+        {!shown && <p>Each shot that you bring is cut out from its paper by itself, down to the hair. Then it is looked at here, and corrected with strokes where it is wrong.</p>}
         {shown && (
           <Fragment>
             <h3>{shown.name}<small>{shown.kind === "additive" ? "light alone" : shown.pieces.length > 0 ? `stands as ${shown.pieces.join(", ")}` : "stands nowhere yet"}</small></h3>
@@ -167,6 +170,31 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
     table.addEventListener("pointerup", over);
     table.addEventListener("pointercancel", over);
   };
+  // With keys: arrows move the nib, Space sets it down and takes it up.
+  const [nibAt, point] = useState<[number, number] | null>(null);
+  const keys = (e: KeyboardEvent) => {
+    if (!nib) return;
+    const here = nibAt ?? [(box.width / 2 + seen.x) / seen.scale, (box.height / 2 + seen.y) / seen.scale];
+    if (e.key === " ") {
+      e.preventDefault();
+      point(here);
+      if (drawn.length === 0) {
+        isDrawing.value = true;
+        draw([[...here, 1]]);
+      } else {
+        void stroke(shown, shape, nib, width / seen.scale, drawn).then(() => {
+          isDrawing.value = false;
+          draw([]);
+        });
+      }
+      return;
+    }
+    arrows((x, y) => {
+      const to: [number, number] = [here[0] + (x * 10) / seen.scale, here[1] + (y * 10) / seen.scale];
+      point(to);
+      if (drawn.length > 0) draw([...drawn, [...to, 1]]);
+    })(e);
+  };
   const wheel = (e: WheelEvent) => {
     e.preventDefault();
     const frame = (e.currentTarget as HTMLElement).getBoundingClientRect();
@@ -180,9 +208,15 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
     bring({ factor, at: [(x + seen.x) / seen.scale + (box.width / 2 - x) / scale, (y + seen.y) / seen.scale + (box.height / 2 - y) / scale] });
   };
   return (
-    <div class="frame table" role="application" aria-label={`${shown.name}, laid on ${on.replace("_", " ")}. Draw with a nib; wheel brings it nearer`} tabIndex={0} style={at(box)} data-nib={nib ?? "none"} onPointerDown={begin} onWheel={wheel}>
+    <div class="frame table" role="application" aria-label={`${shown.name}, laid on ${on.replace("_", " ")}. Draw with a nib, or move it with arrows and set it down with Space; wheel brings it nearer`} onKeyDown={keys} tabIndex={0} style={at(box)} data-nib={nib ?? "none"} onPointerDown={begin} onWheel={wheel}>
       <canvas ref={canvas} />
+      <p class="drawing">It is being drawn</p>
+      <p class="scales below-frame">
+        <button class={near ? "word" : "word chosen"} aria-pressed={!near} onPointerDown={(e: PointerEvent) => e.stopPropagation()} onClick={() => bring(null)}>whole</button>
+        <button class="word" onPointerDown={(e: PointerEvent) => e.stopPropagation()} onClick={() => bring({ factor: Math.max(1, 1 / devicePixelRatio / whole), at: near?.at ?? [shape.width / 2, shape.height / 2] })}>pixel for pixel</button>
+      </p>
       <svg width={box.width} height={box.height} aria-hidden="true">
+        {nib && nibAt && <circle class="spike" cx={nibAt[0] * seen.scale - seen.x} cy={nibAt[1] * seen.scale - seen.y} r={Math.max(3, width / 2)} />}
         {drawn.length > 0 && <Ink path={drawn} nib={nib ?? "add"} width={width} seen={seen} />}
         {stretch && (
           <g>
@@ -233,8 +267,8 @@ function Nibs({ nib, onChoose, width, onWiden }: { nib: string | null; onChoose:
   return (
     <Fragment>
       <h4>nibs</h4>
-      <p class="row">say what it is: {group(true)}</p>
-      <p class="row">touch it up: {group(false)}</p>
+      <div class="nibs"><span>say what it is:</span>{group(true)}</div>
+      <div class="nibs"><span>touch it up:</span>{group(false).slice(0, 3)}<span />{group(false).slice(3)}</div>
       <p class="row">
         <Figure name="Width of the nib, pixels of the table" value={width} unit="px wide" step={1} digits={0} least={1} most={400} onTry={onWiden} onKeep={onWiden} onLeave={() => {}} />, a pen's pressure widens it
       </p>
@@ -256,7 +290,7 @@ function Edge({ id, hand }: { id: string; hand: HandworkReport }) {
         Margin {told("--margin", "Margin", hand.margin_px, "px", 0.1, 2, plain)} outside the line. Clear at {told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0)}, solid at{" "}
         {told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0)}. Holes closed up to {told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0)}. Paper cast taken off by {told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0)}. Rim{" "}
         {told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0)} wide calmed by {told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0)}.{" "}
-        <button class="word" onClick={() => void say("touch-up", "again", id)}>cut it anew, at its best</button>
+        <button class="word" onClick={() => void say("touch-up", "again", id)}>cut it again, at its finest</button>
       </p>
       <Wedge clear={hand.clear_at} solid={hand.solid_at} />
     </Fragment>

@@ -29,7 +29,7 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
   const wide = width === "whole" ? r.width_px : Math.min(Number(width), r.width_px);
   const tall = Math.round((wide * r.height_px) / r.width_px);
   const cm = r.ppi && width === "whole" ? `${figure((r.width_px / r.ppi) * 2.54, 1)} × ${figure((r.height_px / r.ppi) * 2.54, 1)} cm at ${figure(r.ppi, 0)} ppi` : "";
-  const widths: [string, string][] = [["whole", `${r.width_px} px, the print`], ["3000", "3000 px"], ["2048", "2048 px, for a screen"], ["1200", "1200 px, for a letter"]];
+  const widths: [string, string][] = [["whole", `${r.width_px} px wide, full size`], ["3000", "3000 px wide"], ["2048", "2048 px wide, for a screen"], ["1200", "1200 px wide, for a letter"]];
   const send = (e: Event) => {
     e.preventDefault();
     void print(`${name}.${form}`, width === "whole" ? null : wide, isOver);
@@ -41,17 +41,17 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
         <h3>Docket<small>{take ? `take ${take}` : "the picture itself"}</small></h3>
         <form onSubmit={send}>
           <p class="manner">
-            To <Phrase name="Form of the file" value={form} others={FORMS} onReplace={choose} />, <Phrase name="Width of the file" value={width} others={widths.filter(([w]) => w === "whole" || Number(w) < r.width_px)} onReplace={widen} /> wide.
+            To <Phrase name="Form of the file" value={form} others={FORMS} onReplace={choose} />, <Phrase name="Width of the file" value={width} others={widths.filter(([w]) => w === "whole" || Number(w) < r.width_px)} onReplace={widen} />.
           </p>
           <p class="row">
             <label for="called">called</label>{" "}
-            <input id="called" value={name} spellcheck={false} autocomplete="off" onInput={(e: Event) => type((e.currentTarget as HTMLInputElement).value)} onKeyDown={(e: KeyboardEvent) => e.stopPropagation()} /> .{form}, in the picture's folder out
+            <input id="called" value={name} spellcheck={false} autocomplete="off" onInput={(e: Event) => type((e.currentTarget as HTMLInputElement).value)} onKeyDown={(e: KeyboardEvent) => e.stopPropagation()} /> .{form}, in the picture's folder “out”
           </p>
           <p class="row">{wide} × {tall} px{cm ? `, ${cm}` : ""}</p>
           <p class="row">
-            <label><input type="checkbox" checked={isOver} onChange={(e: Event) => replace((e.currentTarget as HTMLInputElement).checked)} /> a file of this name is replaced</label>
+            <label><input type="checkbox" checked={isOver} onChange={(e: Event) => replace((e.currentTarget as HTMLInputElement).checked)} /> replace a file of this name</label>
           </p>
-          <p class="row">{going.value ? <button type="button" class="word" onClick={callOff}>call it off</button> : <button class="word act">print it</button>}</p>
+          <p class="row">{going.value ? <button type="button" class="word" onClick={callOff}>call it off</button> : <button class="word act">write the file</button>}</p>
         </form>
       </section>
     </Fragment>

@@ -4,25 +4,29 @@ import type { Sheet } from "../../gen/wire.js";
 import { layGlass } from "../draw/loupe.js";
 import { nearer } from "../draw/lens.js";
 import { LineUp } from "../draw/lineup.js";
-import { at, depths, type Places } from "../draw/places.js";
+import { at, depths, type Box, type Places } from "../draw/places.js";
 import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { first, views as shown, zoom, type Views } from "../store/view.js";
+import { choose, first, views as shown, zoom, type Views } from "../store/view.js";
 import { Outline } from "./cutouts.js";
 
 export function Staging({ picture, places }: { picture: Sheet; places: Places }) {
   const views = shown.value;
   if (!views) return <p class="lost">The stage's camera cannot be: say on the backdrop's sheet how it stands.</p>;
   const subject = picture.pieces.find((p) => p.is_subject)?.piece ?? null;
-  // What the views share is told by where the pieces stand at rest: while one is moved, the rules lie still.
+  // What the views share is told by where the picture's subject stands at rest, whatever is chosen or moved: the rules lie still.
   const stands = picture.projection?.pieces ?? [];
-  const near = stands.find((p) => p.piece === first.value) ?? stands.find((p) => p.piece === subject) ?? stands[0];
-  const level = near?.depth_m ?? 5;
+  const focus = views.sharp.at_m ?? 5;
+  const near = stands.find((p) => p.piece === subject) ?? [...stands].sort((a, b) => Math.abs(a.depth_m - focus) - Math.abs(b.depth_m - focus))[0];
+  const level = near?.depth_m ?? focus;
   const d = depths(stands);
-  const foot = near ? near.foot_px[1] * places.scale + (near.at_m[1] * views.focal_px * places.scale) / level : places.picture.height;
+  const metre = (views.focal_px * places.scale) / level;
+  // Where nothing stands yet, the lens is level with the horizon.
+  const horizon = views.horizon_px ? ((views.horizon_px[0] + views.horizon_px[1]) / 2) * places.scale : 0;
+  const foot = near ? near.foot_px[1] * places.scale + near.at_m[1] * metre : horizon + views.camera_height_m * metre;
   return (
     <Fragment>
       {picture.pieces.length === 0 && <Empty picture={picture} places={places} />}
@@ -30,9 +34,28 @@ export function Staging({ picture, places }: { picture: Sheet; places: Places })
       <Plan box={places.plan} scale={places.scale} views={views} level={level} depths={d} subject={subject} />
       <Section box={places.section} scale={places.scale} views={views} level={level} foot={foot} depths={d} />
       <LineUp box={places.lineUp} views={views} depths={d} cards={picture.pieces} />
-      {!zoom.value && <Threads places={places} views={views} level={level} depths={d} />}
+      {!zoom.value && <Threads places={places} views={views} level={level} foot={foot} depths={d} />}
+      <Snags box={places.snags} picture={picture} />
       <MarkCard box={places.card} />
     </Fragment>
+  );
+}
+
+/** What gives the picture away, by the numbers of the flags; a click chooses the piece. */
+function Snags({ box, picture }: { box: Box; picture: Sheet }) {
+  const given = picture.pieces.filter((p) => p.snags.length > 0);
+  if (given.length === 0) return null;
+  return (
+    <section class="snags" aria-label="Snags" style={at(box)}>
+      <h2>Snags</h2>
+      <ol>
+        {given.map((p) => (
+          <li key={p.piece}>
+            <button class={p.piece === first.value ? "word chosen" : "word"} onClick={() => choose(p.piece)}>{p.name}</button> {p.snags.map((s) => s.what).join("; ")}
+          </li>
+        ))}
+      </ol>
+    </section>
   );
 }
 

@@ -4,7 +4,6 @@ import { useEffect, useRef, useState } from "../../vendor/hooks.js";
 import type { Share, Sheet, TreatmentReport } from "../../gen/wire.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
-import { LastPages } from "../parts/book.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
@@ -17,21 +16,20 @@ const STEPS = [
   { step: "print", reads: "in the print", kinds: ["characteristic-curve", "saturation", "split-toning", "flashing", "edge-burn", "sharpness"] },
 ];
 
-/** The height of the curve's part of the column. */
-const share = (beside: Box) => Math.min(beside.height * 0.44, 390);
-
 export function Toning({ picture, places }: { picture: Sheet; places: Places }) {
   const [chosen, choose] = useState<number | null>(null);
   const all = toning.value;
   const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
   const { beside, below } = places;
-  const up = share(beside);
-  const strips = Math.min(below.height, (((below.width - 42) / 4) * places.picture.height) / places.picture.width + 30);
+  // The curve lies under the picture, and beside it, where there is room, the picture at other strengths.
+  const isRoomy = below.width >= 760;
+  const curved = { ...below, width: isRoomy ? below.width * 0.58 : below.width };
+  const side = { ...below, x: below.x + below.width * 0.58 + 28, width: below.width * 0.42 - 28 };
   const strength = all.find((t) => t.treatment === chosen) ?? all[0];
   return (
     <Fragment>
-      <Curve box={{ ...beside, height: up }} treatment={curve} number={picture.number} take={picture.take} />
-      <section class="card toning" aria-label="Toning card" style={at({ ...beside, y: beside.y + up + 12, height: beside.height - up - 12 })}>
+      <Curve box={curved} treatment={curve} number={picture.number} take={picture.take} />
+      <section class="card toning" aria-label="Toning card" style={at(beside)}>
         <h3>Toning card<small>in the order of the light's way; pull a figure, replace a phrase, drag a sentence within its group</small></h3>
         <div class="sentences">
           {STEPS.map(({ step, reads, kinds }) => {
@@ -48,8 +46,7 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
           })}
         </div>
       </section>
-      <LastPages box={strength ? { ...below, y: below.y + strips + 34, height: Math.max(0, below.height - strips - 34) } : below} picture={picture} />
-      {strength && <Strengths box={{ ...below, height: strips }} t={strength} shape={{ width: places.picture.width, height: places.picture.height }} />}
+      {strength && isRoomy && <Strengths box={side} t={strength} shape={{ width: places.picture.width, height: places.picture.height }} />}
     </Fragment>
   );
 }
@@ -241,7 +238,7 @@ function Curve({ box, treatment: t, number, take }: { box: Box; treatment: Treat
     return (
       <section class="curve" aria-label="Characteristic curve" style={at(box)}>
         <h2 class="above">Characteristic curve</h2>
-        <p class="soft">The print follows the scene as it is. <button class="word" onClick={() => void say("tone", "add", "characteristic-curve", "--slope", "1", "--toe", "3", "--shoulder", "1.2")}>Draw a curve</button></p>
+        <p>The print follows the scene as it is. <button class="word" onClick={() => void say("tone", "add", "characteristic-curve", "--slope", "1", "--toe", "3", "--shoulder", "1.2")}>draw a curve</button></p>
         <Wedge {...{ w, wide, top: 60, t: null, shares, stop, point }} />
       </section>
     );
@@ -339,7 +336,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
 
 /** The picture with a treatment at other strengths, side by side; a click takes one. */
 function Strengths({ box, t, shape }: { box: Box; t: TreatmentReport; shape: { width: number; height: number } }) {
-  const each = fitted({ x: 0, y: 0, width: (box.width - 3 * 14) / 4, height: box.height - 34 }, shape);
+  const each = fitted({ x: 0, y: 0, width: (box.width - 14) / 2, height: (box.height - 14) / 2 - 24 }, shape);
   const now = Math.round(t.strength_share * 100);
   const all = [["none", 0], ["half", Math.round(now / 2)], ["as written", now], ["and a half", Math.min(100, Math.round(now * 1.5))]] as const;
   return (
