@@ -340,6 +340,7 @@ fn words_reach_nothing_but_the_picture_and_what_was_handed_in() {
         vec!["touch-up", "back", "post", &post],
         vec!["touch-up", "strokes", "post", &strokes],
         vec!["touch-up", "join", "post", "--from", &post, "--strokes", &strokes],
+        vec!["tone", "paint", "exposure", &strokes],
     ] {
         let what = refused(&mut line, &say(&words));
         assert!(what.contains("files alone that were laid on its sheet"), "{words:?}: {what}");

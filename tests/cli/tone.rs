@@ -1,6 +1,6 @@
 //! `tone` and `take`.
 
-use crate::support::{Room, samples8};
+use crate::support::{Room, levels, samples8};
 
 #[test]
 fn treatments_lie_in_the_order_of_the_lights_way() {
@@ -38,7 +38,7 @@ fn treatments_lie_in_the_order_of_the_lights_way() {
         assert!(card.contains(sentence), "{sentence}: {card}");
     }
     assert_eq!(room.run("tone marsh list --json").fine().json()["treatments"].as_array().unwrap().len(), 12);
-    room.run("render marsh -o toned.png").fine();
+    room.run("render marsh -o toned.png --over").fine();
 }
 
 #[test]
@@ -155,4 +155,89 @@ fn how_softly_a_where_ends_is_listed() {
     for said in ["behind 10 m, soft over 3 m", "tones below -2 stops, soft over 0.5 stops"] {
         assert!(told.out.contains(said), "{told:?}");
     }
+}
+
+/// Columns and rows at which two renderings of the marsh differ; it is 120 pixels wide.
+fn differing(before: &[f64], after: &[f64]) -> Vec<(i64, i64)> {
+    let channels = before.len() / (120 * 80);
+    let pixels = before.chunks(channels).zip(after.chunks(channels)).enumerate();
+    pixels.filter(|(_, (a, b))| a != b).map(|(i, _)| ((i % 120) as i64, (i / 120) as i64)).collect()
+}
+
+fn strokes(room: &Room, says: &str, [x, y]: [f64; 2]) {
+    let text = format!(
+        r#"{{"setpiece_strokes":1,"size":[120,80],"strokes":[{{"says":"{says}","width":16,"soft":0.5,"path":[[{x},{y}],[{},{y}]]}}]}}"#,
+        x + 10.0
+    );
+    std::fs::write(room.join("card.json"), text).unwrap();
+}
+
+#[test]
+fn a_treatment_works_where_its_dodging_card_is_painted() {
+    let room = Room::with_post();
+    let rendered = |name: &str| {
+        room.run(&format!("render marsh -o {name}.png")).fine();
+        levels(&room.join(&format!("{name}.png")))
+    };
+    let plain = rendered("plain");
+    room.run("tone marsh add exposure --stops +1").fine();
+    assert!(differing(&plain, &rendered("all")).len() > 9000);
+    strokes(&room, "add", [20.0, 60.0]);
+    room.run("tone marsh paint exposure card.json").fine();
+    let spots = differing(&plain, &rendered("card"));
+    // A line of ten pixels, eight wide to each side.
+    assert!(spots.contains(&(25, 60)) && (150..=380).contains(&spots.len()), "{}", spots.len());
+    assert!(spots.iter().all(|(x, y)| (11..=39).contains(x) && (51..=69).contains(y)));
+    // Where else it works is said without it; rubbed off, it works nowhere.
+    room.run("tone marsh change exposure --before 100m:0m").fine();
+    let list = room.run("tone marsh list --json").fine().json()["treatments"][0].take();
+    assert_eq!(list["where"][1], "on the dodging card");
+    assert_eq!((list["card"]["strokes"].as_u64(), list["card"]["of"].is_null()), (Some(1), true));
+    room.run("tone marsh change exposure --everywhere").fine();
+    assert_eq!(differing(&plain, &rendered("again")), spots);
+    strokes(&room, "remove", [20.0, 60.0]);
+    room.run("tone marsh paint exposure card.json").fine();
+    assert!(differing(&plain, &rendered("rubbed")).len() < spots.len());
+    room.refuses("tone marsh paint exposure card.json --on post", 1, &["is fixed to the picture", "--clear"]);
+    room.run("tone marsh paint exposure --clear").fine();
+    assert!(differing(&plain, &rendered("cleared")).len() > 9000);
+    room.refuses("tone marsh paint exposure --clear", 1, &["it has no dodging card"]);
+    strokes(&room, "inside", [20.0, 60.0]);
+    room.refuses("tone marsh paint exposure card.json", 3, &["lines are painted", "stroke 1"]);
+}
+
+#[test]
+fn a_dodging_card_fixed_to_a_piece_goes_with_it() {
+    let room = Room::with_post();
+    room.run("tone marsh add exposure --stops -2").fine();
+    let middle = |room: &Room| {
+        room.run("render marsh -o toned.png --over").fine();
+        room.run("tone marsh change exposure --strength 0%").fine();
+        room.run("render marsh -o plain.png --over").fine();
+        room.run("undo marsh").fine();
+        let (plain, toned) = (levels(&room.join("plain.png")), levels(&room.join("toned.png")));
+        let spots = differing(&plain, &toned);
+        assert!(!spots.is_empty());
+        spots.iter().map(|s| s.0).sum::<i64>() as f64 / spots.len() as f64
+    };
+    room.run("place marsh move post --at 0,4").fine();
+    strokes(&room, "add", [55.0, 45.0]);
+    room.run("tone marsh paint exposure card.json --on post").fine();
+    let list = room.run("tone marsh list").fine().out;
+    assert!(list.contains("on the dodging card fixed to post"), "{list}");
+    let before = middle(&room);
+    assert!((before - 60.0).abs() < 1.5, "{before}");
+    room.run("place marsh move post --at 0.5,4").fine();
+    let moved = middle(&room);
+    // Half a metre, at the post's distance.
+    let metre = room.card("post")["size"]["result_px_per_m"].as_f64().unwrap();
+    assert!((moved - before - 0.5 * metre).abs() < 1.5, "{before} {moved} {metre}");
+    // Where the piece is not seen, nothing is; and it is not taken away under the card.
+    room.run("place marsh hide post").fine();
+    room.run("render marsh -o hidden.png").fine();
+    room.run("tone marsh remove exposure").fine();
+    room.run("render marsh -o untoned.png").fine();
+    assert_eq!(levels(&room.join("hidden.png")), levels(&room.join("untoned.png")));
+    room.run("undo marsh").fine();
+    room.refuses("place marsh remove post", 1, &["exposure still needs it"]);
 }

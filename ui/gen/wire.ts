@@ -350,6 +350,19 @@ snags: Array<SnagReport>,
 remarks: Array<SnagReport>, };
 
 /**
+ * A dodging card.
+ */
+export type CardReport = { 
+/**
+ * The number of the piece that it is fixed to; none: the picture.
+ */
+of: number | null, 
+/**
+ * How many strokes were painted on it, and rubbed off.
+ */
+strokes: number, };
+
+/**
  * A colour that a treatment is told.
  */
 export type ColourReport = { 
@@ -1499,9 +1512,13 @@ strength_share: number,
  */
 where: Array<string>, 
 /**
- * The same, as options of its command.
+ * The same, as options of its command; none for a dodging card, which is painted.
  */
 where_options: Array<Array<string>>, 
+/**
+ * Its dodging card.
+ */
+card: CardReport | null, 
 /**
  * The numbers it is told.
  */

@@ -68,6 +68,7 @@ impl Typed {
     /// The files that are named, to be read or written.
     fn files(&self) -> Vec<&PathBuf> {
         use crate::typed::place::What as Place;
+        use crate::typed::tone::What as Tone;
         use crate::typed::touch_up::What as TouchUp;
         match &self.command {
             Command::Read(c) => c.photograph.iter().collect(),
@@ -76,6 +77,10 @@ impl Typed {
                 Place::Recast { view: said, .. } | Place::View(said) => {
                     std::iter::once(&said.shot).chain(&said.shows.matte).collect()
                 }
+                _ => Vec::new(),
+            },
+            Command::Tone(c) => match &c.what {
+                Tone::Paint { file, .. } => file.iter().collect(),
                 _ => Vec::new(),
             },
             Command::TouchUp(c) => match &c.what {

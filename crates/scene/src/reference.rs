@@ -156,13 +156,17 @@ impl Scene {
                 }
                 Clause::Within { of, .. } => at_place(of, "within")?,
                 Clause::Beyond { of, .. } => at_place(of, "beyond")?,
+                Clause::Card { of: Some(id), .. } => {
+                    exists(&self.pieces, id, &in_clause("card.of"), ADD_FIRST)?;
+                }
                 Clause::OnSubject
                 | Clause::NotOnSubject
                 | Clause::BehindDepth { .. }
                 | Clause::BeforeDepth { .. }
                 | Clause::Tones { .. }
                 | Clause::Hues { .. }
-                | Clause::Gradient { .. } => {}
+                | Clause::Gradient { .. }
+                | Clause::Card { of: None, .. } => {}
             }
         }
         Ok(())
@@ -301,12 +305,13 @@ fn measured_from(clause: &Clause, place: Place) -> bool {
 fn names_piece(clause: &Clause, id: PieceId) -> bool {
     match clause {
         Clause::OnPieces(ids) | Clause::NotOnPieces(ids) => ids.contains(&id),
+        Clause::Card { of, .. } => *of == Some(id),
         _ => measured_from(clause, Place::Piece(id)),
     }
 }
 
 /// Where a treatment works once a piece and its lamps are gone: lists lose the piece; nothing is within a
-/// distance of what is gone, and everything is beyond it. An empty list of pieces to work on means nowhere.
+/// distance of what is gone, nor on a card that was fixed to it, and everything is beyond it. An empty list of pieces to work on means nowhere.
 fn without(where_: &Where, id: PieceId, lamps: &[PracticalId]) -> Where {
     let gone = |of: &Place| match of {
         Place::Point(_) => false,
@@ -319,6 +324,7 @@ fn without(where_: &Where, id: PieceId, lamps: &[PracticalId]) -> Where {
         Clause::NotOnPieces(ids) => Some(Clause::NotOnPieces(lose(ids))),
         Clause::Within { of, .. } if gone(of) => Some(Clause::OnPieces(BTreeSet::new())),
         Clause::Beyond { of, .. } if gone(of) => None,
+        Clause::Card { of: Some(piece), .. } if *piece == id => Some(Clause::OnPieces(BTreeSet::new())),
         _ => Some(clause.clone()),
     });
     Where(kept.collect())

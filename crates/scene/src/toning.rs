@@ -1,6 +1,6 @@
 //! The treatments over the whole picture, in the order of the light's way (docs/model.md, *Toning*).
 
-use crate::{PieceId, PracticalId, TreatmentId};
+use crate::{PieceId, PracticalId, Stroke, TreatmentId};
 use optics::Point;
 use std::collections::BTreeSet;
 use units::{Degrees, Metres, Mired, Pixels, Stops, Vec3};
@@ -237,6 +237,14 @@ pub enum Clause {
         from: [f64; 2],
         /// Where it is full.
         to: [f64; 2],
+    },
+    /// On a dodging card: where it is painted.
+    Card {
+        /// What it is fixed to, and goes with; `None`: the picture.
+        of: Option<PieceId>,
+        /// What was painted on it, and rubbed off again, in this order: [`Says::Add`](crate::Says::Add) and
+        /// [`Says::Remove`](crate::Says::Remove), in pixels of the picture, or of the shot that the piece shows.
+        strokes: Vec<Stroke>,
     },
 }
 

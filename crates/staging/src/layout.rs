@@ -324,6 +324,79 @@ pub enum Weight {
         /// Where it is 1.
         to: [f64; 2],
     },
+    /// Where a card is painted.
+    Card(Card),
+}
+
+/// A painted card.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Card {
+    /// From picture pixels to the card's.
+    pub to_card: Mat3,
+    /// What was painted on it, one over the other.
+    pub strokes: Vec<Painted>,
+}
+
+/// A stroke on a card.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Painted {
+    /// Column, row, and half the stroke's width there, in the card's pixels; at least one.
+    pub dots: Vec<[f64; 3]>,
+    /// Share of the radius over which it fades out.
+    pub soft: f64,
+    /// How much is painted, or rubbed off.
+    pub strength: f64,
+    /// Whether it is rubbed off.
+    pub rubs: bool,
+}
+
+impl Card {
+    /// How much is painted at the middle of a pixel of the picture.
+    #[must_use]
+    pub fn at(&self, x: i64, y: i64) -> f64 {
+        let Some((u, v)) = self.to_card.project(x as f64 + 0.5, y as f64 + 0.5) else { return 0.0 };
+        self.strokes.iter().fold(0.0, |under, stroke| {
+            let most = (0..stroke.pieces()).map(|i| stroke.over(i, u, v)).fold(0.0, f64::max);
+            stroke.laid(most, under)
+        })
+    }
+}
+
+impl Painted {
+    /// In how many pieces it can be looked at: from each dot to the next.
+    #[must_use]
+    pub fn pieces(&self) -> usize {
+        self.dots.len().saturating_sub(1).max(1)
+    }
+
+    /// The two dots that a piece lies between.
+    #[must_use]
+    pub fn ends(&self, piece: usize) -> [[f64; 3]; 2] {
+        let last = self.dots.len() - 1;
+        [self.dots[piece.min(last)], self.dots[(piece + 1).min(last)]]
+    }
+
+    /// How much of a piece lies over a place of the card: all in its middle, nothing from its radius on.
+    #[must_use]
+    pub fn over(&self, piece: usize, u: f64, v: f64) -> f64 {
+        let [[ax, ay, ar], [bx, by, br]] = self.ends(piece);
+        let (dx, dy) = (bx - ax, by - ay);
+        let length = dx * dx + dy * dy;
+        let t = if length > 0.0 { (((u - ax) * dx + (v - ay) * dy) / length).clamp(0.0, 1.0) } else { 0.0 };
+        let radius = ar + (br - ar) * t;
+        let (ex, ey) = (u - ax - dx * t, v - ay - dy * t);
+        let away = (ex * ex + ey * ey).sqrt();
+        // No edge is harder than a pixel of the card.
+        let share = ((radius + 0.5 - away) / (self.soft * radius + 1.0)).clamp(0.0, 1.0);
+        share * share * (3.0 - 2.0 * share)
+    }
+
+    /// What is painted once the stroke lies over it, where it lies so much over what was painted.
+    #[must_use]
+    pub fn laid(&self, over: f64, under: f64) -> f64 {
+        let over = over * self.strength;
+        if self.rubs { under * (1.0 - over) } else { under + (1.0 - under) * over }
+    }
 }
 
 /// What a step of the toning does to linear light.
@@ -499,8 +572,10 @@ impl Layout {
                 _ => {}
             }
             for weight in &mut toned.weights {
-                if let Weight::Gradient { from, to } = weight {
-                    (*from, *to) = (point(*from), point(*to));
+                match weight {
+                    Weight::Gradient { from, to } => (*from, *to) = (point(*from), point(*to)),
+                    Weight::Card(card) => card.to_card = card.to_card * back,
+                    Weight::Field(_) | Weight::Tones(..) | Weight::Hues { .. } => {}
                 }
             }
         }

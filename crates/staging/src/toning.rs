@@ -1,11 +1,11 @@
 //! The treatments of a scene as plain factors and curves (docs/model.md, *Toning*).
 
 use crate::illumination::{luminance, shift};
-use crate::layout::{Curve, Field, GroundField, Layout, Ramp, Tone, Toned, Weight};
+use crate::layout::{Card, Curve, Field, GroundField, Layout, Painted, Ramp, Tone, Toned, Weight};
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing};
 use optics::{Plane, Point};
-use scene::{Clause, Kind, PieceId, Place, PulledStep, Treatment};
+use scene::{Clause, Kind, PieceId, Place, PulledStep, Says, Treatment};
 use std::collections::BTreeMap;
 use units::{Mat3, Metres, Vec3, math};
 
@@ -190,7 +190,38 @@ fn weight(
             let place = |p: &[f64; 2]| [p[0] * f64::from(size.width()), p[1] * f64::from(size.height())];
             Weight::Gradient { from: place(from), to: place(to) }
         }
+        Clause::Card { of, strokes } => {
+            let to_card = match of {
+                None => Some(Mat3::IDENTITY),
+                Some(id) => layout.pieces.iter().find(|d| d.piece == *id).map(|d| d.to_shot),
+            };
+            match to_card {
+                Some(to_card) => {
+                    Weight::Card(Card { to_card, strokes: strokes.iter().map(painted).collect() })
+                }
+                // Whatever it is fixed to is not seen.
+                None => on(layout, 0.0, &|_| 0.0),
+            }
+        }
     })
+}
+
+/// A stroke as it is painted. Dots that lie well within the one before change nothing that could be seen.
+fn painted(stroke: &scene::Stroke) -> Painted {
+    /// Of the radius (own choice, no source).
+    const CLOSE: f64 = 0.2;
+    let all: Vec<[f64; 3]> = stroke.dots.iter().map(|(u, v, r)| [u.get(), v.get(), r.get()]).collect();
+    let mut dots = Vec::<[f64; 3]>::new();
+    for (i, dot) in all.iter().enumerate() {
+        let is_close = |last: &[f64; 3]| {
+            let away = ((dot[0] - last[0]).powi(2) + (dot[1] - last[1]).powi(2)).sqrt();
+            away + (dot[2] - last[2]).abs() < CLOSE * dot[2].min(last[2])
+        };
+        if i == 0 || i + 1 == all.len() || !dots.last().is_some_and(is_close) {
+            dots.push(*dot);
+        }
+    }
+    Painted { dots, soft: stroke.soft, strength: stroke.strength, rubs: stroke.says == Says::Remove }
 }
 
 /// Whether a piece is the subject or carried by it.

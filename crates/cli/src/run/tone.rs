@@ -1,18 +1,20 @@
 //! `setpiece tone`.
 
-use super::edits::{looked_at, one};
+use super::edits::{edit, looked_at, one};
 use crate::answer::{Answer, Trouble};
 use crate::bench::Bench;
 use crate::shown;
 use crate::typed::tone::{Told as TypedTold, Tone, What, Where as TypedWhere};
 use serde_json::json;
+use setpiece::commands::Layer;
 use setpiece::commands::names;
 use setpiece::commands::scene::Where;
 use setpiece::commands::toning::wheres::{Side, WhereSaid, meant};
-use setpiece::commands::toning::{self, Told};
+use setpiece::commands::toning::{self, Told, card};
 
 pub(crate) fn tone(typed: Tone, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
+    let budget = bench.budget().clone();
     match typed.what {
         What::Add { treatment, told } => {
             let (told, strength, places) = split(*told);
@@ -28,6 +30,14 @@ pub(crate) fn tone(typed: Tone, bench: &mut Bench<'_>) -> Result<Answer, Trouble
                 toning::change(s, names::treatment(s, &treatment)?, &told, strength, places)
             })
         }
+        What::Paint { treatment, file, on, clear: _ } => match file {
+            Some(file) => edit(bench, folder, |picture, at| {
+                let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
+                let wanted = card::Wanted { treatment: &treatment, file: &file, on: on.as_deref() };
+                Ok(vec![card::paint(picture, layer, wanted, (&budget, at))?])
+            }),
+            None => one(bench, folder, layer, |s| card::clear(s, names::treatment(s, &treatment)?)),
+        },
         What::Move { treatment, place } => {
             one(bench, folder, layer, |s| toning::moved(s, names::treatment(s, &treatment)?, place))
         }

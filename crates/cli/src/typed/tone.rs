@@ -4,6 +4,7 @@ use clap::{Args, Subcommand};
 use setpiece::commands::quantity as q;
 use setpiece::commands::scene::{PulledStep, Warmth};
 use setpiece::commands::units::{Pixels, Stops, Vec3};
+use std::path::PathBuf;
 
 /// The treatments, for help.
 macro_rules! treatments {
@@ -50,9 +51,29 @@ setpiece tone marsh add grain --amount 0.05 --strength 80%"))]
         treatment: String,
         #[command(flatten)]
         told: Box<Told>,
-        /// It works everywhere again
+        /// It works everywhere again, as far as its dodging card goes
         #[arg(long)]
         everywhere: bool,
+    },
+    /// Paint on a treatment's dodging card: from the first stroke on it works there alone
+    #[command(
+        after_help = "A strokes file (docs/formats/strokes.md) drawn over the picture: add paints, remove rubs off, by its\n\
+strength. Fixed to a piece, what is painted goes with it.\n\n\
+setpiece tone marsh paint exposure face.json --on sitter
+setpiece tone marsh paint exposure --clear"
+    )]
+    Paint {
+        /// Which: what it does, or its number as '#7'
+        treatment: String,
+        /// What is painted
+        #[arg(required_unless_present = "clear", conflicts_with = "clear")]
+        file: Option<PathBuf>,
+        /// The piece that the card is fixed to [default: the picture]
+        #[arg(long, value_name = "PIECE", conflicts_with = "clear")]
+        on: Option<String>,
+        /// Take the card away
+        #[arg(long)]
+        clear: bool,
     },
     /// Move a treatment among those of its step
     Move {

@@ -7,7 +7,7 @@ use crate::plain::toning as defined;
 use pixels::kernel::grain::Grain;
 use pixels::kernel::tone;
 use pixels::{Coverage, Image, Rgb};
-use staging::layout::{Curve, Layout, Tone, Toned, Weight};
+use staging::layout::{Card, Curve, Layout, Tone, Toned, Weight};
 use std::ops::Range;
 use units::{Mat3, PxRect, PxSize, Vec3, math};
 
@@ -21,7 +21,12 @@ pub(super) struct Toning {
 struct Step {
     op: Op,
     strength: f32,
-    weights: Vec<Weight>,
+    weights: Vec<Weighed>,
+}
+
+enum Weighed {
+    Card(Reached),
+    By(Weight),
 }
 
 enum Op {
@@ -66,7 +71,11 @@ impl Toning {
                 Tone::Halation { amount, sigma } => Op::Halation { amount: *amount as f32, sigma: *sigma },
                 Tone::Sharpness { amount, sigma } => Op::Sharpness { amount: *amount as f32, sigma: *sigma },
             };
-            steps.push(Step { op, strength: toned.strength as f32, weights: toned.weights.clone() });
+            let weights = toned.weights.iter().map(|weight| match weight {
+                Weight::Card(card) => Weighed::Card(Reached::new(card)),
+                other => Weighed::By(other.clone()),
+            });
+            steps.push(Step { op, strength: toned.strength as f32, weights: weights.collect() });
         }
         Ok(Self { size: layout.size, to_xyz: layout.primaries.to_xyz(), steps })
     }
@@ -198,20 +207,79 @@ impl Toning {
     /// Multiplies the weights of row `y` from column `x0` on by one more.
     fn weigh(
         &self,
-        weight: &Weight,
+        weight: &Weighed,
         fields: &[&[Coverage]],
         row: &[Rgb],
         (x0, y): (i64, i64),
         out: &mut [f32],
     ) {
         match weight {
-            Weight::Field(f) => out.iter_mut().zip(fields[*f]).for_each(|(o, f)| *o *= f.0),
-            other => {
+            Weighed::Card(card) => card.weigh(x0, y, out),
+            Weighed::By(Weight::Field(f)) => out.iter_mut().zip(fields[*f]).for_each(|(o, f)| *o *= f.0),
+            Weighed::By(other) => {
                 for ((o, p), x) in out.iter_mut().zip(row).zip(x0..) {
                     *o *= defined::weigh(other, self.to_xyz, 0.0, Vec3(p.0.map(f64::from)), (x, y)) as f32;
                 }
             }
         }
+    }
+}
+
+/// A card, with the pixels that each piece of its strokes can lie over.
+struct Reached {
+    card: Card,
+    places: Vec<Vec<PxRect>>,
+}
+
+impl Reached {
+    fn new(card: &Card) -> Self {
+        let back = card.to_card.inverse();
+        let place = |[[ax, ay, ar], [bx, by, br]]: [[f64; 3]; 2]| {
+            let (x0, x1) = ((ax - ar).min(bx - br) - 1.0, (ax + ar).max(bx + br) + 1.0);
+            let (y0, y1) = ((ay - ar).min(by - br) - 1.0, (ay + ar).max(by + br) + 1.0);
+            let corners = [(x0, y0), (x1, y0), (x0, y1), (x1, y1)];
+            let corners = corners.map(|(x, y)| back.and_then(|back| back.project(x, y)));
+            let around = |(x, y): (f64, f64)| {
+                let (lo, hi) = (|v: f64| v.floor() as i64 - 1, |v: f64| v.ceil() as i64 + 1);
+                PxRect::new(lo(x), lo(y), hi(x), hi(y))
+            };
+            // Where a corner lies behind the camera, anywhere.
+            let all = corners.into_iter().map(|corner| corner.map(around));
+            let anywhere = PxRect::new(-(1 << 40), -(1 << 40), 1 << 40, 1 << 40);
+            all.reduce(|a, b| Some(a?.union(b?))).flatten().unwrap_or(anywhere)
+        };
+        let strokes = card.strokes.iter();
+        let places = strokes.map(|s| (0..s.pieces()).map(|i| place(s.ends(i))).collect()).collect();
+        Self { card: card.clone(), places }
+    }
+
+    /// Multiplies the weights of row `y` from column `x0` on.
+    fn weigh(&self, x0: i64, y: i64, out: &mut [f32]) {
+        let mut painted = vec![0.0; out.len()];
+        let mut over = vec![0.0; out.len()];
+        let within = |x: i64| (x - x0).clamp(0, out.len() as i64) as usize;
+        for (stroke, places) in self.card.strokes.iter().zip(&self.places) {
+            let mut span = out.len()..0;
+            for (i, place) in places.iter().enumerate() {
+                let (from, to) = (within(place.x0()), within(place.x1()));
+                if y < place.y0() || y >= place.y1() || from >= to {
+                    continue;
+                }
+                span = span.start.min(from)..span.end.max(to);
+                for (x, o) in (x0 + from as i64..).zip(&mut over[from..to]) {
+                    if let Some((u, v)) = self.card.to_card.project(x as f64 + 0.5, y as f64 + 0.5) {
+                        *o = stroke.over(i, u, v).max(*o);
+                    }
+                }
+            }
+            if span.start < span.end {
+                for (p, o) in painted[span.clone()].iter_mut().zip(&mut over[span]) {
+                    *p = stroke.laid(*o, *p);
+                    *o = 0.0;
+                }
+            }
+        }
+        out.iter_mut().zip(painted).for_each(|(o, p)| *o *= p as f32);
     }
 }
 

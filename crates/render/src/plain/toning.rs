@@ -182,6 +182,7 @@ pub(crate) fn weigh(weight: &Weight, to_xyz: Mat3, field: f64, p: Vec3, (x, y): 
                 f64::from(u8::from(off <= *half))
             }
         }
+        Weight::Card(card) => card.at(x, y),
         Weight::Gradient { from, to } => {
             let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
             let length = dx * dx + dy * dy;

@@ -7,8 +7,8 @@ use pixels::{Budget, Image, Rgb, Rgba};
 use render::{Error, Job, Keep, Photograph, Sources};
 use scene::PieceId;
 use staging::layout::{
-    Aperture, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Pool, Ramp,
-    Resampling, Shadow, Tone, Toned, Weight,
+    Aperture, Card, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Painted,
+    Pool, Ramp, Resampling, Shadow, Tone, Toned, Weight,
 };
 use std::num::NonZeroUsize;
 use std::sync::Arc;
@@ -193,9 +193,32 @@ pub(crate) fn everything() -> Layout {
                 strength: 1.0,
                 weights: vec![Weight::Field(0)],
             },
+            Toned {
+                tone: Tone::Gain(Vec3::new(1.6, 1.4, 1.2)),
+                strength: 0.9,
+                weights: vec![Weight::Card(card(Mat3::IDENTITY)), Weight::Card(card(askew()))],
+            },
             everywhere(Tone::Sharpness { amount: 0.4, sigma: 1.2 }),
         ],
     }
+}
+
+/// A card with a hard stroke, a soft one over it, a dot, and something rubbed off.
+fn card(to_card: Mat3) -> Card {
+    let painted =
+        |dots: &[[f64; 3]], soft, strength, rubs| Painted { dots: dots.to_vec(), soft, strength, rubs };
+    let strokes = vec![
+        painted(&[[20.0, 30.0, 9.0], [120.0, 90.0, 30.0], [180.0, 40.0, 12.0]], 0.0, 1.0, false),
+        painted(&[[60.0, 10.0, 25.0], [70.0, 150.0, 40.0]], 1.0, 0.6, false),
+        painted(&[[150.0, 110.0, 14.0]], 0.5, 1.0, false),
+        painted(&[[90.0, 70.0, 12.0], [130.0, 75.0, 12.0]], 0.4, 0.8, true),
+    ];
+    Card { to_card, strokes }
+}
+
+/// From the picture to a plane that is seen askew.
+fn askew() -> Mat3 {
+    Mat3([[0.9, 0.1, 4.0], [-0.05, 1.1, -3.0], [0.0004, 0.0007, 1.0]])
 }
 
 pub(crate) fn fast(layout: &Layout, want: PxRect, threads: usize, keep: &dyn Keep) -> Image<Rgb> {

@@ -2,7 +2,7 @@
 
 use super::stand::reach;
 use super::{BRIGHTEST, Check, count, field, in_picture, maybe, number, rgb, share, tint};
-use crate::{Clause, Kind, Place, PulledStep, Refused, Treatment, Where};
+use crate::{Clause, Kind, Place, PulledStep, Refused, Says, StrokeForm, Treatment, Where};
 use units::Stops;
 
 /// Brightness changes in the toning, in stops.
@@ -142,6 +142,22 @@ impl Check for Clause {
                 number("hues.centre", centre.get(), (0.0, 360.0), "degrees")?;
                 number("hues.width", width.get(), (0.0, 360.0), "degrees")?;
                 number("hues.soft", soft.get(), (0.0, 360.0), "degrees")
+            }
+            Self::Card { strokes, .. } => {
+                count("card.strokes", strokes.len(), 10_000)?;
+                for (i, stroke) in strokes.iter().enumerate() {
+                    let place = format!("card.strokes[{i}]");
+                    field(&place, stroke)?;
+                    let says = matches!(stroke.says, Says::Add | Says::Remove);
+                    if !says || stroke.form != StrokeForm::Line {
+                        return Err(Refused::new(
+                            "on a dodging card lines are painted, or rubbed off",
+                            place,
+                            "say add or remove, and draw lines",
+                        ));
+                    }
+                }
+                Ok(())
             }
             Self::Gradient { from, to } => {
                 in_picture("gradient.from", *from)?;

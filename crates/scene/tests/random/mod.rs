@@ -258,6 +258,11 @@ fn stroke() -> impl Strategy<Value = Stroke> {
         .prop_map(|(says, form, dots, soft, strength)| Stroke { says, form, dots, soft, strength })
 }
 
+fn painted() -> impl Strategy<Value = Stroke> {
+    let says = proptest::sample::select(vec![Says::Add, Says::Remove]);
+    (stroke(), says).prop_map(|(stroke, says)| Stroke { says, form: StrokeForm::Line, ..stroke })
+}
+
 fn finish() -> impl Strategy<Value = Finish> {
     let levels = option::of((number(0.0, 0.6), number(0.4, 1.0)));
     let rim = option::of(pixels(1.0, 30.0));
@@ -477,6 +482,8 @@ fn clause() -> BoxedStrategy<Clause> {
         (degrees(0.0, 360.0), degrees(0.0, 360.0), degrees(0.0, 90.0))
             .prop_map(|(centre, width, soft)| Clause::Hues { centre, width, soft }),
         (end(), end()).prop_map(|(from, to)| Clause::Gradient { from, to }),
+        (option::of(id().prop_map(PieceId::from_number)), vec(painted(), 0..3))
+            .prop_map(|(of, strokes)| Clause::Card { of, strokes }),
     ]
     .boxed()
 }

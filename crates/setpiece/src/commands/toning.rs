@@ -3,11 +3,14 @@
 use super::cutouts::gone;
 use super::{Error, Kind as Trouble, names};
 use pixels::encode::Transfer;
-use scene::{Edit, Kind, PulledStep, Scene, Step, Treatment, TreatmentChange, TreatmentId, Where, figure};
+use scene::{
+    Clause, Edit, Kind, PulledStep, Scene, Step, Treatment, TreatmentChange, TreatmentId, Where, figure,
+};
 use serde::Serialize;
 use ts_rs::TS;
 use units::{Mired, Pixels, Stops, Vec3, math};
 
+pub mod card;
 pub mod wheres;
 
 /// What a treatment is told. Which of them it has depends on what it does; one that it has not is refused.
@@ -208,7 +211,7 @@ pub fn add(scene: &Scene, name: &str, told: &Told, strength: f64, where_: Where)
     Ok(Edit::Treatment { id, change: TreatmentChange::Add { at, treatment: Box::new(treatment) } })
 }
 
-/// The edit that changes a treatment. What is `None` stays.
+/// The edit that changes a treatment. What is `None` stays; and so does a dodging card, which [`card`] alone changes.
 ///
 /// # Errors
 /// Where there is no such treatment, or it is told what it has not.
@@ -224,7 +227,13 @@ pub fn change(
         id,
         kind: over(&old.kind, told)?,
         strength: strength.unwrap_or(old.strength),
-        where_: where_.unwrap_or_else(|| old.where_.clone()),
+        where_: where_.map_or_else(
+            || old.where_.clone(),
+            |mut said| {
+                said.0.extend(old.where_.0.iter().filter(|c| matches!(c, Clause::Card { .. })).cloned());
+                said
+            },
+        ),
     };
     Ok(Edit::Treatment { id, change: TreatmentChange::Replace(Box::new(treatment)) })
 }
@@ -271,8 +280,10 @@ pub struct TreatmentReport {
     /// Where it works, in words; empty is everywhere.
     #[serde(rename = "where")]
     pub where_: Vec<String>,
-    /// The same, as options of its command.
+    /// The same, as options of its command; none for a dodging card, which is painted.
     pub where_options: Vec<Vec<String>>,
+    /// Its dodging card.
+    pub card: Option<CardReport>,
     /// The numbers it is told.
     pub figures: Vec<FigureReport>,
     /// The colours it is told, linear RGB.
@@ -281,6 +292,15 @@ pub struct TreatmentReport {
     pub pulled_stops: Vec<[f64; 2]>,
     /// Characteristic curve: what it prints of each tone, darkest first.
     pub curve: Vec<PrintedTone>,
+}
+
+/// A dodging card.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, TS)]
+pub struct CardReport {
+    /// The number of the piece that it is fixed to; none: the picture.
+    pub of: Option<u64>,
+    /// How many strokes were painted on it, and rubbed off.
+    pub strokes: usize,
 }
 
 /// What a characteristic curve prints of a tone, by its strength.
@@ -341,6 +361,12 @@ pub fn list(scene: &Scene) -> Vec<TreatmentReport> {
                 strength_share: t.strength,
                 where_: t.where_.0.iter().map(|c| wheres::in_words(scene, c)).collect(),
                 where_options: t.where_.0.iter().map(wheres::in_options).collect(),
+                card: t.where_.0.iter().find_map(|c| match c {
+                    Clause::Card { of, strokes } => {
+                        Some(CardReport { of: of.map(|id| id.number()), strokes: strokes.len() })
+                    }
+                    _ => None,
+                }),
                 figures: figures(&t.kind),
                 colours: colours(&t.kind),
                 curve: curve(t),

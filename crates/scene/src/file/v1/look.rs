@@ -1,7 +1,7 @@
 //! The toning as it is written.
 
 use super::written::{Written, written_enum, written_struct};
-use crate::{Clause, Kind, PieceId, Place, PracticalId, PulledStep, Treatment, TreatmentId, Where};
+use crate::{Clause, Kind, PieceId, Place, PracticalId, PulledStep, Stroke, Treatment, TreatmentId, Where};
 use optics::Point;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -212,6 +212,13 @@ written_enum! {
             from: [f64; 2],
             /// Where it is full.
             to: [f64; 2],
+        },
+        /// On a dodging card: where it is painted.
+        Card {
+            /// The piece that it is fixed to; null: the picture.
+            of: Option<PieceId>,
+            /// What was painted on it (add) and rubbed off again (remove), in pixels of the picture, or of the shot that the piece shows.
+            strokes: Vec<Stroke>,
         },
     }
 }

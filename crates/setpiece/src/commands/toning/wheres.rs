@@ -166,7 +166,7 @@ fn gradient(text: &str) -> Result<Clause, Unreadable> {
     }
 }
 
-/// A clause as the options that say it, so that [`meant`] reads the same from them.
+/// A clause as the options that say it, so that [`meant`] reads the same from them; none for a dodging card, which is painted.
 #[must_use]
 pub fn in_options(clause: &Clause) -> Vec<String> {
     let of = |option: &str, value: String| vec![format!("--{option}"), value];
@@ -200,6 +200,7 @@ pub fn in_options(clause: &Clause) -> Vec<String> {
             let pair = |p: &[f64; 2]| p.map(|v| v.to_string()).join(",");
             of("gradient", format!("{}:{}", pair(from), pair(to)))
         }
+        Clause::Card { .. } => Vec::new(),
     }
 }
 
@@ -250,6 +251,8 @@ pub fn in_words(scene: &Scene, clause: &Clause) -> String {
         Clause::Gradient { from, to } => {
             format!("rising from {} to {}", from.map(figure).join(","), to.map(figure).join(","))
         }
+        Clause::Card { of: None, .. } => "on the dodging card".to_owned(),
+        Clause::Card { of: Some(id), .. } => format!("on the dodging card fixed to {}", scene.called(*id)),
     }
 }
 
