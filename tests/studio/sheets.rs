@@ -1,7 +1,7 @@
 //! All sheets, empty and full: whether everybody can use them, whether keys alone can, and pictures of them to be looked at.
 
 use crate::audit::assert_for_everybody;
-use crate::browser::screens;
+use crate::browser::{Point, screens};
 use crate::stage::{ORDINARY, Stage, Window, part};
 use crate::support::{Room, backdrop, post};
 
@@ -280,6 +280,39 @@ fn the_other_sheets_can_be_used_by_keys_alone() {
     let all = tabbed(&mut stage);
     has(&all, "combobox", "Form of the file");
     has(&all, "button", "write the file");
+}
+
+#[test]
+fn a_dodging_card_is_painted_in_the_picture() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    stage.turn("5");
+    settled(&mut stage);
+    let burn = |stage: &Stage| {
+        let toning = stage.studio.sheet()["toning"].clone();
+        toning.as_array().unwrap().iter().find(|t| t["does"] == "edge burn").unwrap().clone()
+    };
+    stage.browser.evaluate(
+        "(() => { const all = [...document.querySelectorAll('.sentence')]; const burn = all.find((s) => s.textContent.includes('Edge burn')); burn.querySelector('[aria-label=\"Where it works\"]').id = 'burn'; return 0; })()",
+    );
+    stage.browser.replace("#burn", "where I paint it, on a dodging card");
+    stage.browser.wait("document.querySelector('.nib-line')");
+    let [x, y, width, height] = stage.browser.frame(".lens");
+    let at = |across: f64, down: f64| Point { x: x + across * width, y: y + down * height };
+    let before = stage.shown();
+    stage.decides(|stage| stage.browser.drag(at(0.05, 0.1), at(0.05, 0.4)));
+    assert_eq!(burn(&stage)["card"]["strokes"], 1, "{}", burn(&stage));
+    assert_eq!(burn(&stage)["where"][1], "on the dodging card");
+    // Where it burned and nothing is painted, it burns no more.
+    stage.until("the picture shows it", |stage| !stage.shown().shows(&before));
+    stage.browser.click(".nib-line button:nth-of-type(2)");
+    stage.decides(|stage| stage.browser.drag(at(0.05, 0.1), at(0.05, 0.2)));
+    assert_eq!(burn(&stage)["card"]["strokes"], 2);
+    // The nib laid down, the hand takes hold of nothing by it.
+    stage.browser.key("Escape");
+    stage.browser.wait("!document.querySelector('.nib-line')");
+    stage.decides(|stage| stage.browser.click("[aria-label='Lift off: on the dodging card']"));
+    assert!(burn(&stage)["card"].is_null());
+    assert_eq!(burn(&stage)["where"][0], "not on the subject");
 }
 
 /// Pictures of all sheets, to be looked at.

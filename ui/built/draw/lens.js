@@ -1,9 +1,9 @@
 // The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
 import { Fragment, h } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
-import { keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
+import { handIn, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, stands, top, under, views as shown, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom } from "../store/view.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { part, useGlass } from "./glass.js";
@@ -43,6 +43,7 @@ export function Lens({ box, views, children }) {
 		"aria-label": "The picture. Click a piece to choose it; drag it along the ground; arrows move the chosen piece; wheel or plus and minus bring the lens nearer",
 		tabIndex: 0,
 		style: at(box),
+		"data-nib": painting.value ? "paint" : "none",
 		onPointerDown: (e) => begin(e, box, shape, seen, views),
 		onWheel: (e) => {
 			e.preventDefault();
@@ -65,6 +66,19 @@ export function Lens({ box, views, children }) {
 	}), /* @__PURE__ */ h("path", {
 		class: "spike",
 		d: `M${around.value.map((p) => p.join(" ")).join("L")}Z`
+	})), inked.value.length > 0 && painting.value && /* @__PURE__ */ h("svg", {
+		class: "whole",
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "ink-bed",
+		d: `M${inked.value.map((p) => p.join(" ")).join("L")}l0.1 0`,
+		style: { strokeWidth: `${painting.value.width}px` }
+	}), /* @__PURE__ */ h("path", {
+		class: painting.value.rubs ? "ink-remove" : "ink-inside",
+		d: `M${inked.value.map((p) => p.join(" ")).join("L")}l0.1 0`,
+		style: { strokeWidth: "2px" }
 	})), leaf !== undefined && /* @__PURE__ */ h(Corner, { take: leaf }));
 }
 /** The leaf below, where the one on top is peeled back. */
@@ -138,6 +152,10 @@ function begin(e, box, shape, seen, views) {
 		cover(e, frame, seen, covering.value);
 		return;
 	}
+	if (painting.value && e.button === 0 && !isSpaceHeld) {
+		paint(e, frame, shape, seen, painting.value);
+		return;
+	}
 	const hand = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
 	const isPan = e.button === 1 || isSpaceHeld;
 	const by = {
@@ -198,6 +216,53 @@ function cover(e, frame, seen, { piece, what }) {
 		if (isDone && path.length >= 3) void say("place", "in-front", `#${piece}`, "--what", what, "--region", ...path);
 	});
 }
+/** Paints on a dodging card, or rubs off. */
+function paint(e, frame, shape, seen, on) {
+	const lens = e.currentTarget;
+	lens.setPointerCapture(e.pointerId);
+	const path = [];
+	const told = (p) => {
+		const [x, y] = [p.clientX - frame.left, p.clientY - frame.top];
+		path.push([
+			(x + seen.x) / seen.scale,
+			(y + seen.y) / seen.scale,
+			p.pointerType === "pen" ? Math.max(.05, p.pressure) : 1
+		]);
+		inked.value = [...inked.value, [x, y]];
+	};
+	told(e);
+	const moved = (p) => told(p);
+	const over = (p) => {
+		lens.removeEventListener("pointermove", moved);
+		lens.removeEventListener("pointerup", over);
+		lens.removeEventListener("pointercancel", over);
+		if (p.type === "pointerup") void painted(shape, on, on.width / seen.scale, path).then(() => inked.value = []);
+		else inked.value = [];
+	};
+	lens.addEventListener("pointermove", moved);
+	lens.addEventListener("pointerup", over);
+	lens.addEventListener("pointercancel", over);
+}
+/** Keeps what was painted. */
+async function painted(shape, on, width, path) {
+	const round = (v) => Number(v.toFixed(2));
+	const stroke = {
+		says: on.rubs ? "remove" : "add",
+		width: round(width),
+		soft: on.soft,
+		strength: on.strength,
+		path: path.map((p) => p.map(round))
+	};
+	const text = JSON.stringify({
+		setpiece_strokes: 1,
+		size: [shape.width, shape.height],
+		strokes: [stroke]
+	});
+	const file = await handIn(new File([text], "card.json"));
+	if (file) await say("tone", "paint", `#${on.treatment}`, file, ...on.of === null ? [] : ["--on", `#${on.of}`]);
+}
+/** What is being painted, on the frame. */
+const inked = signal([]);
 /** What is being drawn around, on the frame. */
 const around = signal([]);
 /** Shows a piece, and those that are chosen beside it, where the hand has dragged it. */

@@ -4,7 +4,7 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import { effect } from "../../vendor/signals.js";
 import { callOff, lay, leave, say, turn } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { busy, going, isBookOpen, top, turned } from "../store/view.js";
+import { busy, going, isBookOpen, top, turned, turnTo } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 import { typing } from "./figure.js";
 const count = (n, one, more = `${one}s`) => n === 0 ? `no ${more}` : n === 1 ? `1 ${one}` : `${n} ${more}`;
@@ -62,7 +62,7 @@ export function TitleBlock({ box, picture }) {
 		class: turned.value === s.turned ? "chosen" : "",
 		"aria-current": turned.value === s.turned ? "page" : undefined,
 		"aria-keyshortcuts": s.key,
-		onClick: () => turned.value = s.turned
+		onClick: () => turnTo(s.turned)
 	}, /* @__PURE__ */ h("span", { class: "key" }, s.key), s.name, /* @__PURE__ */ h("small", null, s.stands)))), /* @__PURE__ */ h("div", { class: "facts" }, /* @__PURE__ */ h("p", null, print, ", ", count(snags, "snag")), /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
 		class: "word",
 		"aria-expanded": isBookOpen.value,

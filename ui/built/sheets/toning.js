@@ -7,7 +7,7 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { toning, views } from "../store/view.js";
+import { painting, said, toning, views } from "../store/view.js";
 const STEPS = [
 	{
 		step: "lens",
@@ -251,7 +251,11 @@ function Sentence({ t, among, picture, isChosen, onChoose }) {
 	}), ". ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("tone", "remove", id)
-	}, "strike out"));
+	}, "strike out"), painting.value?.treatment === t.treatment && /* @__PURE__ */ h(Nib, {
+		t,
+		on: painting.value,
+		picture
+	}));
 }
 /** A colour as a gel of it looks, brightest channel full. */
 function gel(rgb) {
@@ -281,11 +285,86 @@ function Handle({ t, among }) {
 		}
 	}, "=");
 }
+/** Takes the nib up for a treatment's dodging card. */
+function paint(t) {
+	painting.value = {
+		rubs: false,
+		width: 60,
+		soft: .6,
+		strength: 1,
+		...painting.value,
+		treatment: t.treatment,
+		of: t.card ? t.card.of : null
+	};
+	said.value = "Paint in the picture where it is to work. Escape lays the nib down.";
+}
+/** The nib for a dodging card, and what the card is fixed to. */
+function Nib({ t, on, picture }) {
+	const change = (to) => {
+		painting.value = {
+			...on,
+			...to
+		};
+	};
+	const fixed = [["picture", "the picture"], ...picture.pieces.filter((p) => !p.hidden).map((p) => [String(p.piece), p.name])];
+	const of = on.of === null ? "picture" : String(on.of);
+	return /* @__PURE__ */ h("span", { class: "nib-line" }, /* @__PURE__ */ h("button", {
+		class: on.rubs ? "word" : "word chosen",
+		"aria-pressed": !on.rubs,
+		onClick: () => change({ rubs: false })
+	}, "paint"), " ", /* @__PURE__ */ h("button", {
+		class: on.rubs ? "word chosen" : "word",
+		"aria-pressed": on.rubs,
+		onClick: () => change({ rubs: true })
+	}, "rub off"), " ", "with a nib ", /* @__PURE__ */ h(Figure, {
+		name: "Width of the nib, pixels of the table",
+		value: on.width,
+		unit: "px wide",
+		step: 2,
+		digits: 0,
+		least: 2,
+		most: 600,
+		onTry: (width) => change({ width }),
+		onKeep: (width) => change({ width }),
+		onLeave: () => {}
+	}), ", ", /* @__PURE__ */ h(Figure, {
+		name: "Softness of the nib",
+		value: on.soft * 100,
+		unit: "% soft",
+		step: 5,
+		digits: 0,
+		least: 0,
+		most: 100,
+		onTry: (v) => change({ soft: v / 100 }),
+		onKeep: (v) => change({ soft: v / 100 }),
+		onLeave: () => {}
+	}), ", ", /* @__PURE__ */ h(Figure, {
+		name: "Strength of the nib",
+		value: on.strength * 100,
+		unit: "% strong",
+		step: 5,
+		digits: 0,
+		least: 1,
+		most: 100,
+		onTry: (v) => change({ strength: v / 100 }),
+		onKeep: (v) => change({ strength: v / 100 }),
+		onLeave: () => {}
+	}), "; the card is fixed to ", t.card ? fixed.find(([word]) => word === of)?.[1] ?? "the picture" : /* @__PURE__ */ h(Phrase, {
+		name: "What the card is fixed to",
+		value: of,
+		others: fixed,
+		onReplace: (word) => change({ of: word === "picture" ? null : Number(word) })
+	}), ".", " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => painting.value = null
+	}, "lay the nib down"));
+}
 /** Where it works: clauses, each lifted off by a word, and one more. */
 function Where({ t, picture }) {
 	const id = `#${t.treatment}`;
 	const write = (clauses, isTried = false) => {
-		const words = clauses.length === 0 ? ["--everywhere"] : clauses.flat();
+		const said = clauses.flat();
+		const words = said.length === 0 ? ["--everywhere"] : said;
 		if (isTried) trySaying("tone", "change", id, ...words);
 		else {
 			letGo();
@@ -297,6 +376,7 @@ function Where({ t, picture }) {
 	const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])];
 	const more = [
 		["", options.length === 0 ? "everywhere" : "and only …"],
+		...t.card ? [] : [["paint", "where I paint it, on a dodging card"]],
 		["--on-subject", "on the subject"],
 		["--not-on-subject", "not on the subject"],
 		["--behind 12m", "behind a distance"],
@@ -323,6 +403,17 @@ function Where({ t, picture }) {
 			"--before"
 		].includes(option);
 		const says = t.where[i] ?? "";
+		if (option === "") {
+			return /* @__PURE__ */ h(Fragment, { key: i }, /* @__PURE__ */ h("button", {
+				class: "word",
+				title: "Take the card away",
+				"aria-label": `Lift off: ${says}`,
+				onClick: () => void say("tone", "paint", id, "--clear")
+			}, says), " ", /* @__PURE__ */ h("button", {
+				class: "word",
+				onClick: () => paint(t)
+			}, "paint on it"), ",", " ");
+		}
 		const lift = /* @__PURE__ */ h("button", {
 			class: "word",
 			title: "Lift this off",
@@ -345,7 +436,7 @@ function Where({ t, picture }) {
 		name: "Where it works",
 		value: "",
 		others: more,
-		onReplace: (word) => word && write([...options, word.split(" ")])
+		onReplace: (word) => word && (word === "paint" ? paint(t) : write([...options, word.split(" ")]))
 	}));
 }
 /** The characteristic curve, its parts named, over the wedge as the scene has it and as the print shows it. */

@@ -66,5 +66,11 @@ export const laidOn = signal("grey_card");
 export const loupes = signal([]);
 /** The piece that something is being put before, by drawing around it in the picture. */
 export const covering = signal(null);
+export const painting = signal(null);
+/** Turns another sheet up; the nib is laid down. */
+export function turnTo(sheet) {
+	turned.value = sheet;
+	painting.value = null;
+}
 /** Whether the prompt book is open. */
 export const isBookOpen = signal(false);

@@ -2,9 +2,9 @@
 import { Fragment, h, type ComponentChildren } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
 import type { Card, Stand } from "../../gen/wire.js";
-import { keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
+import { handIn, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, stands, top, under, views as shown, zoom, type Views } from "../store/view.js";
+import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom, type Painting, type Views } from "../store/view.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { part, useGlass, type Part } from "./glass.js";
@@ -44,6 +44,7 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
       aria-label="The picture. Click a piece to choose it; drag it along the ground; arrows move the chosen piece; wheel or plus and minus bring the lens nearer"
       tabIndex={0}
       style={at(box)}
+      data-nib={painting.value ? "paint" : "none"}
       onPointerDown={(e: PointerEvent) => begin(e, box, shape, seen, views)}
       onWheel={(e: WheelEvent) => {
         e.preventDefault();
@@ -59,6 +60,12 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
         <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
           <path class="halo" d={`M${around.value.map((p) => p.join(" ")).join("L")}Z`} />
           <path class="spike" d={`M${around.value.map((p) => p.join(" ")).join("L")}Z`} />
+        </svg>
+      )}
+      {inked.value.length > 0 && painting.value && (
+        <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
+          <path class="ink-bed" d={`M${inked.value.map((p) => p.join(" ")).join("L")}l0.1 0`} style={{ strokeWidth: `${painting.value.width}px` }} />
+          <path class={painting.value.rubs ? "ink-remove" : "ink-inside"} d={`M${inked.value.map((p) => p.join(" ")).join("L")}l0.1 0`} style={{ strokeWidth: "2px" }} />
         </svg>
       )}
       {leaf !== undefined && <Corner take={leaf} />}
@@ -132,6 +139,10 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Views
     cover(e, frame, seen, covering.value);
     return;
   }
+  if (painting.value && e.button === 0 && !isSpaceHeld) {
+    paint(e, frame, shape, seen, painting.value);
+    return;
+  }
   const hand: [number, number] = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
   const isPan = e.button === 1 || isSpaceHeld;
   const by = { isLift: e.altKey, isSize: e.ctrlKey || e.metaKey, isBeside: e.shiftKey };
@@ -194,6 +205,42 @@ function cover(e: PointerEvent, frame: DOMRect, seen: Part, { piece, what }: { p
     },
   );
 }
+
+/** Paints on a dodging card, or rubs off. */
+function paint(e: PointerEvent, frame: DOMRect, shape: Shape, seen: Part, on: Painting): void {
+  const lens = e.currentTarget as HTMLElement;
+  lens.setPointerCapture(e.pointerId);
+  const path: [number, number, number][] = [];
+  const told = (p: PointerEvent) => {
+    const [x, y] = [p.clientX - frame.left, p.clientY - frame.top];
+    path.push([(x + seen.x) / seen.scale, (y + seen.y) / seen.scale, p.pointerType === "pen" ? Math.max(0.05, p.pressure) : 1]);
+    inked.value = [...inked.value, [x, y]];
+  };
+  told(e);
+  const moved = (p: Event) => told(p as PointerEvent);
+  const over = (p: Event) => {
+    lens.removeEventListener("pointermove", moved);
+    lens.removeEventListener("pointerup", over);
+    lens.removeEventListener("pointercancel", over);
+    if (p.type === "pointerup") void painted(shape, on, on.width / seen.scale, path).then(() => (inked.value = []));
+    else inked.value = [];
+  };
+  lens.addEventListener("pointermove", moved);
+  lens.addEventListener("pointerup", over);
+  lens.addEventListener("pointercancel", over);
+}
+
+/** Keeps what was painted. */
+async function painted(shape: Shape, on: Painting, width: number, path: [number, number, number][]): Promise<void> {
+  const round = (v: number) => Number(v.toFixed(2));
+  const stroke = { says: on.rubs ? "remove" : "add", width: round(width), soft: on.soft, strength: on.strength, path: path.map((p) => p.map(round)) };
+  const text = JSON.stringify({ setpiece_strokes: 1, size: [shape.width, shape.height], strokes: [stroke] });
+  const file = await handIn(new File([text], "card.json"));
+  if (file) await say("tone", "paint", `#${on.treatment}`, file, ...(on.of === null ? [] : ["--on", `#${on.of}`]));
+}
+
+/** What is being painted, on the frame. */
+const inked = signal<[number, number][]>([]);
 
 /** What is being drawn around, on the frame. */
 const around = signal<[number, number][]>([]);

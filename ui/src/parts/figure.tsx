@@ -47,12 +47,16 @@ export function typing(done: (text: string | null, isByKey: boolean) => void) {
   };
 }
 
+/** How long what keys meant counts, where it is not told yet what became of it. */
+const IN_FLIGHT = 800;
+
 /** Pixels of a pull to one step. */
 const TO_A_STEP = 6;
 
 export function Figure(p: Props) {
   const [isTyped, setTyped] = useState(false);
   const now = useRef(p.value);
+  const meant = useRef({ value: p.value, at: 0 });
   // Typed over by keys, it has them again.
   const isBack = useRef(false);
   const back = (figure: HTMLElement | null) => {
@@ -108,7 +112,10 @@ export function Figure(p: Props) {
         if (way) {
           e.preventDefault();
           e.stopPropagation();
-          p.onKeep(stepped(p.value, e.shiftKey ? way / 10 : way));
+          // Keys may be faster than what they do.
+          const from = Date.now() - meant.current.at < IN_FLIGHT ? meant.current.value : p.value;
+          meant.current = { value: stepped(from, e.shiftKey ? way / 10 : way), at: Date.now() };
+          p.onKeep(meant.current.value);
         }
         if (e.key === "Enter") {
           e.preventDefault();

@@ -5,7 +5,7 @@ import { effect } from "../../vendor/signals.js";
 import type { Sheet } from "../../gen/wire.js";
 import { callOff, lay, leave, say, turn } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { busy, going, isBookOpen, top, turned, type Turned } from "../store/view.js";
+import { busy, going, isBookOpen, top, turned, turnTo, type Turned } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 import { typing } from "./figure.js";
 
@@ -37,7 +37,7 @@ export function TitleBlock({ box, picture }: { box: Box; picture: Sheet }) {
       </header>
       <nav aria-label="Sheets">
         {sheets(picture).map((s) => (
-          <button key={s.key} class={turned.value === s.turned ? "chosen" : ""} aria-current={turned.value === s.turned ? "page" : undefined} aria-keyshortcuts={s.key} onClick={() => (turned.value = s.turned)}>
+          <button key={s.key} class={turned.value === s.turned ? "chosen" : ""} aria-current={turned.value === s.turned ? "page" : undefined} aria-keyshortcuts={s.key} onClick={() => turnTo(s.turned)}>
             <span class="key">{s.key}</span>{s.name}<small>{s.stands}</small>
           </button>
         ))}

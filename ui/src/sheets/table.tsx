@@ -10,7 +10,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { decide, isOpen, letGo, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, room, said, turned, under, views, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, painting, room, said, turned, turnTo, under, views, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -35,10 +35,11 @@ function keys(e: KeyboardEvent): void {
   }
   if (e.ctrlKey || e.metaKey || e.altKey || isWritten(e)) return;
   const to = sheets(picture).find((s) => s.key === e.key);
-  if (to) turned.value = to.turned;
+  if (to) turnTo(to.turned);
   else if (e.key === "Escape") {
     letGo();
     covering.value = null;
+    painting.value = null;
     choose(null);
     isBookOpen.value = false;
   } else if (e.key === "b") isBookOpen.value = !isBookOpen.value;

@@ -8,7 +8,7 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { toning, views } from "../store/view.js";
+import { painting, said, toning, views, type Painting } from "../store/view.js";
 
 const STEPS = [
   { step: "lens", reads: "at the lens", kinds: ["veil", "halation", "edge-fall-off"] },
@@ -128,6 +128,7 @@ function Sentence({ t, among, picture, isChosen, onChoose }: { t: TreatmentRepor
       {", "}
       <Where t={t} picture={picture} />
       . <button class="word" onClick={() => void say("tone", "remove", id)}>strike out</button>
+      {painting.value?.treatment === t.treatment && <Nib t={t} on={painting.value} picture={picture} />}
     </p>
   );
 }
@@ -166,11 +167,38 @@ function Handle({ t, among }: { t: TreatmentReport; among: number }) {
   );
 }
 
+/** Takes the nib up for a treatment's dodging card. */
+function paint(t: TreatmentReport): void {
+  painting.value = { rubs: false, width: 60, soft: 0.6, strength: 1, ...painting.value, treatment: t.treatment, of: t.card ? t.card.of : null };
+  said.value = "Paint in the picture where it is to work. Escape lays the nib down.";
+}
+
+/** The nib for a dodging card, and what the card is fixed to. */
+function Nib({ t, on, picture }: { t: TreatmentReport; on: Painting; picture: Sheet }) {
+  const change = (to: Partial<Painting>) => {
+    painting.value = { ...on, ...to };
+  };
+  const fixed: [string, string][] = [["picture", "the picture"], ...picture.pieces.filter((p) => !p.hidden).map((p) => [String(p.piece), p.name] as [string, string])];
+  const of = on.of === null ? "picture" : String(on.of);
+  return (
+    <span class="nib-line">
+      <button class={on.rubs ? "word" : "word chosen"} aria-pressed={!on.rubs} onClick={() => change({ rubs: false })}>paint</button>{" "}
+      <button class={on.rubs ? "word chosen" : "word"} aria-pressed={on.rubs} onClick={() => change({ rubs: true })}>rub off</button>{" "}
+      with a nib <Figure name="Width of the nib, pixels of the table" value={on.width} unit="px wide" step={2} digits={0} least={2} most={600} onTry={(width) => change({ width })} onKeep={(width) => change({ width })} onLeave={() => {}} />
+      , <Figure name="Softness of the nib" value={on.soft * 100} unit="% soft" step={5} digits={0} least={0} most={100} onTry={(v) => change({ soft: v / 100 })} onKeep={(v) => change({ soft: v / 100 })} onLeave={() => {}} />
+      , <Figure name="Strength of the nib" value={on.strength * 100} unit="% strong" step={5} digits={0} least={1} most={100} onTry={(v) => change({ strength: v / 100 })} onKeep={(v) => change({ strength: v / 100 })} onLeave={() => {}} />
+      ; the card is fixed to {t.card ? (fixed.find(([word]) => word === of)?.[1] ?? "the picture") : <Phrase name="What the card is fixed to" value={of} others={fixed} onReplace={(word) => change({ of: word === "picture" ? null : Number(word) })} />}.{" "}
+      <button class="word" onClick={() => (painting.value = null)}>lay the nib down</button>
+    </span>
+  );
+}
+
 /** Where it works: clauses, each lifted off by a word, and one more. */
 function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
   const id = `#${t.treatment}`;
   const write = (clauses: string[][], isTried = false) => {
-    const words = clauses.length === 0 ? ["--everywhere"] : clauses.flat();
+    const said = clauses.flat();
+    const words = said.length === 0 ? ["--everywhere"] : said;
     if (isTried) trySaying("tone", "change", id, ...words);
     else {
       letGo();
@@ -182,6 +210,7 @@ function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
   const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])] as [string, string][];
   const more: [string, string][] = [
     ["", options.length === 0 ? "everywhere" : "and only …"],
+    ...(t.card ? [] : [["paint", "where I paint it, on a dodging card"] as [string, string]]),
     ["--on-subject", "on the subject"],
     ["--not-on-subject", "not on the subject"],
     ["--behind 12m", "behind a distance"],
@@ -205,6 +234,14 @@ function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
         const [metres, ...rest] = text.split(":");
         const isFar = ["--within", "--beyond", "--behind", "--before"].includes(option);
         const says = t.where[i] ?? "";
+        if (option === "") {
+          return (
+            <Fragment key={i}>
+              <button class="word" title="Take the card away" aria-label={`Lift off: ${says}`} onClick={() => void say("tone", "paint", id, "--clear")}>{says}</button>{" "}
+              <button class="word" onClick={() => paint(t)}>paint on it</button>,{" "}
+            </Fragment>
+          );
+        }
         const lift = <button class="word" title="Lift this off" aria-label={`Lift off: ${says}`} onClick={() => write(options.filter((_, j) => j !== i))}>{isFar ? option.slice(2) : says}</button>;
         if (!isFar) return <Fragment key={i}>{lift}, </Fragment>;
         const of = option === "--within" || option === "--beyond" ? says.replace(/^\S+ \S+ m/, "").replace(/, soft over.*/, "") : "";
@@ -217,7 +254,7 @@ function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
           </Fragment>
         );
       })}
-      <Phrase name="Where it works" value="" others={more} onReplace={(word) => word && write([...options, word.split(" ")])} />
+      <Phrase name="Where it works" value="" others={more} onReplace={(word) => word && (word === "paint" ? paint(t) : write([...options, word.split(" ")]))} />
     </span>
   );
 }

@@ -92,5 +92,15 @@ export const loupes = signal<Loupe[]>([]);
 /** The piece that something is being put before, by drawing around it in the picture. */
 export const covering = signal<{ piece: number; what: string } | null>(null);
 
+/** The dodging card that is painted in the picture: of which treatment, fixed to which piece or to the picture, and with what nib (its width in pixels of the table). */
+export type Painting = { treatment: number; of: number | null; rubs: boolean; width: number; soft: number; strength: number };
+export const painting = signal<Painting | null>(null);
+
+/** Turns another sheet up; the nib is laid down. */
+export function turnTo(sheet: Turned): void {
+  turned.value = sheet;
+  painting.value = null;
+}
+
 /** Whether the prompt book is open. */
 export const isBookOpen = signal(false);
