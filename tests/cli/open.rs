@@ -151,9 +151,10 @@ fn a_piece_is_picked_dragged_and_stands_where_it_was_left() {
     let to = json!({"on": "ground", "x_m": 0.25, "z_m": 6.5, "lift_m": null});
     let deed = json!({"deed": "move", "piece": stand["piece"], "to": to});
     let n = line.send(&json!({"ask": "try", "deed": deed}));
+    // The picture comes first; what is told then lets the page try the next.
+    line.screen(|head| head["is_tried"] == true);
     let tried = line.told("tried");
     assert!(tried["n"] == n && tried["cards"][0]["z_m"] == 6.5, "{tried}");
-    line.screen(|head| head["is_tried"] == true);
     assert!(before == room.bytes());
     // Let go of there, it is on the disk when it is told.
     let n = line.send(&json!({"ask": "do", "deed": deed}));
