@@ -156,6 +156,18 @@ fn pieces_are_carried_hidden_renamed_swapped_and_removed() {
     assert_eq!(room.card("light 1")["is_subject"], true);
     room.run("place marsh subject none").fine();
     room.run("place marsh in-front light_1 --region 10,10 50,10 50,60").fine();
+    room.run("place marsh in-front light_1 --what post --region 10,10 50,10 50,60").fine();
+    assert_eq!(room.card("light 1")["in_front"], serde_json::json!(["backdrop", "post"]));
+    room.run("place marsh in-front light_1 --what post --lift-off").fine();
+    assert_eq!(room.card("light 1")["in_front"], serde_json::json!(["backdrop"]));
+    room.refuses(
+        "place marsh in-front light_1 --what post --lift-off",
+        1,
+        &["nothing was put in front of it"],
+    );
+    room.run("place marsh in-front light_1 --lift-off").fine();
+    assert_eq!(room.card("light 1")["in_front"], serde_json::json!([]));
+    room.run("undo marsh").fine();
     room.run("place marsh remove post").fine();
     assert_eq!(room.run("place marsh list --json").fine().json()["pieces"].as_array().unwrap().len(), 1);
 }

@@ -277,6 +277,10 @@ level: string | null,
  */
 attached_to: string | null, 
 /**
+ * What was put in front of it against the order by distance, one for each region: `backdrop`, or a piece.
+ */
+in_front: Array<string>, 
+/**
  * How it stands.
  */
 stance: string, 

@@ -298,7 +298,11 @@ function Manner({ c }) {
 		value: "",
 		others: covers,
 		onReplace: (what) => what && cover(c, what)
-	}), /* @__PURE__ */ h("button", {
+	}), c.in_front.length > 0 && /* @__PURE__ */ h("button", {
+		class: "word",
+		title: `In front of it: ${c.in_front.join(", ")}`,
+		onClick: () => void say("place", "in-front", `#${c.piece}`, "--lift-off")
+	}, "nothing in front of it any more"), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)
 	}, c.is_subject ? "no longer the subject" : "make it the subject"), /* @__PURE__ */ h("button", {

@@ -259,6 +259,7 @@ function Manner({ c }: { c: Card }) {
       <span class="deeds">
         <button class="word" onClick={() => void say("place", c.hidden ? "show" : "hide", named())}>{c.hidden ? "bring it out of the wings" : "into the wings"}</button>
         <Phrase name="Put something before it, by drawing around it" value="" others={covers} onReplace={(what) => what && cover(c, what)} />
+        {c.in_front.length > 0 && <button class="word" title={`In front of it: ${c.in_front.join(", ")}`} onClick={() => void say("place", "in-front", `#${c.piece}`, "--lift-off")}>nothing in front of it any more</button>}
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
         <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>stand a shot in its place</button>
         <button class="word" onClick={() => void another(c)}>another like it</button>

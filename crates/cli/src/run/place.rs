@@ -75,11 +75,20 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
             let done = pieces::recast(&mut picture, layer, (id, new), now)?;
             told(&mut picture, &budget, layer, done, &[id])
         }
-        What::InFront { piece, what, region, softness } => one(bench, folder, layer, |s| {
+        What::InFront { piece, what, lift_off: true, .. } => {
+            one(bench, folder, layer, |s| pieces::lift_off(s, names::piece(s, &piece)?, what.as_deref()))
+        }
+        What::InFront { piece, what, region, softness, .. } => one(bench, folder, layer, |s| {
             let size = s.format().size;
             let (w, h) = (f64::from(size.width()), f64::from(size.height()));
             let corners = region.iter().map(|(u, v)| [u.get() / w, v.get() / h]).collect();
-            pieces::in_front(s, names::piece(s, &piece)?, &what, corners, softness)
+            pieces::in_front(
+                s,
+                names::piece(s, &piece)?,
+                what.as_deref().unwrap_or("backdrop"),
+                corners,
+                softness,
+            )
         }),
         What::Remove { piece } => one(bench, folder, layer, |s| pieces::remove(&names::pieces(s, &piece)?)),
         What::SetUp(said) => {

@@ -158,12 +158,15 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
     InFront {
         /// The piece that is covered
         piece: String,
-        /// backdrop, or another piece
-        #[arg(long, value_name = "PIECE", default_value = "backdrop")]
-        what: String,
+        /// backdrop, or another piece [default: backdrop; with --lift-off everything]
+        #[arg(long, value_name = "PIECE")]
+        what: Option<String>,
         /// Corners in pixels of the picture, at least three
-        #[arg(long, value_name = "X,Y", num_args = 3.., required = true, value_parser = q::spot)]
+        #[arg(long, value_name = "X,Y", num_args = 3.., required_unless_present = "lift_off", value_parser = q::spot)]
         region: Vec<(Pixels, Pixels)>,
+        /// Take away what was put in front of it
+        #[arg(long, conflicts_with_all = ["region", "softness"])]
+        lift_off: bool,
         /// Width of the soft edge
         #[arg(long, value_name = "PX", default_value = "2", value_parser = q::pixels)]
         softness: Pixels,

@@ -6,7 +6,7 @@ use crate::Folder;
 use optics::adaptation::{Chromaticity, bradford};
 use optics::{light_colour, locus, temperature};
 use pixels::Budget;
-use scene::{Basis, Factor, PieceId, Row, Scene, Stance, Target, Warmth};
+use scene::{Basis, Factor, InFrontOf, PieceId, Row, Scene, Stance, Target, Warmth};
 use serde::Serialize;
 use staging::standing::Standing;
 use staging::{Resolved, Snag};
@@ -48,6 +48,8 @@ pub struct Card {
     pub level: Option<String>,
     /// The piece that carries it.
     pub attached_to: Option<String>,
+    /// What was put in front of it against the order by distance, one for each region: `backdrop`, or a piece.
+    pub in_front: Vec<String>,
     /// How it stands.
     pub stance: &'static str,
     /// Out of its plane.
@@ -287,6 +289,7 @@ fn card(
         z_m: piece.mark.z.get(),
         level: piece.mark.level.and_then(|l| scene.levels().get(&l)).map(|l| l.name.clone()),
         attached_to: piece.attached_to.map(|p| scene.called(p)),
+        in_front: in_front(scene, id),
         stance: stance_name(piece.stance),
         lean_deg: piece.lean.get(),
         turn_deg: piece.turn.get(),
@@ -387,6 +390,16 @@ const fn basis<N, V>(row: &Row<N, V>) -> BasisName {
         Basis::Pinned(_) => "pinned",
         Basis::AsPhotographed => "as photographed",
     }
+}
+
+fn in_front(scene: &Scene, id: PieceId) -> Vec<String> {
+    let before = scene.in_front().values().filter(|region| region.before == id);
+    before
+        .map(|region| match region.what {
+            InFrontOf::Backdrop => "backdrop".to_owned(),
+            InFrontOf::Piece(piece) => scene.called(piece),
+        })
+        .collect()
 }
 
 /// What a stance is called, here and on the command line.

@@ -313,12 +313,32 @@ pub fn in_front(
     region: Vec<[f64; 2]>,
     softness: Pixels,
 ) -> Result<Edit, Error> {
-    let what = match what {
-        "backdrop" => InFrontOf::Backdrop,
-        name => InFrontOf::Piece(super::names::piece(scene, name)?),
-    };
+    let what = in_front_of(scene, what)?;
     let region = InFront { what, before, region: vec![region], softness };
     Ok(Edit::InFront { id: scene.fresh().in_front(), put: Put::Add(Box::new(region)) })
+}
+
+/// The edit that takes away what was put in front of a piece: all of it, or that of the backdrop or of one piece.
+///
+/// # Errors
+/// Where nothing is called so, or nothing of it is in front.
+pub fn lift_off(scene: &Scene, before: PieceId, what: Option<&str>) -> Result<Edit, Error> {
+    let what = what.map(|name| in_front_of(scene, name)).transpose()?;
+    let regions = scene.in_front().iter();
+    let meant = regions.filter(|(_, r)| r.before == before && what.is_none_or(|what| r.what == what));
+    let edits: Vec<Edit> = meant.map(|(id, _)| Edit::InFront { id: *id, put: Put::Remove }).collect();
+    if edits.is_empty() {
+        let remedy = "see what is in front of it with: setpiece place FOLDER list --json";
+        return Err(Error::refused("nothing was put in front of it", scene.called(before), remedy));
+    }
+    Ok(if let [edit] = edits.as_slice() { edit.clone() } else { Edit::Group(edits) })
+}
+
+fn in_front_of(scene: &Scene, what: &str) -> Result<InFrontOf, Error> {
+    Ok(match what {
+        "backdrop" => InFrontOf::Backdrop,
+        name => InFrontOf::Piece(super::names::piece(scene, name)?),
+    })
 }
 
 /// What facts a piece's real height changes.
