@@ -26,7 +26,7 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }) =>
 	return /* @__PURE__ */ h("div", {
 		class: "section",
 		style: at(box)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, "Section", /* @__PURE__ */ h("small", null, "heights as in the picture at ", figure(level, 1), " m")), /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Section", /* @__PURE__ */ h("small", null, "heights true at ", figure(level, 1), " m")), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",

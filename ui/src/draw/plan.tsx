@@ -34,7 +34,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
   return (
     <div class="plan-view" style={at(box)}>
       <h2 class="above">
-        Ground plan<small>across as in the picture at {figure(level, 1)} m</small>
+        Ground plan<small>across true at {figure(level, 1)} m</small>
       </h2>
       <div class="frame whole">
         <svg width={box.width} height={box.height} role="group" aria-label="Ground plan">

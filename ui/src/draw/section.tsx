@@ -32,7 +32,7 @@ export const Section = steady(({ box, scale, views, level, foot, depths: d }: Pr
   return (
     <div class="section" style={at(box)}>
       <h2 class="above">
-        Section<small>heights as in the picture at {figure(level, 1)} m</small>
+        Section<small>heights true at {figure(level, 1)} m</small>
       </h2>
       <svg width={box.width} height={box.height} role="group" aria-label="Section">
         <clipPath id="within"><rect x={0} y={0} width={box.width} height={Math.max(0, box.height)} /></clipPath>
