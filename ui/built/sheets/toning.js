@@ -283,7 +283,7 @@ function Handle({ t, among }) {
 			e.stopPropagation();
 			move(t.place + (e.key === "ArrowUp" ? -1 : 1));
 		}
-	}, "=");
+	}, t.place);
 }
 /** Takes the nib up for a treatment's dodging card. */
 function paint(t) {
@@ -502,9 +502,6 @@ function Curve({ box, treatment: t, number, take }) {
 		class: "rule",
 		d: `M0 ${y(s)}H${w}`
 	})), /* @__PURE__ */ h("path", {
-		class: "rule dash",
-		d: `M${x(from)} ${y(from)}L${x(to)} ${y(to)}`
-	}), /* @__PURE__ */ h("path", {
 		class: "bold",
 		d: line
 	}), here && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("path", {

@@ -162,7 +162,7 @@ function Handle({ t, among }: { t: TreatmentReport; among: number }) {
         move(t.place + (e.key === "ArrowUp" ? -1 : 1));
       }}
     >
-      =
+      {t.place}
     </button>
   );
 }
@@ -299,7 +299,6 @@ function Curve({ box, treatment: t, number, take }: { box: Box; treatment: Treat
         {part(Math.max(from, toe), Math.min(to, shoulder), "straight line")}
         {part(Math.min(to, shoulder), to, "shoulder")}
         {[-6, -4, -2, 0, 2].map((s) => <path key={s} class="rule" d={`M0 ${y(s)}H${w}`} />)}
-        <path class="rule dash" d={`M${x(from)} ${y(from)}L${x(to)} ${y(to)}`} />
         <path class="bold" d={line} />
         {here && (
           <g>
