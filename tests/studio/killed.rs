@@ -67,17 +67,22 @@ fn strokes(stage: &Stage) -> Vec<Value> {
     stage.studio.sheet()["handwork"][0]["strokes"].as_array().unwrap().clone()
 }
 
+/// Takes a nib up on the cut-outs sheet; answers where a share of the frame's width and height lies.
+fn take_nib(stage: &mut Stage, does: &str) -> impl Fn(f64, f64) -> Point + use<> {
+    stage.turn("3");
+    stage.browser.wait("document.querySelector('.table canvas')?.dataset.drawn === 'sharp'");
+    let nib = format!("button.nib[title='{does}']");
+    stage.browser.click(nib.as_str());
+    stage.browser.wait(&format!("document.querySelector(\"{nib}\").ariaPressed === 'true'"));
+    let [x, y, width, height] = stage.browser.frame(".table");
+    move |across, down| Point { x: x + across * width, y: y + down * height }
+}
+
 #[test]
 fn a_studio_killed_during_a_stroke_has_lost_nothing() {
     let Some(mut stage) = Stage::with_post() else { return };
-    stage.turn("3");
-    stage.browser.wait("document.querySelector('.table canvas')?.dataset.drawn === 'sharp'");
     // A nib that touches up: what it does is done at once.
-    let nib = "button.nib[title='make the edge softer']";
-    stage.browser.click(nib);
-    stage.browser.wait(&format!("document.querySelector(\"{nib}\").ariaPressed === 'true'"));
-    let [x, y, width, height] = stage.browser.frame(".table");
-    let at = |across: f64, down: f64| Point { x: x + across * width, y: y + down * height };
+    let at = take_nib(&mut stage, "make the edge softer");
     stage.decides(|stage| {
         let pen = |down: f64| Pen { at: at(0.35, down), force: 0.6 };
         stage.browser.stroke(&[pen(0.3), pen(0.5), pen(0.7)]);
@@ -107,18 +112,12 @@ fn a_studio_killed_during_a_stroke_has_lost_nothing() {
     assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
 }
 
-/// A stroke that says what is sure is kept at once and cut by later: if need be by the next studio. Whoever takes that cut back is not given
+/// A stroke that says what is sure is kept at once and cut by later, if need be by the next studio. Whoever takes that cut back is not given
 /// it again.
 #[test]
 fn a_cut_that_is_owed_is_made_after_all() {
     let Some(mut stage) = Stage::with_post() else { return };
-    stage.turn("3");
-    stage.browser.wait("document.querySelector('.table canvas')?.dataset.drawn === 'sharp'");
-    let nib = "button.nib[title='is not']";
-    stage.browser.click(nib);
-    stage.browser.wait(&format!("document.querySelector(\"{nib}\").ariaPressed === 'true'"));
-    let [x, y, width, height] = stage.browser.frame(".table");
-    let at = |across: f64, down: f64| Point { x: x + across * width, y: y + down * height };
+    let at = take_nib(&mut stage, "is not");
     let owes = |stage: &Stage| stage.studio.sheet()["handwork"][0]["owes_cut"] == true;
     stage.decides(|stage| stage.browser.drag(at(0.33, 0.2), at(0.33, 0.5)));
     assert!(owes(&stage));

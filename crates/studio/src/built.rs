@@ -18,6 +18,7 @@ pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("src/parts/card.js", include_bytes!("../../../ui/built/parts/card.js")),
     ("src/parts/drop.js", include_bytes!("../../../ui/built/parts/drop.js")),
     ("src/parts/figure.js", include_bytes!("../../../ui/built/parts/figure.js")),
+    ("src/parts/pen.js", include_bytes!("../../../ui/built/parts/pen.js")),
     ("src/parts/phrase.js", include_bytes!("../../../ui/built/parts/phrase.js")),
     ("src/parts/pull.js", include_bytes!("../../../ui/built/parts/pull.js")),
     ("src/parts/steady.js", include_bytes!("../../../ui/built/parts/steady.js")),

@@ -318,7 +318,8 @@ impl Easel<'_> {
                 is_taken
             }
             Ok(None) => true,
-            Err(_) => !self.cancel.load(Ordering::Relaxed),
+            Err(_) if self.cancel.load(Ordering::Relaxed) => false,
+            Err(e) => out.blocking_send(Out::Tell(Tell::Refused { n: 0, why: refusal(&e) })).is_ok(),
         }
     }
 

@@ -4,6 +4,7 @@ import { signal } from "../../vendor/signals.js";
 import { handIn, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom } from "../store/view.js";
+import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { part, useGlass } from "./glass.js";
@@ -218,46 +219,20 @@ function cover(e, frame, seen, { piece, what }) {
 }
 /** Paints on a dodging card, or rubs off. */
 function paint(e, frame, shape, seen, on) {
-	const lens = e.currentTarget;
-	lens.setPointerCapture(e.pointerId);
-	const path = [];
-	const told = (p) => {
-		const [x, y] = [p.clientX - frame.left, p.clientY - frame.top];
-		path.push([
-			(x + seen.x) / seen.scale,
-			(y + seen.y) / seen.scale,
-			p.pointerType === "pen" ? Math.max(.05, p.pressure) : 1
-		]);
-		inked.value = [...inked.value, [x, y]];
+	const place = (p) => [(p.clientX - frame.left + seen.x) / seen.scale, (p.clientY - frame.top + seen.y) / seen.scale];
+	const show = (path) => {
+		inked.value = path.map(([u, v]) => [u * seen.scale - seen.x, v * seen.scale - seen.y]);
 	};
-	told(e);
-	const moved = (p) => told(p);
-	const over = (p) => {
-		lens.removeEventListener("pointermove", moved);
-		lens.removeEventListener("pointerup", over);
-		lens.removeEventListener("pointercancel", over);
-		if (p.type === "pointerup") void painted(shape, on, on.width / seen.scale, path).then(() => inked.value = []);
-		else inked.value = [];
-	};
-	lens.addEventListener("pointermove", moved);
-	lens.addEventListener("pointerup", over);
-	lens.addEventListener("pointercancel", over);
+	trace(e, place, show, (path) => void (path ? painted(shape, on, on.width / seen.scale, path) : Promise.resolve()).then(() => inked.value = []));
 }
 /** Keeps what was painted. */
 async function painted(shape, on, width, path) {
-	const round = (v) => Number(v.toFixed(2));
-	const stroke = {
+	const text = written(shape, {
 		says: on.rubs ? "remove" : "add",
-		width: round(width),
+		width,
 		soft: on.soft,
-		strength: on.strength,
-		path: path.map((p) => p.map(round))
-	};
-	const text = JSON.stringify({
-		setpiece_strokes: 1,
-		size: [shape.width, shape.height],
-		strokes: [stroke]
-	});
+		strength: on.strength
+	}, path);
 	const file = await handIn(new File([text], "card.json"));
 	if (file) await say("tone", "paint", `#${on.treatment}`, file, ...on.of === null ? [] : ["--on", `#${on.of}`]);
 }

@@ -8,9 +8,10 @@ import { choose as chooseFiles, take } from "../parts/drop.js";
 import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
+import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
-import { cutBy, isDrawing } from "../store/owed.js";
+import { cutBy, isDrawing, owe } from "../store/owed.js";
 import { cutout, laidOn } from "../store/view.js";
 const GROUNDS = [
 	{
@@ -166,7 +167,7 @@ export function CutOuts({ picture, places }) {
 		picture,
 		walked,
 		onWalk: walk
-	}), hand?.owes_cut && /* @__PURE__ */ h("p", { class: "row" }, "Not cut by its strokes yet: it is when the hand rests. ", /* @__PURE__ */ h("button", {
+	}), hand?.owes_cut && /* @__PURE__ */ h("p", { class: "row" }, "Not cut by its strokes yet. ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void cutBy(shown.cutout)
 	}, "cut it now")), hand && hand.strokes.length > 0 && /* @__PURE__ */ h(Strokes, {
@@ -209,11 +210,6 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 		cutout: shown.cutout,
 		on
 	}, seen, box.width, box.height);
-	const place = (e, frame) => [
-		(e.clientX - frame.left + seen.x) / seen.scale,
-		(e.clientY - frame.top + seen.y) / seen.scale,
-		e.pointerType === "pen" ? Math.max(.05, e.pressure) : 1
-	];
 	const begin = (e) => {
 		const frame = e.currentTarget.getBoundingClientRect();
 		if (!nib || e.button !== 0) {
@@ -225,30 +221,15 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 			}), () => {});
 			return;
 		}
-		const table = e.currentTarget;
-		table.setPointerCapture(e.pointerId);
 		isDrawing.value = true;
-		let path = [place(e, frame)];
-		draw(path);
-		const moved = (p) => {
-			// Between two frames a pen tells of several places.
-			const all = p.getCoalescedEvents?.() ?? [];
-			path = [...path, ...(all.length > 0 ? all : [p]).map((q) => place(q, frame))];
-			draw(path);
-		};
-		const over = (p) => {
-			table.removeEventListener("pointermove", moved);
-			table.removeEventListener("pointerup", over);
-			table.removeEventListener("pointercancel", over);
-			const done = p.type === "pointerup" ? stroke(shown, shape, nib, width / seen.scale, path) : Promise.resolve();
-			void done.then(() => {
-				isDrawing.value = false;
-				draw([]);
-			});
-		};
-		table.addEventListener("pointermove", moved);
-		table.addEventListener("pointerup", over);
-		table.addEventListener("pointercancel", over);
+		const place = (p) => [(p.clientX - frame.left + seen.x) / seen.scale, (p.clientY - frame.top + seen.y) / seen.scale];
+		trace(e, place, draw, (path) => over(nib, path));
+	};
+	const over = (says, path) => {
+		void (path ? stroke(shown, shape, says, width / seen.scale, path) : Promise.resolve()).then(() => {
+			isDrawing.value = false;
+			draw([]);
+		});
 	};
 	// With keys: arrows move the nib, Space sets it down and takes it up.
 	const [nibAt, point] = useState(null);
@@ -262,10 +243,7 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 				isDrawing.value = true;
 				draw([[...here, 1]]);
 			} else {
-				void stroke(shown, shape, nib, width / seen.scale, drawn).then(() => {
-					isDrawing.value = false;
-					draw([]);
-				});
+				over(nib, drawn);
 			}
 			return;
 		}
@@ -357,22 +335,14 @@ function Ink({ path, nib, width, seen }) {
 }
 /** Draws a stroke over the shot: sketched at once, kept, and cut by as soon as the hand rests. */
 async function stroke(shown, shape, says, width, path) {
-	const round = (v) => Number(v.toFixed(2));
-	const text = JSON.stringify({
-		setpiece_strokes: 1,
-		size: [shape.width, shape.height],
-		strokes: [{
-			says,
-			width: round(width),
-			soft: .3,
-			path: path.map(([u, v, p]) => [
-				round(u),
-				round(v),
-				round(p)
-			])
-		}]
-	});
+	const text = written(shape, {
+		says,
+		width,
+		soft: .3,
+		strength: 1
+	}, path);
 	const isCut = NIBS.some((n) => n.says === says && n.cuts);
+	if (isCut) owe(shown.cutout);
 	sketch(0, shown.cutout, laidOn.value, text);
 	const file = await handIn(new File([text], "strokes.json"));
 	const isKept = file && await say("touch-up", "strokes", `#${shown.cutout}`, file, ...isCut ? ["--later"] : []);

@@ -5,6 +5,7 @@ import type { Card, Stand } from "../../gen/wire.js";
 import { handIn, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom, type Painting, type Views } from "../store/view.js";
+import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { part, useGlass, type Part } from "./glass.js";
@@ -208,33 +209,16 @@ function cover(e: PointerEvent, frame: DOMRect, seen: Part, { piece, what }: { p
 
 /** Paints on a dodging card, or rubs off. */
 function paint(e: PointerEvent, frame: DOMRect, shape: Shape, seen: Part, on: Painting): void {
-  const lens = e.currentTarget as HTMLElement;
-  lens.setPointerCapture(e.pointerId);
-  const path: [number, number, number][] = [];
-  const told = (p: PointerEvent) => {
-    const [x, y] = [p.clientX - frame.left, p.clientY - frame.top];
-    path.push([(x + seen.x) / seen.scale, (y + seen.y) / seen.scale, p.pointerType === "pen" ? Math.max(0.05, p.pressure) : 1]);
-    inked.value = [...inked.value, [x, y]];
+  const place = (p: PointerEvent): [number, number] => [(p.clientX - frame.left + seen.x) / seen.scale, (p.clientY - frame.top + seen.y) / seen.scale];
+  const show = (path: Path) => {
+    inked.value = path.map(([u, v]) => [u * seen.scale - seen.x, v * seen.scale - seen.y]);
   };
-  told(e);
-  const moved = (p: Event) => told(p as PointerEvent);
-  const over = (p: Event) => {
-    lens.removeEventListener("pointermove", moved);
-    lens.removeEventListener("pointerup", over);
-    lens.removeEventListener("pointercancel", over);
-    if (p.type === "pointerup") void painted(shape, on, on.width / seen.scale, path).then(() => (inked.value = []));
-    else inked.value = [];
-  };
-  lens.addEventListener("pointermove", moved);
-  lens.addEventListener("pointerup", over);
-  lens.addEventListener("pointercancel", over);
+  trace(e, place, show, (path) => void (path ? painted(shape, on, on.width / seen.scale, path) : Promise.resolve()).then(() => (inked.value = [])));
 }
 
 /** Keeps what was painted. */
-async function painted(shape: Shape, on: Painting, width: number, path: [number, number, number][]): Promise<void> {
-  const round = (v: number) => Number(v.toFixed(2));
-  const stroke = { says: on.rubs ? "remove" : "add", width: round(width), soft: on.soft, strength: on.strength, path: path.map((p) => p.map(round)) };
-  const text = JSON.stringify({ setpiece_strokes: 1, size: [shape.width, shape.height], strokes: [stroke] });
+async function painted(shape: Shape, on: Painting, width: number, path: Path): Promise<void> {
+  const text = written(shape, { says: on.rubs ? "remove" : "add", width, soft: on.soft, strength: on.strength }, path);
   const file = await handIn(new File([text], "card.json"));
   if (file) await say("tone", "paint", `#${on.treatment}`, file, ...(on.of === null ? [] : ["--on", `#${on.of}`]));
 }

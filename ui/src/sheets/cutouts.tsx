@@ -9,9 +9,10 @@ import { choose as chooseFiles, take } from "../parts/drop.js";
 import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
+import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
-import { cutBy, isDrawing } from "../store/owed.js";
+import { cutBy, isDrawing, owe } from "../store/owed.js";
 import { cutout, laidOn } from "../store/view.js";
 
 const GROUNDS: { on: On; key: string; name: string }[] = [
@@ -34,9 +35,6 @@ const NIBS: { says: string; does: string; cuts: boolean }[] = [
   { says: "close", does: "close holes", cuts: false },
   { says: "mend", does: "heal the shot", cuts: false },
 ];
-
-/** A stroke that is being drawn: its points with their pressure. */
-type Drawn = [number, number, number][];
 
 export function CutOuts({ picture, places }: { picture: Sheet; places: Places }) {
   const all = picture.cutouts;
@@ -99,7 +97,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
             <Walk c={shown} picture={picture} walked={walked} onWalk={walk} />
             {hand?.owes_cut && (
               <p class="row">
-                Not cut by its strokes yet: it is when the hand rests. <button class="word" onClick={() => void cutBy(shown.cutout)}>cut it now</button>
+                Not cut by its strokes yet. <button class="word" onClick={() => void cutBy(shown.cutout)}>cut it now</button>
               </p>
             )}
             {hand && hand.strokes.length > 0 && <Strokes id={`#${shown.cutout}`} hand={hand} />}
@@ -124,7 +122,7 @@ export function Outline() {
 /** The cut-out, drawn on. */
 function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; shown: FactsReport; shape: { width: number; height: number }; nib: string | null; width: number; stretch: StretchReport | null; number: number }) {
   const [near, bring] = useState<{ factor: number; at: [number, number] } | null>(null);
-  const [drawn, draw] = useState<Drawn>([]);
+  const [drawn, draw] = useState<Path>([]);
   const whole = part(box, shape, null).scale;
   useEffect(() => {
     if (stretch) bring({ factor: Math.max(1, 1.5 / whole), at: stretch.shot_px });
@@ -132,11 +130,6 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
   const seen = part(box, shape, near);
   const on = laidOn.value;
   const canvas = useGlass(0, { what: "cut_out", cutout: shown.cutout, on }, seen, box.width, box.height);
-  const place = (e: PointerEvent, frame: DOMRect): [number, number, number] => [
-    (e.clientX - frame.left + seen.x) / seen.scale,
-    (e.clientY - frame.top + seen.y) / seen.scale,
-    e.pointerType === "pen" ? Math.max(0.05, e.pressure) : 1,
-  ];
   const begin = (e: PointerEvent) => {
     const frame = (e.currentTarget as HTMLElement).getBoundingClientRect();
     if (!nib || e.button !== 0) {
@@ -145,30 +138,15 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
       pull(e, (x, y) => bring({ factor: near.factor, at: [start[0] - x / seen.scale, start[1] - y / seen.scale] }), () => {});
       return;
     }
-    const table = e.currentTarget as HTMLElement;
-    table.setPointerCapture(e.pointerId);
     isDrawing.value = true;
-    let path: Drawn = [place(e, frame)];
-    draw(path);
-    const moved = (p: Event) => {
-      // Between two frames a pen tells of several places.
-      const all = (p as PointerEvent).getCoalescedEvents?.() ?? [];
-      path = [...path, ...(all.length > 0 ? all : [p as PointerEvent]).map((q) => place(q, frame))];
-      draw(path);
-    };
-    const over = (p: Event) => {
-      table.removeEventListener("pointermove", moved);
-      table.removeEventListener("pointerup", over);
-      table.removeEventListener("pointercancel", over);
-      const done = p.type === "pointerup" ? stroke(shown, shape, nib, width / seen.scale, path) : Promise.resolve();
-      void done.then(() => {
-        isDrawing.value = false;
-        draw([]);
-      });
-    };
-    table.addEventListener("pointermove", moved);
-    table.addEventListener("pointerup", over);
-    table.addEventListener("pointercancel", over);
+    const place = (p: PointerEvent): [number, number] => [(p.clientX - frame.left + seen.x) / seen.scale, (p.clientY - frame.top + seen.y) / seen.scale];
+    trace(e, place, draw, (path) => over(nib, path));
+  };
+  const over = (says: string, path: Path | null) => {
+    void (path ? stroke(shown, shape, says, width / seen.scale, path) : Promise.resolve()).then(() => {
+      isDrawing.value = false;
+      draw([]);
+    });
   };
   // With keys: arrows move the nib, Space sets it down and takes it up.
   const [nibAt, point] = useState<[number, number] | null>(null);
@@ -182,10 +160,7 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
         isDrawing.value = true;
         draw([[...here, 1]]);
       } else {
-        void stroke(shown, shape, nib, width / seen.scale, drawn).then(() => {
-          isDrawing.value = false;
-          draw([]);
-        });
+        over(nib, drawn);
       }
       return;
     }
@@ -231,7 +206,7 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
 }
 
 /** A stroke as it is drawn: what it says is told apart by its hatch, not by colour. */
-function Ink({ path, nib, width, seen }: { path: Drawn; nib: string; width: number; seen: Part }) {
+function Ink({ path, nib, width, seen }: { path: Path; nib: string; width: number; seen: Part }) {
   const d = "M" + path.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L") + (path.length === 1 ? "l0.1 0" : "");
   return (
     <g>
@@ -242,14 +217,10 @@ function Ink({ path, nib, width, seen }: { path: Drawn; nib: string; width: numb
 }
 
 /** Draws a stroke over the shot: sketched at once, kept, and cut by as soon as the hand rests. */
-async function stroke(shown: FactsReport, shape: { width: number; height: number }, says: string, width: number, path: Drawn): Promise<void> {
-  const round = (v: number) => Number(v.toFixed(2));
-  const text = JSON.stringify({
-    setpiece_strokes: 1,
-    size: [shape.width, shape.height],
-    strokes: [{ says, width: round(width), soft: 0.3, path: path.map(([u, v, p]) => [round(u), round(v), round(p)]) }],
-  });
+async function stroke(shown: FactsReport, shape: { width: number; height: number }, says: string, width: number, path: Path): Promise<void> {
+  const text = written(shape, { says, width, soft: 0.3, strength: 1 }, path);
   const isCut = NIBS.some((n) => n.says === says && n.cuts);
+  if (isCut) owe(shown.cutout);
   sketch(0, shown.cutout, laidOn.value, text);
   const file = await handIn(new File([text], "strokes.json"));
   const isKept = file && (await say("touch-up", "strokes", `#${shown.cutout}`, file, ...(isCut ? ["--later"] : [])));
