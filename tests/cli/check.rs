@@ -62,7 +62,7 @@ fn a_window_beyond_the_photograph_is_remarked() {
     let found = room.run("check marsh").fine();
     assert!(found.out.contains(said), "{found:?}");
     room.run("read marsh --window 0,0,240").fine();
-    assert!(!room.run("check marsh").fine().out.contains("edge goes on"));
+    assert!(!room.run("check marsh").fine().out.contains("mirror image"));
 }
 
 /// What looks at a picture answers 1 where it finds a snag; what changes it answers 0 once the change is accepted.

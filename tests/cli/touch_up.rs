@@ -36,7 +36,7 @@ fn strokes_are_laid_over_the_matte_kept_and_taken_back() {
            {"says": "soften", "path": [[90, 150], [90, 200]], "width": 16, "radius": 5}"#,
     );
     let said = room.run("touch-up p strokes Post s.json").fine().out;
-    assert!(said.contains("added to") && said.contains("2 more"), "{said}");
+    assert!(said.contains("covers more") && said.contains("2 more"), "{said}");
     let after = rendered(&room);
     assert_ne!(before, after);
     let told = room.run("touch-up p list Post --json").fine().json();

@@ -5,6 +5,7 @@
 //! [`Keep`], and all is decided in the layout.
 #![forbid(unsafe_code)]
 
+mod beyond;
 pub mod changed;
 pub mod edges;
 pub mod error;

@@ -3,7 +3,7 @@
 
 pub(crate) mod toning;
 
-use crate::{Error, Sources};
+use crate::{Error, Sources, beyond};
 use pixels::kernel::aperture::{self, Shape};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, settle};
@@ -70,11 +70,9 @@ fn backdrop(
         }
         Ground::Photograph { source, to_source } => {
             let photograph = sources.photograph(*source, budget)?;
-            let mut whole = Image::whole(photograph.size(), budget)?;
-            for y in 0..whole.height() {
-                photograph.row(0, y, whole.row_mut(y as i64));
-            }
-            Ok(warp::plain(&whole, to_source, filter, Edge::Repeat, want, budget)?)
+            let seen = beyond::seen(photograph.size(), to_source, filter, want);
+            let part = beyond::part(&*photograph, seen, budget)?;
+            Ok(warp::plain(&part, to_source, filter, Edge::Repeat, want, budget)?)
         }
     }
 }

@@ -37,6 +37,51 @@ fn the_twins_agree_on_a_picture_with_one_of_everything() {
     assert!(psnr > 60.0, "{psnr:.1} dB, worst {worst:.4}");
 }
 
+/// However far the picture looks beyond its border, at its own size, smaller, larger and turned over.
+#[test]
+fn a_photograph_goes_on_as_its_mirror_image() {
+    let all = everything();
+    let Ground::Photograph { source, .. } = all.ground else { panic!("it stands on a photograph") };
+    let photograph = Made.photograph(source, &Budget::of_bytes(1 << 30)).unwrap();
+    let across = f64::from(photograph.size().width());
+    let of = |to_source| Layout {
+        pieces: Vec::new(),
+        shadows: Vec::new(),
+        fields: Vec::new(),
+        toning: Vec::new(),
+        pools: Vec::new(),
+        ground: Ground::Photograph { source, to_source },
+        ..all.clone()
+    };
+    let over = Mat3::translation(across, 0.0) * Mat3::scaling(-1.0, 1.0);
+    for to_source in [
+        Mat3::translation(-40.0, -25.0),
+        Mat3::translation(-40.0, -25.0) * Mat3::scaling(1.9, 1.9),
+        Mat3::translation(-10.5, 3.0) * Mat3::scaling(0.4, 0.4),
+        over * Mat3::translation(-40.0, -25.0) * Mat3::scaling(1.3, 1.3),
+    ] {
+        let layout = of(to_source);
+        let (plain, fast) =
+            (plain(&layout, layout.size.rect()), fast(&layout, layout.size.rect(), 2, &Nothing));
+        let (psnr, worst) = agreement(&plain, &fast);
+        assert!(psnr > 100.0, "{to_source:?}: {psnr:.1} dB, worst {worst:.6}");
+        if to_source == Mat3::translation(-40.0, -25.0) {
+            for i in 0..40 {
+                let (a, b) = (plain.at(39 - i, 60), plain.at(40 + i, 60));
+                assert!(a.0.iter().zip(b.0).all(|(a, b)| (a - b).abs() < 1e-6), "{i} pixels from the seam");
+                let row = photograph_row(&*photograph, 35);
+                assert!((row[i as usize].0[1] - b.0[1]).abs() < 1e-6, "column {i}");
+            }
+        }
+    }
+}
+
+fn photograph_row(photograph: &dyn Photograph, y: usize) -> Vec<Rgb> {
+    let mut row = vec![Rgb::default(); photograph.size().width() as usize];
+    photograph.row(0, y, &mut row);
+    row
+}
+
 #[test]
 fn the_twins_agree_on_each_piece_alone() {
     let layout = everything();

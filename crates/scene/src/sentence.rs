@@ -1,11 +1,11 @@
 //! What an edit does, as one would say it: for the log of edits and the differences between takes.
 
 use crate::{
-    Basis, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Says, Scale,
-    Scene, Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
+    Basis, Clause, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Says,
+    Scale, Scene, Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
 };
 use optics::Focus;
-use units::{Degrees, PixelsPerMetre, Stops};
+use units::{Degrees, Millimetres, PixelsPerMetre, Stops};
 
 impl Edit {
     /// What this edit does to the picture as it is before it: "Crane 7, 1.2 m nearer".
@@ -14,7 +14,13 @@ impl Edit {
         match self {
             Self::Group(edits) => group(edits, scene),
             Self::Name(name) => format!("Picture called {name}"),
-            Self::Format(f) => format!("Format {} x {} px", f.size.width(), f.size.height()),
+            Self::Format(f) => match &f.print {
+                Some(p) => {
+                    let cm = |side: Millimetres| plain(side.get() / 10.0, 1);
+                    format!("Picture {} x {} cm at {} ppi", cm(p.width), cm(p.height), plain(p.ppi, 0))
+                }
+                None => format!("Picture {} x {} px", f.size.width(), f.size.height()),
+            },
             Self::Backdrop(None) => "No backdrop".to_owned(),
             Self::Backdrop(Some(b)) => match scene.backdrop() {
                 Some(old) if old.source == b.source => match (old.mirrored, b.mirrored) {
@@ -129,11 +135,11 @@ impl Edit {
 
 const fn done_by(says: Says) -> &'static str {
     match says {
-        Says::Inside => "said to be it",
-        Says::Outside => "said not to be it",
-        Says::Between => "said to be solved",
-        Says::Add => "added to",
-        Says::Remove => "removed from",
+        Says::Inside => "a stroke says what is the thing",
+        Says::Outside => "a stroke says what is not",
+        Says::Between => "a stroke says what is partly the thing",
+        Says::Add => "a stroke covers more",
+        Says::Remove => "a stroke clears some",
         Says::Soften(_) => "edge softened",
         Says::Follow => "edge followed",
         Says::Close => "holes closed",
@@ -159,11 +165,18 @@ fn group(edits: &[Edit], scene: &Scene) -> String {
                 // What does not fit is refused with the whole group.
                 let _ = seen.apply(edit.clone());
             }
-            let more = all.iter().filter(|e| weight(e).min(DECISION) == most.min(DECISION)).count() - 1;
+            // What goes along with a frame is none of its own.
+            let is_frame = most == weight(&Edit::Format(*scene.format()));
+            let more = if is_frame { 0 } else { more(all, most) };
             let told = told.unwrap_or_default();
             if more == 0 { told } else { format!("{told}, and {more} more") }
         }
     }
+}
+
+/// How many decisions a group holds beside the one that it is about.
+fn more(all: &[Edit], most: u8) -> usize {
+    all.iter().filter(|e| weight(e).min(DECISION) == most.min(DECISION)).count() - 1
 }
 
 /// Of an edit that is a decision of its own, not what another one brings along.
@@ -176,6 +189,7 @@ fn weight(edit: &Edit) -> u8 {
         // On its own a decision; with a piece that shows it, a part of that.
         Edit::CutOut { .. } => 1,
         Edit::Piece { .. } | Edit::Backdrop(_) => DECISION + 1,
+        Edit::Format(_) => DECISION + 2,
         _ => DECISION,
     }
 }
@@ -277,12 +291,23 @@ fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String
         }
         TreatmentChange::Replace(new) => match scene.treatment(id) {
             Some(t) if t.kind == new.kind && t.where_ == new.where_ => format!("{old} at {}", strength(new)),
+            Some(t) if t.kind == new.kind && is_painted(t, new) => format!("{old}, painted on its card"),
             Some(t) if t.kind == new.kind => format!("{old}, elsewhere"),
             _ => format!("{} changed", capital(new.kind.name())),
         },
         TreatmentChange::Move { to } => format!("{old} moved to place {}", to + 1),
         TreatmentChange::Remove => format!("{old} removed"),
     }
+}
+
+/// Whether two of them differ in what is painted on dodging cards alone.
+fn is_painted(old: &Treatment, new: &Treatment) -> bool {
+    let is_same = |(a, b): (&Clause, &Clause)| match (a, b) {
+        (Clause::Card { of: a, .. }, Clause::Card { of: b, .. }) => a == b,
+        (a, b) => a == b,
+    };
+    let (old, new) = (&old.where_.0, &new.where_.0);
+    old.len() == new.len() && old.iter().zip(new).all(is_same)
 }
 
 /// By how many stops, where that is what a treatment is told.

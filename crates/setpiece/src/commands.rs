@@ -35,6 +35,7 @@ pub mod projection;
 pub mod quantity;
 pub mod read;
 pub mod reading;
+pub mod reframe;
 pub mod render;
 pub mod rows;
 pub mod sketch;

@@ -41,7 +41,7 @@ pub(crate) fn of_piece(
     })
 }
 
-/// By how much the part of a photograph of this size that the picture shows reaches beyond the photograph: there its edge goes on.
+/// By how much the part of a photograph of this size that the picture shows reaches beyond the photograph.
 #[must_use]
 pub fn window_beyond(scene: &Scene, photograph: PxSize) -> Option<Snag> {
     /// Less is not seen: the edge's own pixels reach as far.
@@ -62,12 +62,12 @@ pub fn window_beyond(scene: &Scene, photograph: PxSize) -> Option<Snag> {
         .collect();
     (!beyond.is_empty()).then(|| Snag {
         what: format!(
-            "the picture shows more than the photograph holds, {}: there the photograph's edge goes on",
+            "the picture shows more than the photograph holds, {}: there the photograph goes on as its mirror image",
             beyond.join(", ")
         ),
         place: "backdrop".to_owned(),
         piece: None,
-        remedy: "choose a window inside it".to_owned(),
+        remedy: "look at the seam; where it is seen, choose a window inside the photograph".to_owned(),
     })
 }
 

@@ -167,6 +167,14 @@ impl Lens {
         });
     }
 
+    /// Something was decided. Where the picture is the same as before, what was tried is gone.
+    pub(crate) fn decided(&self, pile: &Arc<Pile>) {
+        let is_same = Arc::ptr_eq(&self.slot().pile, pile);
+        if is_same {
+            self.let_go();
+        }
+    }
+
     /// The picture is another. Whatever was tried is decided, or gone.
     pub(crate) fn update(&self, pile: Arc<Pile>) {
         self.change(|slot| {
@@ -253,9 +261,10 @@ impl Slot {
             self.is_trying = false;
             return Some(Wanted::Tried(pile, self.top, self.glasses.get(&LENS).map(|g| g.view), tried));
         }
-        // What is tried stays to be seen until it is decided.
+        // What is tried stays to be seen until it is decided, where the lens shows it.
         let is_busy = self.tried.is_some();
-        let owing = self.glasses.iter_mut().filter(|(n, g)| !(g.is_covered || is_busy && **n == LENS));
+        let waits = |n: u32, g: &Glass| g.is_covered || is_busy && n == LENS && matches!(g.view.of, Of::Top);
+        let owing = self.glasses.iter_mut().filter(|(n, g)| !waits(**n, g));
         let mut owing: Vec<_> = owing.filter(|(_, g)| g.owes.is_some()).collect();
         owing.sort_by_key(|(n, g)| (std::cmp::Reverse(g.owes), **n));
         if let Some((number, glass)) = owing.into_iter().next() {
@@ -294,7 +303,11 @@ impl Easel<'_> {
             _ => top,
         };
         let leaf = pile.leaf(take);
-        let Some(layout) = layout(&leaf, view.of) else { return true };
+        let layout = match layout(&leaf, view.of) {
+            Ok(Some(layout)) => layout,
+            Ok(None) => return true,
+            Err(e) => return out.blocking_send(Out::Tell(Tell::Refused { n: 0, why: refusal(&e) })).is_ok(),
+        };
         let is_followed = glass == LENS && matches!(view.of, Of::Top);
         // Where the window shows a picture already, what has changed of it is drawn at once.
         let follows = is_followed && coarse > 1 && self.trail.is_some();
@@ -441,23 +454,28 @@ fn sized([x0, y0, x1, y1]: [i32; 4], coarse: u32) -> [u32; 2] {
 }
 
 /// What a view is of; none where there is no such thing.
-fn layout(leaf: &Leaf, of: Of) -> Option<Cow<'_, Layout>> {
-    Some(match of {
-        Of::Top | Of::Leaf { .. } => Cow::Borrowed(&leaf.resolved.layout),
-        Of::Strength { treatment, percent } => {
-            let id = names::treatment(&leaf.scene, &format!("#{treatment}")).ok()?;
-            let strength = Some(f64::from(percent) / 100.0);
-            let edit = toning::change(&leaf.scene, id, &toning::Told::default(), strength, None).ok()?;
-            let mut scene = leaf.scene.clone();
-            scene.apply(edit).ok()?;
-            Cow::Owned(resolve(&scene, &leaf.measures.measured).layout)
-        }
-        Of::Backdrop => Cow::Owned(looks::backdrop(&leaf.scene, &leaf.measures)?),
+fn layout(leaf: &Leaf, of: Of) -> Result<Option<Cow<'_, Layout>>, setpiece::commands::Error> {
+    Ok(match of {
+        Of::Top | Of::Leaf { .. } => Some(Cow::Borrowed(&leaf.resolved.layout)),
+        Of::Strength { treatment, percent } => strengthened(&leaf.scene, treatment, percent)
+            .map(|s| Cow::Owned(resolve(&s, &leaf.measures.measured).layout)),
+        Of::Backdrop => looks::backdrop(&leaf.scene, &leaf.measures).map(Cow::Owned),
         Of::CutOut { cutout, on } => {
-            let id = leaf.scene.cutouts().keys().copied().find(|id| id.number() == cutout)?;
-            Cow::Owned(looks::cut_out(&leaf.scene, &leaf.measures, id, laid_on(on)).ok()?)
+            match leaf.scene.cutouts().keys().copied().find(|id| id.number() == cutout) {
+                Some(id) => Some(Cow::Owned(looks::cut_out(&leaf.scene, &leaf.measures, id, laid_on(on))?)),
+                None => None,
+            }
         }
     })
+}
+
+/// The picture with a treatment so strong; none where it is gone.
+fn strengthened(scene: &Scene, treatment: u64, percent: u32) -> Option<Scene> {
+    let id = names::treatment(scene, &format!("#{treatment}")).ok()?;
+    let strength = Some(f64::from(percent) / 100.0);
+    let mut strengthened = scene.clone();
+    strengthened.apply(toning::change(scene, id, &toning::Told::default(), strength, None).ok()?).ok()?;
+    Some(strengthened)
 }
 
 /// What a cut-out is looked at on.

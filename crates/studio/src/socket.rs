@@ -7,6 +7,7 @@ use crate::sketching::{self, Sketching};
 use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::scene::TakeId;
+use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use tokio::sync::{mpsc, watch};
@@ -131,7 +132,13 @@ async fn at_picture(
     };
     let drawing = {
         let Window { lens, room, store, out, .. } = window.clone();
-        std::thread::spawn(move || lens.work(&room, &store, &out))
+        // What trips over one picture draws the next ones all the same.
+        let work = move || {
+            while std::panic::catch_unwind(AssertUnwindSafe(|| lens.work(&room, &store, &out))).is_err() {
+                let _ = out.blocking_send(Out::Tell(Tell::Refused { n: 0, why: broken() }));
+            }
+        };
+        std::thread::spawn(work)
     };
     let deciding = tokio::spawn(decide(window.clone(), waiting));
     let mut is_open = send(socket, window.sheet().await).await;
@@ -177,18 +184,19 @@ async fn at_picture(
 
 /// Carries out decisions, one after another.
 async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
-    let Window { room, out, deeds, undecided, .. } = window;
+    let Window { lens, room, out, deeds, undecided, .. } = window;
     // So that this ends with the window.
     drop(deeds);
     while let Some((n, top, deed)) = waiting.recv().await {
-        let (room, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
+        let (at, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
         called_off.store(false, Ordering::Relaxed);
-        let done = tokio::task::spawn_blocking(move || room.carry_out(top, &deed, &called_off)).await;
+        let done = tokio::task::spawn_blocking(move || at.carry_out(top, &deed, &called_off)).await;
         let tell = match done {
             Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
             Ok(Err(why)) => Tell::Refused { n, why },
             Err(_) => Tell::Refused { n, why: broken() },
         };
+        lens.decided(&room.pile());
         let _ = out.send(Out::Tell(tell)).await;
     }
 }

@@ -1,7 +1,7 @@
 // The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
 import { Fragment, h } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
-import { handIn, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
+import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom } from "../store/view.js";
 import { trace, written } from "../parts/pen.js";
@@ -196,7 +196,8 @@ function begin(e, box, shape, seen, views) {
 		go();
 	}, (isDone) => {
 		isOver = true;
-		isDropped = isDone;
+		// Let go of while nobody listens, it stays where it is.
+		isDropped = isDone && isOpen.value;
 		if (!held) return;
 		if (isDone) keep();
 		else letGo();

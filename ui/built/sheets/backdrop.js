@@ -5,7 +5,7 @@ import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
 import { arrows } from "../parts/arrows.js";
-import { Figure } from "../parts/figure.js";
+import { Figure, typing } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { letGo, say } from "../store/link.js";
@@ -19,10 +19,7 @@ export function Backdrop({ picture, places }) {
 		height: shelf.y + shelf.height - large.y
 	};
 	return /* @__PURE__ */ h(Fragment, null, r?.backdrop ? /* @__PURE__ */ h(Photograph, {
-		box: fitted(room, {
-			width: r.backdrop.width_px,
-			height: r.backdrop.height_px
-		}),
+		room,
 		r,
 		picture
 	}) : /* @__PURE__ */ h("button", {
@@ -52,8 +49,9 @@ export function Backdrop({ picture, places }) {
 	})));
 }
 /** The photograph, with the part of it that the picture shows, and the horizon as a tape with two pins. */
-function Photograph({ box, r, picture }) {
+function Photograph({ room, r, picture }) {
 	const photo = r.backdrop;
+	const box = laid(room, photo);
 	const [tape, lay] = useState(null);
 	const [frame, move] = useState(null);
 	const scale = box.width / (photo?.width_px ?? 1);
@@ -99,11 +97,11 @@ function Photograph({ box, r, picture }) {
 			height
 		];
 		let now = start;
-		const within = (v, most) => Math.min(Math.max(v, Math.min(0, most)), Math.max(0, most));
+		const place = (v, most, side) => held(v, Math.min(0, most), Math.max(0, most), scale, side);
 		const moved = (x, y) => {
 			now = [
-				within(start[0] + x / scale, photo.width_px - width),
-				within(start[1] + y / scale, photo.height_px - height),
+				place(start[0] + x / scale, photo.width_px - width, photo.width_px),
+				place(start[1] + y / scale, photo.height_px - height, photo.height_px),
 				width,
 				height
 			];
@@ -121,7 +119,8 @@ function Photograph({ box, r, picture }) {
 		];
 		const start = now;
 		const moved = (x) => {
-			const wide = Math.max(20, start[2] + x / scale);
+			const whole = Math.min(photo.width_px - start[0], (photo.height_px - start[1]) * start[2] / start[3]);
+			const wide = held(start[2] + x / scale, 20, Math.max(whole, 20), scale, photo.width_px);
 			now = [
 				start[0],
 				start[1],
@@ -165,16 +164,11 @@ function Photograph({ box, r, picture }) {
 			top + 10 * y,
 			width
 		].map((v) => plain(v, 2)).join(",")))
-	}), /* @__PURE__ */ h("rect", {
-		class: "mark pulled",
-		x: (left + width) * scale - 7,
-		y: (top + height) * scale - 7,
-		width: 14,
-		height: 14,
-		role: "slider",
-		tabindex: 0,
-		"aria-label": "Width of that part: arrows widen it",
-		"aria-valuenow": Math.round(width),
+	}), /* @__PURE__ */ h(Across, {
+		left: left * scale,
+		right: (left + width) * scale,
+		y: (top + height) * scale - 22,
+		px: width,
 		onPointerDown: grow,
 		onKeyDown: arrows((x, y) => read("--window", [
 			left,
@@ -226,6 +220,103 @@ function Photograph({ box, r, picture }) {
 		y: y0 - 8
 	}, "horizon: lay it along where the far ground ends")));
 }
+/** Where the photograph lies on the sheet, so that all of the frame has room. */
+function laid(room, photo) {
+	if (!photo) return room;
+	const [left, top, width, height] = photo.window_px;
+	const [x0, y0] = [Math.min(0, left), Math.min(0, top)];
+	const [x1, y1] = [Math.max(photo.width_px, left + width), Math.max(photo.height_px, top + height)];
+	const whole = fitted(room, {
+		width: x1 - x0,
+		height: y1 - y0
+	});
+	const scale = whole.width / (x1 - x0);
+	return {
+		x: whole.x - x0 * scale,
+		y: whole.y - y0 * scale,
+		width: Math.round(photo.width_px * scale),
+		height: Math.round(photo.height_px * scale)
+	};
+}
+/** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. */
+function held(v, least, most, scale, side) {
+	const HOLDS = 24;
+	const beyond = (by) => Math.min(Math.max(0, by - HOLDS / scale), side / 2);
+	if (v < least) return least - beyond(least - v);
+	if (v > most) return most + beyond(v - most);
+	return v;
+}
+/** How wide the frame is, as a dimension line whose end is pulled. */
+function Across({ left, right, y, px, onPointerDown, onKeyDown }) {
+	const line = `M${left} ${y}H${right}m-9 -4l9 4l-9 4M${left + 9} ${y - 4}l-9 4l9 4`;
+	return /* @__PURE__ */ h("g", {
+		class: "pulled",
+		role: "slider",
+		tabindex: 0,
+		"aria-label": "Width of that part: arrows widen it",
+		"aria-valuenow": Math.round(px),
+		onPointerDown,
+		onKeyDown
+	}, /* @__PURE__ */ h("path", {
+		class: "halo",
+		d: line
+	}), /* @__PURE__ */ h("path", {
+		class: "line",
+		d: line
+	}), /* @__PURE__ */ h("text", {
+		class: "over",
+		x: (left + right) / 2,
+		y: y - 6,
+		"text-anchor": "middle"
+	}, figure(px, 0), " px of the photograph"), /* @__PURE__ */ h("rect", {
+		class: "grip",
+		x: right - 34,
+		y: y - 14,
+		width: 40,
+		height: 28
+	}));
+}
+/** How large the picture is, typed over; pieces stay on their marks. */
+function Extent({ r }) {
+	const [isTyped, setTyped] = useState(false);
+	const cm = (px) => r.ppi ? plain(px / r.ppi * 2.54, 1) : "";
+	const reads = r.ppi ? `${cm(r.width_px)} × ${cm(r.height_px)} cm` : `${r.width_px} × ${r.height_px} px`;
+	const asked = (text) => {
+		const bare = text.replaceAll("×", "x").replace(/\s+/g, "");
+		const isPrint = /(cm|mm|in)$/i.test(bare);
+		read(...isPrint ? [
+			"--print",
+			bare.toLowerCase(),
+			...r.ppi ? ["--ppi", plain(r.ppi)] : []
+		] : ["--size", bare]);
+	};
+	if (isTyped) {
+		const done = (text) => {
+			setTyped(false);
+			if (text?.trim() && text !== reads) asked(text);
+		};
+		return /* @__PURE__ */ h("input", {
+			class: "typed wide",
+			"aria-label": "Size of the picture, as 70x50cm or 6000x4000 px",
+			defaultValue: reads,
+			...typing(done)
+		});
+	}
+	const turn = () => read(...r.ppi ? [
+		"--print",
+		`${cm(r.height_px)}x${cm(r.width_px)}cm`,
+		"--ppi",
+		plain(r.ppi)
+	] : ["--size", `${r.height_px}x${r.width_px}`]);
+	return /* @__PURE__ */ h(Fragment, null, "The picture is ", /* @__PURE__ */ h("button", {
+		class: "word",
+		title: "Another size or shape: type it, as 70x50cm or 6000x4000 px",
+		onClick: () => setTyped(true)
+	}, reads), r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : "", ". ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: turn
+	}, r.width_px > r.height_px ? "stand it upright" : "lay it on its side"), " ");
+}
 /** Something that is told by a number, with where it is known from. */
 function Told({ name, option, value, unit, step, digits, from, prefix = "", suffix = "", least, most, isRatio }) {
 	return /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, name), /* @__PURE__ */ h("td", { class: "result" }, /* @__PURE__ */ h(Figure, {
@@ -275,7 +366,7 @@ function Reading({ r, picture }) {
 	}))), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")
-	}, "declare it"), " where nothing can be read: agreed upon, not measured"), /* @__PURE__ */ h("h4", null, "lens"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, /* @__PURE__ */ h(Told, {
+	}, "agree upon it"), " where nothing can be read: so stated, not measured"), /* @__PURE__ */ h("h4", null, "lens"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, /* @__PURE__ */ h(Told, {
 		name: "focal length",
 		option: "--focal",
 		value: c.focal_mm,
@@ -322,7 +413,7 @@ function Reading({ r, picture }) {
 		prefix: "x",
 		least: 0,
 		from: ""
-	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "picked from the picture"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
+	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "a colour of its own"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
 		name: "sky on a level card",
 		option: "--sky-level",
 		strength: sky.strength,
@@ -385,7 +476,7 @@ function Reading({ r, picture }) {
 		least: 1700,
 		most: 25e3,
 		from: ""
-	}))), /* @__PURE__ */ h("h4", null, "frame"), /* @__PURE__ */ h("p", { class: "manner" }, "The picture is ", r.width_px, " × ", r.height_px, " px", r.ppi ? `, printed at ${figure(r.ppi, 0)} ppi` : "", ".", " ", r.backdrop && /* @__PURE__ */ h(Fragment, null, "The photograph is shown", " ", /* @__PURE__ */ h(Phrase, {
+	}))), /* @__PURE__ */ h("h4", null, "frame"), /* @__PURE__ */ h("p", { class: "manner" }, /* @__PURE__ */ h(Extent, { r }), r.backdrop && /* @__PURE__ */ h(Fragment, null, "The photograph is shown", " ", /* @__PURE__ */ h(Phrase, {
 		name: "Which way round the photograph is",
 		value: r.backdrop.mirrored ? "--mirror" : "--no-mirror",
 		others: [["--no-mirror", "as it was taken"], ["--mirror", "mirrored, its light too"]],

@@ -5,6 +5,8 @@ import { kept } from "./kept.js";
 import { busy, going, said, top } from "./view.js";
 /** Whether the program answers. */
 export const isOpen = signal(false);
+// What is asked again when somebody answers.
+let unanswered = [];
 let socket = null;
 let number = 0;
 const waiting = new Map();
@@ -55,6 +57,9 @@ export function open() {
 			glass,
 			view
 		});
+		const again = unanswered;
+		unanswered = [];
+		again.forEach((ask) => ask());
 	};
 	line.onmessage = (event) => {
 		if (typeof event.data === "string") told(JSON.parse(event.data));
@@ -81,6 +86,8 @@ function told(tell) {
 			top.value = tell.take;
 			if (!held) tried.value = null;
 		});
+		// What is in the hand is tried on the picture as it is now.
+		if (held) tryOut(held);
 		return;
 	}
 	if (tell.tell === "rack") {
@@ -177,12 +184,15 @@ export function lookAway(glass) {
 		view: null
 	});
 }
-/** Which piece is seen there. */
+/** Which piece is seen there; where nobody answers, it is told when somebody does. */
 export function pick(at, then) {
 	send({
 		ask: "pick",
 		at_px: at
-	}, (tell) => then(tell.tell === "picked" ? tell.piece : null));
+	}, (tell) => {
+		if (tell.tell === "picked") then(tell.piece);
+		else if (tell === UNHEARD) unanswered.push(() => pick(at, then));
+	});
 }
 /** Which place of the ground is seen there. */
 export function ground(at) {
@@ -335,7 +345,7 @@ export function keep() {
 	held = null;
 	isFlying = false;
 	void decide(deed).then((isDone) => {
-		if (!isDone) letGo();
+		if (!isDone && !held) tried.value = null;
 	});
 }
 /** Leaves everything as it was. */

@@ -2,7 +2,7 @@
 import { Fragment, h, type ComponentChildren } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
 import type { Card, Stand } from "../../gen/wire.js";
-import { handIn, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
+import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom, type Painting, type Views } from "../store/view.js";
 import { trace, written, type Path } from "../parts/pen.js";
@@ -179,7 +179,8 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Views
     },
     (isDone) => {
       isOver = true;
-      isDropped = isDone;
+      // Let go of while nobody listens, it stays where it is.
+      isDropped = isDone && isOpen.value;
       if (!held) return;
       if (isDone) keep();
       else letGo();

@@ -6,7 +6,7 @@ import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
 import { arrows } from "../parts/arrows.js";
-import { Figure } from "../parts/figure.js";
+import { Figure, typing } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { letGo, say } from "../store/link.js";
@@ -21,7 +21,7 @@ export function Backdrop({ picture, places }: { picture: Sheet; places: Places }
   return (
     <Fragment>
       {r?.backdrop ? (
-        <Photograph box={fitted(room, { width: r.backdrop.width_px, height: r.backdrop.height_px })} r={r} picture={picture} />
+        <Photograph room={room} r={r} picture={picture} />
       ) : (
         <button class="frame empty" style={at(fitted(room, { width: r?.width_px ?? 3, height: r?.height_px ?? 2 }))} onClick={() => chooseFiles((files) => void take(files, null))}>
           <svg class="outline wide" viewBox="0 0 300 120" aria-hidden="true">
@@ -39,12 +39,13 @@ export function Backdrop({ picture, places }: { picture: Sheet; places: Places }
 }
 
 /** The photograph, with the part of it that the picture shows, and the horizon as a tape with two pins. */
-function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: Sheet }) {
+function Photograph({ room, r, picture }: { room: Box; r: ReadingReport; picture: Sheet }) {
   const photo = r.backdrop;
+  const { box, beyond } = laid(room, photo);
   const [tape, lay] = useState<[number, number] | null>(null);
   const [frame, move] = useState<[number, number, number, number] | null>(null);
   const scale = box.width / (photo?.width_px ?? 1);
-  const canvas = useGlass(0, { what: "backdrop" }, { scale, x: 0, y: 0 }, box.width, box.height);
+  const canvas = useGlass(0, { what: "backdrop" }, { scale, x: 0, y: 0 }, beyond.width, beyond.height);
   if (!photo) return null;
   const [left, top, width, height] = frame ?? photo.window_px;
   const shown = picture.projection;
@@ -77,9 +78,9 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
   const shift = (e: PointerEvent) => {
     const start: [number, number, number, number] = [left, top, width, height];
     let now = start;
-    const within = (v: number, most: number) => Math.min(Math.max(v, Math.min(0, most)), Math.max(0, most));
+    const place = (v: number, most: number, side: number) => held(v, Math.min(0, most), Math.max(0, most), scale, side);
     const moved = (x: number, y: number) => {
-      now = [within(start[0] + x / scale, photo.width_px - width), within(start[1] + y / scale, photo.height_px - height), width, height];
+      now = [place(start[0] + x / scale, photo.width_px - width, photo.width_px), place(start[1] + y / scale, photo.height_px - height, photo.height_px), width, height];
       move(now);
     };
     pull(e, moved, (isDropped) => framed(isDropped, now));
@@ -89,7 +90,8 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
     let now: [number, number, number, number] = [left, top, width, height];
     const start = now;
     const moved = (x: number) => {
-      const wide = Math.max(20, start[2] + x / scale);
+      const whole = Math.min(photo.width_px - start[0], ((photo.height_px - start[1]) * start[2]) / start[3]);
+      const wide = held(start[2] + x / scale, 20, Math.max(whole, 20), scale, photo.width_px);
       now = [start[0], start[1], wide, (start[3] * wide) / start[2]];
       move(now);
     };
@@ -102,9 +104,9 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
   const tilted = (left: number, right: number) => read("--horizon", `0,${plain(y0 / scale + left, 2)},${photo.width_px},${plain(y1 / scale + right, 2)}`);
   return (
     <div class="frame table" style={at(box)}>
-      <canvas ref={canvas} />
+      <canvas ref={canvas} style={at(beyond)} />
       <svg width={box.width} height={box.height} role="group" aria-label="The horizon and the picture's frame">
-        <path class="beyond" fill-rule="evenodd" d={`M0 0H${box.width}V${box.height}H0ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`} />
+        <path class="beyond" fill-rule="evenodd" d={`M${beyond.x} ${beyond.y}h${beyond.width}v${beyond.height}h${-beyond.width}ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`} />
         <rect
           class="edge pulled"
           x={left * scale}
@@ -118,7 +120,7 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
           onPointerDown={shift}
           onKeyDown={arrows((x, y) => read("--window", [left + 10 * x, top + 10 * y, width].map((v) => plain(v, 2)).join(",")))}
         />
-        <rect class="mark pulled" x={(left + width) * scale - 7} y={(top + height) * scale - 7} width={14} height={14} role="slider" tabindex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(width)} onPointerDown={grow} onKeyDown={arrows((x, y) => read("--window", [left, top, width + 10 * (x - y)].map((v) => plain(v, 2)).join(",")))} />
+        <Across left={left * scale} right={(left + width) * scale} y={(top + height) * scale - 22} px={width} onPointerDown={grow} onKeyDown={arrows((x, y) => read("--window", [left, top, width + 10 * (x - y)].map((v) => plain(v, 2)).join(",")))} />
         <g class="pulled" role="slider" tabindex={0} aria-label="The horizon: arrows move it" aria-valuenow={Math.round(y0 / scale)} onPointerDown={slide} onKeyDown={arrows((_, y) => tilted(10 * y, 10 * y))}>
           <path class="grip" d={`M0 ${y0}L${box.width} ${y1}`} />
           <path class="halo" d={`M0 ${y0}L${box.width} ${y1}`} />
@@ -129,6 +131,68 @@ function Photograph({ box, r, picture }: { box: Box; r: ReadingReport; picture: 
         <text class="over" x={24} y={y0 - 8}>horizon: lay it along where the far ground ends</text>
       </svg>
     </div>
+  );
+}
+
+/** Where the photograph lies on the sheet, and, counted from there, all of it that is shown: as far beyond its border as the frame reaches. */
+function laid(room: Box, photo: ReadingReport["backdrop"]): { box: Box; beyond: Box } {
+  if (!photo) return { box: room, beyond: room };
+  const [left, top, width, height] = photo.window_px;
+  const [x0, y0] = [Math.min(0, Math.floor(left)), Math.min(0, Math.floor(top))];
+  const [x1, y1] = [Math.max(photo.width_px, Math.ceil(left + width)), Math.max(photo.height_px, Math.ceil(top + height))];
+  const whole = fitted(room, { width: x1 - x0, height: y1 - y0 });
+  const scale = whole.width / (x1 - x0);
+  return {
+    box: { x: whole.x - x0 * scale, y: whole.y - y0 * scale, width: photo.width_px * scale, height: photo.height_px * scale },
+    beyond: { x: x0 * scale, y: y0 * scale, width: whole.width, height: whole.height },
+  };
+}
+
+/** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. */
+function held(v: number, least: number, most: number, scale: number, side: number): number {
+  const HOLDS = 24;
+  const beyond = (by: number) => Math.min(Math.max(0, by - HOLDS / scale), side / 2);
+  if (v < least) return least - beyond(least - v);
+  if (v > most) return most + beyond(v - most);
+  return v;
+}
+
+/** How wide the frame is, as a dimension line whose end is pulled. */
+function Across({ left, right, y, px, onPointerDown, onKeyDown }: { left: number; right: number; y: number; px: number; onPointerDown: (e: PointerEvent) => void; onKeyDown: (e: KeyboardEvent) => void }) {
+  const line = `M${left} ${y}H${right}m-9 -4l9 4l-9 4M${left + 9} ${y - 4}l-9 4l9 4`;
+  return (
+    <g class="pulled" role="slider" tabindex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(px)} onPointerDown={onPointerDown} onKeyDown={onKeyDown}>
+      <path class="halo" d={line} />
+      <path class="line" d={line} />
+      <text class="over" x={(left + right) / 2} y={y - 6} text-anchor="middle">{figure(px, 0)} px of the photograph</text>
+      <rect class="grip" x={right - 34} y={y - 14} width={40} height={28} />
+    </g>
+  );
+}
+
+/** How large the picture is, typed over; pieces stay on their marks. */
+function Extent({ r }: { r: ReadingReport }) {
+  const [isTyped, setTyped] = useState(false);
+  const cm = (px: number) => (r.ppi ? plain((px / r.ppi) * 2.54, 1) : "");
+  const reads = r.ppi ? `${cm(r.width_px)} × ${cm(r.height_px)} cm` : `${r.width_px} × ${r.height_px} px`;
+  const asked = (text: string) => {
+    const bare = text.replaceAll("×", "x").replace(/\s+/g, "");
+    const isPrint = /(cm|mm|in)$/i.test(bare);
+    read(...(isPrint ? ["--print", bare.toLowerCase(), ...(r.ppi ? ["--ppi", plain(r.ppi)] : [])] : ["--size", bare]));
+  };
+  if (isTyped) {
+    const done = (text: string | null) => {
+      setTyped(false);
+      if (text?.trim() && text !== reads) asked(text);
+    };
+    return <input class="typed wide" aria-label="Size of the picture, as 70x50cm or 6000x4000 px" defaultValue={reads} {...typing(done)} />;
+  }
+  const turn = () => read(...(r.ppi ? ["--print", `${cm(r.height_px)}x${cm(r.width_px)}cm`, "--ppi", plain(r.ppi)] : ["--size", `${r.height_px}x${r.width_px}`]));
+  return (
+    <Fragment>
+      The picture is <button class="word" title="Another size or shape: type it, as 70x50cm or 6000x4000 px" onClick={() => setTyped(true)}>{reads}</button>
+      {r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : ""}. <button class="word" onClick={turn}>{r.width_px > r.height_px ? "stand it upright" : "lay it on its side"}</button>{" "}
+    </Fragment>
   );
 }
 
@@ -161,7 +225,7 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
           <Told name="roll" option="--roll" value={c.roll_deg} unit="°" step={0.1} digits={2} from={c.attitude_from} />
         </tbody>
       </table>
-      <p class="row"><button class="word" onClick={() => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")}>declare it</button> where nothing can be read: agreed upon, not measured</p>
+      <p class="row"><button class="word" onClick={() => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")}>agree upon it</button> where nothing can be read: so stated, not measured</p>
       <h4>lens</h4>
       <table>
         <tbody>
@@ -175,7 +239,7 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
       <h4>light</h4>
       <table>
         <tbody>
-          {sky.cct_k === null && <tr><th scope="row">sky</th><td class="result">picked from the picture</td><td class="from">{r.sky_from}</td></tr>}
+          {sky.cct_k === null && <tr><th scope="row">sky</th><td class="result">a colour, not a temperature</td><td class="from">{r.sky_from}</td></tr>}
           {sky.cct_k !== null && (
             <Fragment>
               <Light name="sky on a level card" option="--sky-level" strength={sky.strength} cct={sky.cct_k} from={r.sky_from} />
@@ -208,7 +272,7 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
       </table>
       <h4>frame</h4>
       <p class="manner">
-        The picture is {r.width_px} × {r.height_px} px{r.ppi ? `, printed at ${figure(r.ppi, 0)} ppi` : ""}.{" "}
+        <Extent r={r} />
         {r.backdrop && (
           <Fragment>
             The photograph is shown{" "}

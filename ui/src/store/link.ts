@@ -11,6 +11,9 @@ export const isOpen = signal(false);
 /** What arrives through a glass. */
 export type Shown = { screen: Screen; codes: Uint8ClampedArray };
 
+// What is asked again when somebody answers.
+let unanswered: (() => void)[] = [];
+
 let socket: WebSocket | null = null;
 let number = 0;
 const waiting = new Map<number, (tell: Tell) => void>();
@@ -48,6 +51,9 @@ export function open(): void {
     if (said.value === UNANSWERED) said.value = "";
     if (top.value !== null) send({ ask: "leaf", take: top.value });
     for (const [glass, { view }] of glasses) send({ ask: "show", glass, view });
+    const again = unanswered;
+    unanswered = [];
+    again.forEach((ask) => ask());
   };
   line.onmessage = (event: MessageEvent<string | ArrayBuffer>) => {
     if (typeof event.data === "string") told(JSON.parse(event.data) as Tell);
@@ -75,6 +81,8 @@ function told(tell: Tell): void {
       top.value = tell.take;
       if (!held) tried.value = null;
     });
+    // What is in the hand is tried on the picture as it is now.
+    if (held) tryOut(held);
     return;
   }
   if (tell.tell === "rack") {
@@ -147,9 +155,12 @@ export function lookAway(glass: number): void {
   if (glasses.delete(glass)) send({ ask: "show", glass, view: null });
 }
 
-/** Which piece is seen there. */
+/** Which piece is seen there; where nobody answers, it is told when somebody does. */
 export function pick(at: [number, number], then: (piece: number | null) => void): void {
-  send({ ask: "pick", at_px: at }, (tell) => then(tell.tell === "picked" ? tell.piece : null));
+  send({ ask: "pick", at_px: at }, (tell) => {
+    if (tell.tell === "picked") then(tell.piece);
+    else if (tell === UNHEARD) unanswered.push(() => pick(at, then));
+  });
 }
 
 /** Which place of the ground is seen there. */
@@ -286,7 +297,7 @@ export function keep(): void {
   held = null;
   isFlying = false;
   void decide(deed).then((isDone) => {
-    if (!isDone) letGo();
+    if (!isDone && !held) tried.value = null;
   });
 }
 

@@ -5,6 +5,7 @@ use crate::answer::{Answer, Trouble};
 use crate::bench::Bench;
 use crate::shown;
 use crate::typed::read::Read;
+use setpiece::commands::new::extent;
 use setpiece::commands::read::{Certainty, Reading, read as add};
 use setpiece::commands::{Layer, reading, seen};
 
@@ -12,7 +13,7 @@ pub(crate) fn read(typed: Read, bench: &mut Bench<'_>) -> Result<Answer, Trouble
     let folder = typed.at.folder.clone();
     let photograph = typed.photograph.clone();
     let layer = crate::typed::Layer { take: typed.layer.take.clone() };
-    let said = meant(typed);
+    let said = meant(typed)?;
     if photograph.is_none() && said == Reading::default() {
         let (look, seen) = looked_at(&folder, &layer)?;
         let report = reading::report(&seen, look.folder())?;
@@ -32,9 +33,11 @@ pub(crate) fn read(typed: Read, bench: &mut Bench<'_>) -> Result<Answer, Trouble
     Ok(answer)
 }
 
-fn meant(typed: Read) -> Reading {
+fn meant(typed: Read) -> Result<Reading, Trouble> {
     let (view, lens, light, frame) = (typed.viewpoint, typed.lens, typed.light, typed.frame);
-    Reading {
+    let is_sized = frame.size.is_some() || frame.print.is_some() || frame.ppi.is_some();
+    let extent = is_sized.then(|| extent(frame.size, frame.print, frame.ppi)).transpose()?;
+    Ok(Reading {
         camera_height: view.camera_height,
         pitch: view.pitch,
         roll: view.roll,
@@ -57,7 +60,8 @@ fn meant(typed: Read) -> Reading {
         window: frame.window,
         mirrored: switch(frame.mirror, frame.no_mirror),
         levels: view.level,
-    }
+        extent,
+    })
 }
 
 /// Two switches that exclude each other.

@@ -4,7 +4,7 @@ use clap::Args;
 use setpiece::commands::optics::{Aperture, Focus};
 use setpiece::commands::quantity as q;
 use setpiece::commands::scene::{Factor, Glow, Window};
-use setpiece::commands::units::{Degrees, Kelvin, Metres, Millimetres, Vec3};
+use setpiece::commands::units::{Degrees, Kelvin, Metres, Millimetres, PxSize, Vec3};
 use std::path::PathBuf;
 
 /// Add the backdrop, or say what is known of its viewpoint, lens and light
@@ -111,7 +111,7 @@ pub(crate) struct Light {
 #[derive(Args)]
 #[command(next_help_heading = "Frame")]
 pub(crate) struct Frame {
-    /// The part of the photograph that the picture shows, in its pixels
+    /// The part of the photograph that the picture shows, in its pixels; beyond it, it goes on as its mirror image
     #[arg(long, value_name = "LEFT,TOP,WIDTH", value_parser = q::window)]
     pub(crate) window: Option<Window>,
     /// Exchange left and right; camera, window and sun with it, pieces stay on their marks
@@ -120,4 +120,13 @@ pub(crate) struct Frame {
     /// As it was taken
     #[arg(long)]
     pub(crate) no_mirror: bool,
+    /// Another size and shape of the picture, in pixels, as 6000x4000; pieces stay on their marks
+    #[arg(long, value_name = "WxH", value_parser = q::size)]
+    pub(crate) size: Option<PxSize>,
+    /// Another size of the print, as 60x40cm
+    #[arg(long, value_name = "WxH", value_parser = q::print_size)]
+    pub(crate) print: Option<(Millimetres, Millimetres)>,
+    /// Pixels per inch of the print [default: 300; with --size and --print, what the two give]
+    #[arg(long, value_name = "N", value_parser = q::ppi)]
+    pub(crate) ppi: Option<f64>,
 }

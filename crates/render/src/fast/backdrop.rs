@@ -2,7 +2,7 @@
 
 use super::{Job, key};
 use crate::plain;
-use crate::{Error, Photograph};
+use crate::{Error, Photograph, beyond};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, Resampler, Room};
 use pixels::kernel::warp;
@@ -25,7 +25,7 @@ enum Made {
 }
 
 /// Part of every key: raised when the pixels change for the same request.
-const VERSION: u64 = 1;
+const VERSION: u64 = 2;
 /// From this reduction on the backdrop is made once as a whole and kept: for previews, where reading the photograph costs more
 /// than all the rest.
 const WORTH_KEEPING: f64 = 1.5;
@@ -177,21 +177,16 @@ fn show(
         }
         return Ok(());
     }
-    let rows = |needs: PxRect| {
-        let mut part = Image::<Rgb>::new(needs, budget)?;
-        for y in needs.y0()..needs.y1() {
-            photograph.row(needs.x0() as usize, y as usize, part.row_mut(y));
-        }
-        Ok::<_, Error>(part)
-    };
     let Some((x, y)) = warp::along_axes(to_source) else {
         // Frames are laid along the axes; whatever else a layout may hold is drawn as it is defined.
-        let turned = warp::plain(&rows(size)?, to_source, filter, Edge::Repeat, place, budget)?;
+        let seen =
+            beyond::part(photograph, beyond::seen(photograph.size(), to_source, filter, place), budget)?;
+        let turned = warp::plain(&seen, to_source, filter, Edge::Repeat, place, budget)?;
         band.pixels_mut().copy_from_slice(turned.pixels());
         return Ok(());
     };
-    let resampler = Resampler::new(filter, x, y, Edge::Repeat, size, place);
-    let part = rows(resampler.needs())?;
+    let resampler = Resampler::new(filter, x, y, Edge::Repeat, beyond::ground(photograph.size()), place);
+    let part = beyond::part(photograph, resampler.needs(), budget)?;
     resampler.part(&part, place, &mut Room::default(), band.pixels_mut());
     Ok(())
 }

@@ -19,11 +19,22 @@ pub enum On {
     Shot,
 }
 
-/// The whole photograph that everything stands in, in its own pixels; none where there is none, or it cannot be read.
+/// The whole photograph that everything stands in, in its own pixels, turned over where the picture shows it so, and as far beyond its
+/// border as the picture shows it; none where there is none, or it cannot be read.
 #[must_use]
 pub fn backdrop(scene: &Scene, measures: &Measures) -> Option<Layout> {
     let shown = scene.backdrop()?;
-    Some(photograph(scene, shown.source, measures.measured.backdrop?))
+    let photograph = measures.measured.backdrop?;
+    let (across, down) = (f64::from(photograph.width()), f64::from(photograph.height()));
+    let (window, format) = (shown.window, scene.format().size);
+    let (left, top, width) = (window.left.get(), window.top.get(), window.width.get());
+    let height = width * f64::from(format.height()) / f64::from(format.width());
+    let (x0, y0) = (left.floor().min(0.0), top.floor().min(0.0));
+    let (x1, y1) = ((left + width).ceil().max(across), (top + height).ceil().max(down));
+    let size = PxSize::new((x1 - x0) as u32, (y1 - y0) as u32)?;
+    let over = Mat3::translation(across, 0.0) * Mat3::scaling(-1.0, 1.0);
+    let to_source = if shown.mirrored { over } else { Mat3::IDENTITY } * Mat3::translation(x0, y0);
+    Some(empty(scene, size, Ground::Photograph { source: shown.source, to_source }))
 }
 
 /// A cut-out, in the pixels of its shot.

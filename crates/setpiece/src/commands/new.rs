@@ -101,11 +101,7 @@ fn agrees(a: PxSize, b: PxSize) -> bool {
 /// # Errors
 /// Where the folder holds something, the print is larger than a picture can be, or the disk refuses.
 pub fn new(folder: &Path, new: &New, at: Timestamp) -> Result<Picture, Error> {
-    let (size, print) = match new.extent {
-        Extent::Pixels(size) => (size, None),
-        Extent::Print(print) => (of_print(&print)?, Some(print)),
-        Extent::Both(size, print) => (size, Some(print)),
-    };
+    let (size, print) = sized(new.extent)?;
     let named = || {
         // A folder given as `.` has its name from where it is.
         let whole = std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned());
@@ -127,6 +123,18 @@ pub fn new(folder: &Path, new: &New, at: Timestamp) -> Result<Picture, Error> {
     let name = new.name.clone().unwrap_or_else(named);
     let format = Format { size, print, primaries: new.primaries };
     Ok(Picture::create(folder, format, &name, at)?)
+}
+
+/// Pixels and print of an extent.
+///
+/// # Errors
+/// Where the print is larger, or smaller, than a picture can be.
+pub fn sized(extent: Extent) -> Result<(PxSize, Option<Print>), Error> {
+    Ok(match extent {
+        Extent::Pixels(size) => (size, None),
+        Extent::Print(print) => (of_print(&print)?, Some(print)),
+        Extent::Both(size, print) => (size, Some(print)),
+    })
 }
 
 fn of_print(print: &Print) -> Result<PxSize, Error> {

@@ -1,7 +1,8 @@
 //! Reading the backdrop: which photograph, and what is known of its viewpoint, lens and light.
 
 use super::incoming::{self, Incoming};
-use super::{Done, Error, Layer, carry_out, names};
+use super::new::Extent;
+use super::{Done, Error, Layer, carry_out, names, reframe};
 use crate::{Picture, Timestamp};
 use files::{Exif, Photograph, SubjectDistance};
 use optics::field_of_view;
@@ -60,6 +61,8 @@ pub struct Reading {
     pub window: Option<Window>,
     /// Left and right exchanged, or not.
     pub mirrored: Option<bool>,
+    /// How large the picture is to be.
+    pub extent: Option<Extent>,
     /// Levels of the ground beside the ground itself, by name: new ones, or changed.
     pub levels: Vec<Level>,
 }
@@ -118,11 +121,18 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
     if let Some((file, _)) = new {
         edits.extend(incoming::edits(scene, &[file]));
     }
-    edits.extend(backdrop(scene, new.map(|(file, _)| file), said)?);
+    let format = said.extent.map_or(Ok(*scene.format()), |extent| reframe::format(scene, extent))?;
+    if format != *scene.format() {
+        edits.push(Edit::Format(format));
+    }
+    edits.extend(backdrop(scene, new.map(|(file, _)| file), &format, said)?);
     let exif = new.and_then(|(_, p)| p.exif());
-    edits.extend(camera(scene, new.map(|(file, _)| file.size), exif, said)?);
+    // Before there is a photograph the camera sees the picture itself.
+    let bare = (format.size != scene.format().size && scene.backdrop().is_none()).then_some(format.size);
+    let seen = new.map(|(file, _)| file.size).or(bare);
+    edits.extend(camera(scene, seen, exif, said)?);
     edits.extend(light(scene, new.is_some(), said));
-    edits.extend(stated(scene, new.map(|(file, _)| file.size), exif, said));
+    edits.extend(stated(scene, seen, exif, said));
     for level in &said.levels {
         edits.push(match names::level(scene, &level.name) {
             Ok(id) => Edit::Level { id, put: Put::Replace(Box::new(level.clone())) },
@@ -143,10 +153,17 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
     let mut next = scene.clone();
     next.apply(Edit::Group(edits.clone())).map_err(|e| Error::from(e).named(scene))?;
     edits.extend(haze(&next, said)?);
+    edits.extend(reframe::carried(scene, &next));
     Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
 }
 
-fn backdrop(scene: &Scene, new: Option<&Incoming>, said: &Reading) -> Result<Option<Edit>, Error> {
+fn backdrop(
+    scene: &Scene,
+    new: Option<&Incoming>,
+    format: &Format,
+    said: &Reading,
+) -> Result<Option<Edit>, Error> {
+    let was = scene.format().size;
     let old = scene.backdrop();
     let shown = match (new, old) {
         (None, None) => {
@@ -169,14 +186,16 @@ fn backdrop(scene: &Scene, new: Option<&Incoming>, said: &Reading) -> Result<Opt
                 left: Pixels::of(across - old.window.left.get() - old.window.width.get()),
                 ..old.window
             });
+            let window =
+                if format.size == was { window } else { reframe::window(window, was, format.size, size) };
             Backdrop { window: said.window.unwrap_or(window), mirrored, ..*old }
         }
         (Some(file), old) => {
             // A retouched version of the same size keeps its place.
             let size = |b: &Backdrop| scene.sources().get(&b.source).and_then(|s| s.size);
             let same = old.filter(|b| size(b) == Some(file.size));
-            let window = said.window.or(same.map(|b| b.window));
-            let window = window.unwrap_or_else(|| largest_window(file.size, scene.format()));
+            let kept = same.filter(|_| format.size == was).map(|b| b.window);
+            let window = said.window.or(kept).unwrap_or_else(|| largest_window(file.size, format));
             let mirrored = said.mirrored.or(same.map(|b| b.mirrored)).unwrap_or(false);
             Backdrop { source: file.digest, window, mirrored }
         }
