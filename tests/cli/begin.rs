@@ -185,3 +185,49 @@ fn a_mirrored_backdrop_takes_camera_and_sun_with_it() {
     let now = room.run("read marsh --mirror --roll 1 --sun 5,25,1,1,1 --json").fine().json();
     assert_eq!((&now["camera"]["roll_deg"], &now["sun"]["bearing_deg"]), (&1.0.into(), &5.0.into()));
 }
+
+/// Another shape shows what was seen; what stands keeps its mark, and its place over the photograph.
+#[test]
+fn the_frame_of_a_picture_can_be_changed() {
+    let room = Room::with_post();
+    // How tall the post is, and where the horizon runs, in pixels of the photograph.
+    let foot = |room: &Room| {
+        let said = room.run("read marsh --json").fine().json();
+        let window = |i: usize| said["backdrop"]["window_px"][i].as_f64().unwrap();
+        let scale = window(2) / said["width_px"].as_f64().unwrap();
+        let card = room.card("post");
+        let tall = card["height_px"].as_f64().unwrap() * scale;
+        let horizon = window(1) + said["camera"]["horizon_px"].as_f64().unwrap() * scale;
+        (said, [tall, horizon], card["z_m"].clone())
+    };
+    let (_, before, mark) = foot(&room);
+    for (words, size, window) in [
+        ("--size 80x80", (80, 80), [40.0, 0.0, 160.0]),
+        ("--print 10x15cm --ppi 25.4", (100, 150), [66.666_666, 0.0, 106.666_666]),
+        ("--size 120x80", (120, 80), [0.0, 0.0, 240.0]),
+        ("--size 60x40 --window -24,-16,288", (60, 40), [-24.0, -16.0, 288.0]),
+    ] {
+        let told = room.run(&format!("read marsh {words}")).fine();
+        assert!(told.out.starts_with("Picture "), "{told:?}");
+        let (said, now, at) = foot(&room);
+        assert_eq!((said["width_px"].as_u64(), said["height_px"].as_u64()), (Some(size.0), Some(size.1)));
+        for (i, wanted) in window.iter().enumerate() {
+            let found = said["backdrop"]["window_px"][i].as_f64().unwrap();
+            assert!((found - wanted).abs() < 1e-4, "{words}: {found} for {wanted}");
+        }
+        assert_eq!(at, mark);
+        assert!(
+            (now[0] - before[0]).abs() < 0.01 && (now[1] - before[1]).abs() < 0.01,
+            "{words}: {now:?} {before:?}"
+        );
+    }
+    room.run("undo marsh 4").fine();
+    assert_eq!(foot(&room).1, before);
+    // Before there is a photograph, the camera sees the picture itself.
+    room.run("new bare --size 120x80").fine();
+    room.run("read bare --camera-height 1 --pitch 0 --focal 36 --sensor 36 --size 80x120").fine();
+    let said = room.run("read bare --json").fine().json();
+    assert_eq!(said["camera"]["horizon_px"], 60.0, "{said}");
+    room.refuses("read marsh --ppi 300", 2, &["how large"]);
+    room.refuses("read marsh --size 0x40", 2, &["--size"]);
+}

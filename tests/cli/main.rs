@@ -14,6 +14,7 @@ mod hostile;
 mod joining;
 mod open;
 mod originals;
+mod papers;
 mod place;
 mod render;
 mod served;

@@ -245,3 +245,48 @@ fn dust_is_mended() {
     };
     assert!(brightest(&before) > brightest(&after) + 0.1, "{} {}", brightest(&before), brightest(&after));
 }
+
+/// What was doubtful when it was cut can be asked for again, with its places; what a stroke says of one settles it.
+#[test]
+fn doubts_are_kept_until_strokes_settle_them() {
+    let room = Room::with_marsh();
+    let sheets = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
+    std::fs::copy(sheets.join("white.jpg"), room.join("white.jpg")).unwrap();
+    let told = room.run("place marsh add bird --shot white.jpg --at 0,3 --height 30cm").fine();
+    let asked = |room: &Room| room.run("touch-up marsh doubts bird --json").fine().json()["doubts"].clone();
+    let all = asked(&room);
+    let all = all.as_array().unwrap();
+    let placed: Vec<_> = all.iter().filter(|d| !d["place_px"].is_null()).collect();
+    assert!(!placed.is_empty() && placed.len() < all.len(), "{all:?}");
+    for doubt in all {
+        let what = doubt["what"].as_str().unwrap();
+        assert!(told.out.contains(what), "{what}: {told:?}");
+    }
+    let [x, y, w, h] = [0, 1, 2, 3].map(|i| placed[0]["place_px"][i].as_f64().unwrap());
+    let size = files_size(&room.join("white.jpg"));
+    let stroke = format!(
+        r#"{{"setpiece_strokes":1,"size":[{},{}],"strokes":[{{"says":"between","path":[[{},{}]],"width":4}}]}}"#,
+        size.0,
+        size.1,
+        x + w / 2.0,
+        y + h / 2.0
+    );
+    std::fs::write(room.join("s.json"), stroke).unwrap();
+    room.run("touch-up marsh strokes bird s.json --later").fine();
+    let after = asked(&room);
+    assert!(after.as_array().unwrap().len() < all.len(), "{after}");
+    assert!(after.as_array().unwrap().iter().all(|d| d["place_px"] != placed[0]["place_px"]));
+    // Of a matte that came with it nothing is known.
+    room.run("place marsh add post --shot post.png --matte post-matte.png --at 0,4 --height 1m").fine();
+    assert_eq!(
+        room.run("touch-up marsh doubts post --json").fine().json()["doubts"].as_array().unwrap().len(),
+        0
+    );
+    assert!(room.run("touch-up marsh doubts post").fine().out.contains("Nothing is doubtful"));
+    room.refuses("touch-up marsh doubts none", 1, &["none"]);
+}
+
+fn files_size(file: &std::path::Path) -> (u32, u32) {
+    let size = picture(file).size();
+    (size.width(), size.height())
+}

@@ -352,3 +352,91 @@ fn pictures_of_all_sheets_are_taken() {
     stage.browser.wait("document.querySelector('.rack .picture')");
     stage.browser.screenshot(&screens().join("rack-full.png"));
 }
+
+#[test]
+fn the_frame_is_typed_and_pulled_beyond_the_photograph() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.turn("1");
+    settled(&mut stage);
+    let window = |stage: &Stage| -> Vec<f64> {
+        let all = stage.studio.sheet()["reading"]["backdrop"]["window_px"].clone();
+        all.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+    };
+    let size = |stage: &Stage| {
+        let r = stage.studio.sheet()["reading"].clone();
+        (r["width_px"].as_u64().unwrap(), r["height_px"].as_u64().unwrap())
+    };
+    // Typed, and turned on its side.
+    stage.browser.click(".reading .manner .word");
+    stage.decides(|stage| {
+        stage.browser.type_text("80 x 120");
+        stage.browser.key("Enter");
+    });
+    assert_eq!(size(&stage), (80, 120));
+    stage.browser.wait("[...document.querySelectorAll('.reading .word')].some((b) => b.textContent === 'lay it on its side')");
+    stage.decides(|stage| stage.browser.click(".reading .manner .word:nth-of-type(2)"));
+    assert_eq!(size(&stage), (120, 80));
+    // The end of the dimension line holds at the border, and gives way to a stronger pull.
+    let scale =
+        stage.browser.evaluate("document.querySelector('.frame.table').clientWidth").as_f64().unwrap()
+            / 240.0;
+    let shown = window(&stage);
+    assert_eq!(shown[2], 240.0);
+    let end = "document.querySelector('.frame.table rect.grip').id = 'end'";
+    stage.browser.evaluate(end);
+    let at = stage.browser.at("#end");
+    stage.browser.drag(at, at.by(16.0, 0.0));
+    assert_eq!(window(&stage), shown, "it holds");
+    stage.browser.evaluate(end);
+    stage.decides(|stage| stage.browser.drag(at, at.by(24.0 + 60.0, 0.0)));
+    let wide = window(&stage)[2];
+    assert!((wide - (240.0 + 60.0 / scale)).abs() < 2.0, "{wide} at {scale}");
+    stage.browser.wait_for_text(".reading", "mirror image");
+    settled(&mut stage);
+    assert_for_everybody(&mut stage.browser);
+    stage.turn("4");
+    crate::pixels::assert_as_rendered(&mut stage);
+}
+
+#[test]
+fn a_receipt_is_laid_on_the_docket() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    let receipt = stage.room.join("receipt.pdf");
+    std::fs::write(&receipt, b"%PDF-1.7 one backdrop").unwrap();
+    stage.turn("6");
+    settled(&mut stage);
+    let [x, y, width, height] = stage.browser.frame(".lens");
+    let middle = Point { x: x + width / 2.0, y: y + height / 2.0 };
+    // A photographed one as well: on this sheet nothing becomes a piece.
+    let photographed = stage.room.join("backdrop.png");
+    std::fs::copy(&photographed, stage.room.join("scan.png")).unwrap();
+    let mut scan = std::fs::read(stage.room.join("scan.png")).unwrap();
+    scan.extend_from_slice(b"scanned");
+    std::fs::write(stage.room.join("scan.png"), scan).unwrap();
+    let scan = stage.room.join("scan.png");
+    stage.browser.drop_files(middle, &[&receipt, &scan]);
+    stage.until("both are kept", |stage| stage.studio.sheet()["papers"].as_array().unwrap().len() == 2);
+    assert_eq!(stage.studio.sheet()["pieces"].as_array().unwrap().len(), 1);
+    stage.browser.wait_for_text(".papers", "receipt.pdf");
+    assert_for_everybody(&mut stage.browser);
+    stage.decides(|stage| stage.browser.click(".papers .word"));
+    assert_eq!(stage.studio.sheet()["papers"].as_array().unwrap().len(), 1);
+    // On another sheet as well, where it is no photograph.
+    stage.turn("4");
+    stage.browser.drop_files(middle, &[&receipt]);
+    stage.until("it is kept", |stage| stage.studio.sheet()["papers"].as_array().unwrap().len() == 2);
+}
+
+#[test]
+fn an_edge_is_traced_over_the_picture_as_it_is() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.choose("post");
+    let button = "[...document.querySelectorAll('.deeds .word')].find((b) => b.ariaPressed !== null)";
+    stage.browser.evaluate(&format!("({button}).id = 'trace'"));
+    stage.browser.click("#trace");
+    stage.browser.wait("document.querySelectorAll('.lens svg title').length > 0 && document.querySelector('#trace').ariaPressed === 'true'");
+    stage.browser.wait("[...document.querySelectorAll('.lens svg title')].some((t) => t.textContent.includes('from what is behind'))");
+    // Of another picture it says nothing.
+    stage.decides(|stage| stage.write_on_card("d 5"));
+    stage.browser.wait("![...document.querySelectorAll('.lens svg title')].some((t) => t.textContent.includes('from what is behind'))");
+}

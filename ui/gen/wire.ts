@@ -39,7 +39,11 @@ strokes: string | null, } | { "ask": "wedge" } | { "ask": "edge",
 /**
  * Its number.
  */
-piece: number, } | { "ask": "print", 
+piece: number, } | { "ask": "doubts", 
+/**
+ * Its number.
+ */
+cutout: number, } | { "ask": "print", 
 /**
  * The file's bare name; its ending says the form.
  */
@@ -416,6 +420,19 @@ basis: string,
  * As it is drawn.
  */
 result_px: number, };
+
+/**
+ * Something worth looking at.
+ */
+export type DoubtReport = { 
+/**
+ * In words.
+ */
+what: string, 
+/**
+ * Where in the shot, if it is somewhere: left, top, width, height.
+ */
+place_px: [number, number, number, number] | null, };
 
 /**
  * What is known of a cut-out.
@@ -828,6 +845,27 @@ on: On, };
 export type On = "velvet" | "grey_card" | "white_paper" | "lith" | "shot";
 
 /**
+ * A paper.
+ */
+export type PaperReport = { 
+/**
+ * What it was called.
+ */
+name: string, 
+/**
+ * Its file in the folder `rights`.
+ */
+file: string, 
+/**
+ * Its length.
+ */
+bytes: number, 
+/**
+ * The artist's remark; may be empty.
+ */
+note: string, };
+
+/**
  * What a characteristic curve prints of a tone, by its strength.
  */
 export type PrintedTone = { 
@@ -1153,6 +1191,10 @@ lamps: Array<LampReport>,
  */
 toning: Array<TreatmentReport>, 
 /**
+ * Receipts, licences and releases kept with it.
+ */
+papers: Array<PaperReport>, 
+/**
  * What is known of its backdrop and stage.
  */
 reading: ReadingReport | null, 
@@ -1444,7 +1486,15 @@ n: number,
 /**
  * The stretches.
  */
-stretches: Array<StretchReport>, } | { "tell": "going", 
+stretches: Array<StretchReport>, } | { "tell": "doubts", 
+/**
+ * The number of the message.
+ */
+n: number, 
+/**
+ * What is.
+ */
+doubts: Array<DoubtReport>, } | { "tell": "going", 
 /**
  * The number of the message.
  */

@@ -7,6 +7,7 @@ mod open;
 mod output;
 mod place;
 mod read;
+mod rights;
 mod tone;
 mod touch_up;
 
@@ -36,6 +37,7 @@ fn carry_out(typed: Typed, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
         Command::Light(light) => edits::light(light, bench),
         Command::Tone(said) => tone::tone(said, bench),
         Command::Take(take) => edits::take(take, bench),
+        Command::Rights(said) => rights::rights(said, bench),
         Command::Open(wanted) => open::open(&wanted),
         Command::Render(wanted) => output::render(wanted),
         Command::Edges(wanted) => edges::edges(wanted),

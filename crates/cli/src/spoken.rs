@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use studio::{Said, Saying};
 
 /// What decides something about one picture and leaves the others, and all files but the picture's own, alone.
-const SAID: [&str; 8] = ["place", "light", "tone", "read", "take", "touch-up", "undo", "redo"];
+const SAID: [&str; 9] = ["place", "light", "tone", "read", "take", "touch-up", "rights", "undo", "redo"];
 
 /// Carries out what is said, as its command would.
 pub(crate) fn carry_out(picture: &mut Picture, saying: &Saying<'_>) -> Result<Said, Error> {
@@ -81,6 +81,10 @@ impl Typed {
             },
             Command::Tone(c) => match &c.what {
                 Tone::Paint { file, .. } => file.iter().collect(),
+                _ => Vec::new(),
+            },
+            Command::Rights(c) => match &c.what {
+                Some(crate::typed::rights::What::Keep { files, .. }) => files.iter().collect(),
                 _ => Vec::new(),
             },
             Command::TouchUp(c) => match &c.what {

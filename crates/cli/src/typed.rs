@@ -6,6 +6,7 @@ pub(crate) mod edges;
 pub(crate) mod place;
 pub(crate) mod read;
 pub(crate) mod render;
+pub(crate) mod rights;
 pub(crate) mod tone;
 pub(crate) mod touch_up;
 
@@ -103,6 +104,8 @@ pub(crate) enum Command {
     Tone(tone::Tone),
     /// Variants of the picture
     Take(Take),
+    /// Receipts, licences and releases, kept with the picture byte for byte
+    Rights(rights::Rights),
     /// Open the studio: the picture on a drafting table, in the browser
     Open(Open),
     /// Render the picture to a file

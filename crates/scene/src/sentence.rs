@@ -2,10 +2,10 @@
 
 use crate::{
     Basis, Clause, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Says,
-    Scale, Scene, Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
+    Scale, Scene, SourceKind, Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
 };
 use optics::Focus;
-use units::{Degrees, Millimetres, PixelsPerMetre, Stops};
+use units::{Degrees, Digest, Millimetres, PixelsPerMetre, Stops};
 
 impl Edit {
     /// What this edit does to the picture as it is before it: "Crane 7, 1.2 m nearer".
@@ -61,9 +61,10 @@ impl Edit {
             Self::Subject(None) => "No subject".to_owned(),
             Self::Subject(Some(id)) => format!("{} is the subject", scene.called(*id)),
             Self::Source { digest, put } => match put {
+                Put::Add(source) if source.kind == SourceKind::Other => format!("Paper {} kept", source.name),
                 Put::Add(source) => format!("File {} added", source.name),
                 Put::Replace(source) => format!("File {} described anew", source.name),
-                Put::Remove => format!("File {} removed", source_name(scene, digest)),
+                Put::Remove => format!("{} removed", kept(scene, digest)),
             },
             Self::Level { id, put } => {
                 thing("Level", put, |l| &l.name, scene.levels.get(id).map(|l| l.name.as_str()))
@@ -208,7 +209,7 @@ fn named(id: PieceId, piece: &Piece) -> String {
     if piece.name.is_empty() { id.to_string() } else { piece.name.clone() }
 }
 
-fn source_name(scene: &Scene, digest: &units::Digest) -> String {
+fn source_name(scene: &Scene, digest: &Digest) -> String {
     scene.sources.get(digest).map_or_else(|| digest.short(), |s| s.name.clone())
 }
 
@@ -298,6 +299,12 @@ fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String
         TreatmentChange::Move { to } => format!("{old} moved to place {}", to + 1),
         TreatmentChange::Remove => format!("{old} removed"),
     }
+}
+
+/// A file that is there, by what it is for.
+fn kept(scene: &Scene, digest: &Digest) -> String {
+    let is_paper = scene.sources.get(digest).is_some_and(|s| s.kind == SourceKind::Other);
+    format!("{} {}", if is_paper { "Paper" } else { "File" }, source_name(scene, digest))
 }
 
 /// Whether two of them differ in what is painted on dodging cards alone.

@@ -74,7 +74,8 @@ impl Folder {
     pub fn keeps(&self, kind: SourceKind) -> PathBuf {
         match kind {
             SourceKind::Cutting => self.cutouts(),
-            SourceKind::Backdrop | SourceKind::Shot | SourceKind::Matte | SourceKind::Other => self.sources(),
+            SourceKind::Backdrop | SourceKind::Shot | SourceKind::Matte => self.sources(),
+            SourceKind::Other => self.rights(),
         }
     }
 

@@ -150,7 +150,7 @@ impl Picture {
             journal = Journal::empty(&folder, applied + 1);
         }
         // What a write that was cut short left behind; where there is none, that is as well.
-        let incoming = [folder.sources(), folder.cutouts()].map(|f| f.join("incoming"));
+        let incoming = [folder.sources(), folder.cutouts(), folder.rights()].map(|f| f.join("incoming"));
         for file in incoming.into_iter().chain([folder.picture()]) {
             if let Ok((_, temporary)) = beside(&file) {
                 let _ = disk.remove(&temporary);

@@ -9,8 +9,8 @@ use setpiece::commands::staging::{Resolved, resolve};
 use setpiece::commands::units::Metres;
 use setpiece::commands::write::Hands;
 use setpiece::commands::{
-    Kind, Layer, carry_out, cutouts, edges, history, lamps, line_up, marks, names, pieces, projection,
-    reading, render, rendering, seen, takes, toning, touch_up, wedge,
+    Kind, Layer, carry_out, cutouts, doubts, edges, history, lamps, line_up, marks, names, papers, pieces,
+    projection, reading, render, rendering, seen, takes, toning, touch_up, wedge,
 };
 use setpiece::desk::Desk;
 use setpiece::{Folder, Picture, Timestamp};
@@ -158,6 +158,17 @@ impl Pile {
         })
     }
 
+    /// What is doubtful of a cut-out that was found by its paper.
+    pub(crate) fn doubts(
+        &self,
+        take: Option<TakeId>,
+        cutout: u64,
+        means: &Means,
+    ) -> Result<Vec<doubts::DoubtReport>, setpiece::commands::Error> {
+        let by = (NonZeroUsize::MIN, &means.budget);
+        doubts::doubts(&self.leaf(take).scene, &self.folder, &format!("#{cutout}"), by)
+    }
+
     /// The stretches of a piece's edge that can be seen, most first; no more than one walks.
     pub(crate) fn edge(
         &self,
@@ -208,6 +219,7 @@ impl Pile {
                 .collect(),
             lamps: lamps::list(scene),
             toning: toning::list(scene),
+            papers: papers::list(scene),
             reading: reading::report(scene, &self.folder).ok(),
             log: self.log.clone(),
             can_undo: self.turns.0,

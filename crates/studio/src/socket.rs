@@ -272,6 +272,17 @@ impl Window {
                     let _ = out.blocking_send(Out::Tell(tell));
                 });
             }
+            Ask::Doubts { cutout } => {
+                let Self { lens, room, out, .. } = self.clone();
+                tokio::task::spawn_blocking(move || {
+                    let (pile, top) = lens.top();
+                    let tell = match pile.doubts(top, cutout, room.means()) {
+                        Ok(doubts) => Tell::Doubts { n, doubts },
+                        Err(e) => Tell::Refused { n, why: refusal(&e) },
+                    };
+                    let _ = out.blocking_send(Out::Tell(tell));
+                });
+            }
             Ask::Sketch { glass, cutout, on, strokes } => {
                 let Self { lens, room, store, out, sketching, .. } = self.clone();
                 if strokes.is_some() {

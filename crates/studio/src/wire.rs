@@ -5,10 +5,12 @@
 
 use serde::{Deserialize, Serialize};
 use setpiece::commands::cutouts::FactsReport;
+use setpiece::commands::doubts::DoubtReport;
 use setpiece::commands::edges::StretchReport;
 use setpiece::commands::history::LogLine;
 use setpiece::commands::lamps::LampReport;
 use setpiece::commands::line_up::Card;
+use setpiece::commands::papers::PaperReport;
 use setpiece::commands::projection::Projection;
 use setpiece::commands::reading::Report as Reading;
 use setpiece::commands::takes::TakeReport;
@@ -56,6 +58,11 @@ pub enum Ask {
     Edge {
         /// Its number.
         piece: u64,
+    },
+    /// What is doubtful of a cut-out that was found by its paper.
+    Doubts {
+        /// Its number.
+        cutout: u64,
     },
     /// The leaf on top as a file in the folder for what leaves the house.
     Print {
@@ -281,6 +288,13 @@ pub enum Tell {
         /// The stretches.
         stretches: Vec<StretchReport>,
     },
+    /// What is doubtful of a cut-out.
+    Doubts {
+        /// The number of the message.
+        n: u32,
+        /// What is.
+        doubts: Vec<DoubtReport>,
+    },
     /// How far something is that takes its time.
     Going {
         /// The number of the message.
@@ -352,6 +366,8 @@ pub struct Sheet {
     pub lamps: Vec<LampReport>,
     /// Its toning card, in the order of the light's way.
     pub toning: Vec<TreatmentReport>,
+    /// Receipts, licences and releases kept with it.
+    pub papers: Vec<PaperReport>,
     /// What is known of its backdrop and stage.
     pub reading: Option<Reading>,
     /// What was done to it last.

@@ -3,7 +3,7 @@ import { Fragment, h } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, painting, stands, top, traced, under, views as shown, zoom } from "../store/view.js";
 import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
@@ -390,6 +390,9 @@ function Stakes({ seen, height }) {
 			seen,
 			number: i + 1
 		});
+	}), traced.value && traced.value.of === sheet.value?.number && chosen.value.includes(traced.value.piece) && /* @__PURE__ */ h(Tracing, {
+		stretches: traced.value.stretches,
+		seen
 	}), chosen.value.map((piece) => {
 		const stand = standing.get(piece);
 		return stand && /* @__PURE__ */ h(Spike, {
@@ -402,6 +405,32 @@ function Stakes({ seen, height }) {
 		});
 	}));
 }
+/** Stretches of an edge, numbered as survey points are: the longer one is, the larger its mark. */
+const Tracing = steady(({ stretches, seen }) => {
+	const numbered = [];
+	// Where they lie close, the worst has its number alone; brought nearer, all have.
+	const isNumbered = (u, v) => {
+		const isFree = numbered.every(([x, y]) => Math.abs(x - u) > 18 || Math.abs(y - v) > 13);
+		if (isFree) numbered.push([u, v]);
+		return isFree;
+	};
+	return /* @__PURE__ */ h("g", null, stretches.map((s, i) => {
+		const [u, v] = [s.picture_px[0] * seen.scale - seen.x, s.picture_px[1] * seen.scale - seen.y];
+		const r = Math.min(Math.max(s.length_px * seen.scale / 8, 4), 16);
+		const mark = `M${u - r} ${v}H${u + r}M${u} ${v - r}V${v + r}`;
+		return /* @__PURE__ */ h("g", { key: i }, /* @__PURE__ */ h("path", {
+			class: "halo",
+			d: mark
+		}), /* @__PURE__ */ h("path", {
+			class: "spike",
+			d: mark
+		}), isNumbered(u, v) && /* @__PURE__ */ h("text", {
+			class: "over",
+			x: u + 5,
+			y: v - 5
+		}, i + 1), /* @__PURE__ */ h("title", null, `${figure(s.length_px, 0)} px, ${figure(s.contrast_share * 100, 0)} % from what is behind, blurred ${figure(s.blur_px, 1)} px`));
+	}));
+});
 /** A numbered pencil flag on what gives the picture away. */
 const Flag = steady(({ card, stand, seen, number }) => {
 	const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];

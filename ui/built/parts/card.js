@@ -1,9 +1,9 @@
 // The mark card: each quantity as computed, the artist's nudge, the result; how the piece stands, as a sentence; and a line to write on.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useMemo, useState } from "../../vendor/hooks.js";
-import { letGo, say, trySaying } from "../store/link.js";
+import { edge, letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { card, chosen, covering, first, said } from "../store/view.js";
+import { card, chosen, covering, first, said, traced } from "../store/view.js";
 import { at, figure } from "../draw/places.js";
 import { choose as chooseFiles, recast, take } from "./drop.js";
 import { Figure, typing } from "./figure.js";
@@ -313,6 +313,10 @@ function Manner({ c }) {
 		onClick: () => void another(c)
 	}, "another like it"), /* @__PURE__ */ h("button", {
 		class: "word",
+		"aria-pressed": isTraced(c.piece),
+		onClick: () => traceEdge(c.piece)
+	}, isTraced(c.piece) ? "lift the tracing" : "trace where its edge is seen"), /* @__PURE__ */ h("button", {
+		class: "word",
 		onClick: () => void say("place", "remove", named())
 	}, "remove it")));
 }
@@ -358,4 +362,23 @@ function Write() {
 		key: first.value,
 		onKeyDown: keys
 	}));
+}
+/** Whether the edge of a piece lies traced over the picture as it is. */
+const isTraced = (piece) => traced.value?.piece === piece && traced.value.of === sheet.value?.number;
+/** Traces where its edge is seen, or lifts the tracing. */
+function traceEdge(piece) {
+	const of = sheet.value?.number ?? 0;
+	if (isTraced(piece)) {
+		traced.value = null;
+		return;
+	}
+	said.value = "Its edge is being looked at …";
+	void edge(piece).then((stretches) => {
+		traced.value = {
+			piece,
+			of,
+			stretches
+		};
+		said.value = stretches.length > 0 ? `${stretches.length} stretches of its edge are seen, worst first` : "Its edge is not seen anywhere";
+	});
 }

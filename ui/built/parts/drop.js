@@ -13,9 +13,13 @@ function freshName(file) {
 }
 /** Takes files that were laid on the sheet; `at` is the picture's place that lies under them, where it is the picture. */
 export async function take(files, at) {
-	const photographs = files.filter((f) => PHOTOGRAPHS.test(f.name));
-	const others = files.filter((f) => !PHOTOGRAPHS.test(f.name));
-	if (others.length > 0) said.value = `${others.map((f) => f.name).join(", ")}: no photograph (PNG, JPEG, TIFF, EXR)`;
+	// On the dispatch sheet everything is a paper, a photographed receipt as well; elsewhere what is no photograph.
+	const isPaper = (f) => turned.value === "dispatch" || !PHOTOGRAPHS.test(f.name);
+	const photographs = files.filter((f) => !isPaper(f));
+	for (const file of files.filter(isPaper)) {
+		const handed = await handIn(file);
+		if (!handed || !await say("rights", "keep", handed)) return;
+	}
 	let place = at;
 	for (const file of photographs) {
 		const handed = await handIn(file);
@@ -65,12 +69,12 @@ export async function recast(piece, file) {
 	said.value = `${file.name} is being cut out …`;
 	return say("place", "recast", `#${piece}`, "--shot", handed);
 }
-/** Asks for files as the browser does. */
-export function choose(then) {
+/** Asks for files as the browser does: for photographs, or for papers of whatever form. */
+export function choose(then, accept = "image/*,.tif,.tiff,.exr") {
 	const input = document.createElement("input");
 	input.type = "file";
 	input.multiple = true;
-	input.accept = "image/*,.tif,.tiff,.exr";
+	input.accept = accept;
 	input.addEventListener("change", () => then([...input.files ?? []]));
 	input.click();
 }

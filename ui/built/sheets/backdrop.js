@@ -51,7 +51,7 @@ export function Backdrop({ picture, places }) {
 /** The photograph, with the part of it that the picture shows, and the horizon as a tape with two pins. */
 function Photograph({ room, r, picture }) {
 	const photo = r.backdrop;
-	const box = laid(room, photo);
+	const { box, beyond } = laid(room, photo);
 	const [tape, lay] = useState(null);
 	const [frame, move] = useState(null);
 	const scale = box.width / (photo?.width_px ?? 1);
@@ -59,7 +59,7 @@ function Photograph({ room, r, picture }) {
 		scale,
 		x: 0,
 		y: 0
-	}, box.width, box.height);
+	}, beyond.width, beyond.height);
 	if (!photo) return null;
 	const [left, top, width, height] = frame ?? photo.window_px;
 	const shown = picture.projection;
@@ -139,15 +139,24 @@ function Photograph({ room, r, picture }) {
 	return /* @__PURE__ */ h("div", {
 		class: "frame table",
 		style: at(box)
-	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("canvas", {
+		ref: canvas,
+		style: at(beyond)
+	}), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",
 		"aria-label": "The horizon and the picture's frame"
-	}, /* @__PURE__ */ h("path", {
+	}, beyond.width > box.width + .5 || beyond.height > box.height + .5 ? /* @__PURE__ */ h("rect", {
+		class: "line dots",
+		x: 0,
+		y: 0,
+		width: box.width,
+		height: box.height
+	}) : null, /* @__PURE__ */ h("path", {
 		class: "beyond",
 		"fill-rule": "evenodd",
-		d: `M0 0H${box.width}V${box.height}H0ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`
+		d: `M${beyond.x} ${beyond.y}h${beyond.width}v${beyond.height}h${-beyond.width}ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`
 	}), /* @__PURE__ */ h("rect", {
 		class: "edge pulled",
 		x: left * scale,
@@ -220,22 +229,33 @@ function Photograph({ room, r, picture }) {
 		y: y0 - 8
 	}, "horizon: lay it along where the far ground ends")));
 }
-/** Where the photograph lies on the sheet, so that all of the frame has room. */
+/** Where the photograph lies on the sheet, and, counted from there, all of it that is shown: as far beyond its border as the frame reaches. */
 function laid(room, photo) {
-	if (!photo) return room;
+	if (!photo) return {
+		box: room,
+		beyond: room
+	};
 	const [left, top, width, height] = photo.window_px;
-	const [x0, y0] = [Math.min(0, left), Math.min(0, top)];
-	const [x1, y1] = [Math.max(photo.width_px, left + width), Math.max(photo.height_px, top + height)];
+	const [x0, y0] = [Math.min(0, Math.floor(left)), Math.min(0, Math.floor(top))];
+	const [x1, y1] = [Math.max(photo.width_px, Math.ceil(left + width)), Math.max(photo.height_px, Math.ceil(top + height))];
 	const whole = fitted(room, {
 		width: x1 - x0,
 		height: y1 - y0
 	});
 	const scale = whole.width / (x1 - x0);
 	return {
-		x: whole.x - x0 * scale,
-		y: whole.y - y0 * scale,
-		width: Math.round(photo.width_px * scale),
-		height: Math.round(photo.height_px * scale)
+		box: {
+			x: whole.x - x0 * scale,
+			y: whole.y - y0 * scale,
+			width: photo.width_px * scale,
+			height: photo.height_px * scale
+		},
+		beyond: {
+			x: x0 * scale,
+			y: y0 * scale,
+			width: whole.width,
+			height: whole.height
+		}
 	};
 }
 /** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. */
@@ -413,7 +433,7 @@ function Reading({ r, picture }) {
 		prefix: "x",
 		least: 0,
 		from: ""
-	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "a colour of its own"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
+	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "a colour, not a temperature"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
 		name: "sky on a level card",
 		option: "--sky-level",
 		strength: sky.strength,

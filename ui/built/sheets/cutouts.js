@@ -10,9 +10,9 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
-import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
+import { doubts, edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
 import { cutBy, isDrawing, owe } from "../store/owed.js";
-import { cutout, laidOn } from "../store/view.js";
+import { cutout, laidOn, said } from "../store/view.js";
 const GROUNDS = [
 	{
 		on: "velvet",
@@ -112,7 +112,7 @@ export function CutOuts({ picture, places }) {
 		},
 		nib,
 		width,
-		stretch: walked?.all[walked.at] ?? null,
+		point: walked?.all[walked.at] ?? null,
 		number: walked ? walked.at + 1 : 0
 	}) : /* @__PURE__ */ h("button", {
 		class: "frame empty",
@@ -193,16 +193,18 @@ export function Outline() {
 	}));
 }
 /** The cut-out, drawn on. */
-function Table({ box, shown, shape, nib, width, stretch, number }) {
+function Table({ box, shown, shape, nib, width, point: looked, number }) {
 	const [near, bring] = useState(null);
 	const [drawn, draw] = useState([]);
 	const whole = part(box, shape, null).scale;
 	useEffect(() => {
-		if (stretch) bring({
-			factor: Math.max(1, 1.5 / whole),
-			at: stretch.shot_px
+		// As near as all of it is still seen.
+		const near = looked && Math.min(1.5, Math.min(box.width, box.height) / 2.5 / Math.max(1, looked.around_px));
+		if (looked && near) bring({
+			factor: Math.max(1, near / whole),
+			at: looked.at
 		});
-	}, [stretch]);
+	}, [looked]);
 	const seen = part(box, shape, near);
 	const on = laidOn.value;
 	const canvas = useGlass(0, {
@@ -304,21 +306,30 @@ function Table({ box, shown, shape, nib, width, stretch, number }) {
 		nib: nib ?? "add",
 		width,
 		seen
-	}), stretch && /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("circle", {
+	}), looked && /* @__PURE__ */ h(Ring, {
+		x: looked.at[0] * seen.scale - seen.x,
+		y: looked.at[1] * seen.scale - seen.y,
+		r: Math.max(26, looked.around_px * seen.scale * 1.15),
+		number
+	})));
+}
+/** Around what is looked at. */
+function Ring({ x, y, r, number }) {
+	return /* @__PURE__ */ h("g", null, /* @__PURE__ */ h("circle", {
 		class: "halo",
-		cx: stretch.shot_px[0] * seen.scale - seen.x,
-		cy: stretch.shot_px[1] * seen.scale - seen.y,
-		r: 26
+		cx: x,
+		cy: y,
+		r
 	}), /* @__PURE__ */ h("circle", {
 		class: "spike",
-		cx: stretch.shot_px[0] * seen.scale - seen.x,
-		cy: stretch.shot_px[1] * seen.scale - seen.y,
-		r: 26
+		cx: x,
+		cy: y,
+		r
 	}), /* @__PURE__ */ h("text", {
 		class: "over",
-		x: stretch.shot_px[0] * seen.scale - seen.x + 32,
-		y: stretch.shot_px[1] * seen.scale - seen.y + 4
-	}, number))));
+		x: x + r + 6,
+		y: y + 4
+	}, number));
 }
 /** A stroke as it is drawn: what it says is told apart by its hatch, not by colour. */
 function Ink({ path, nib, width, seen }) {
@@ -435,30 +446,55 @@ function Facts({ c, picture }) {
 	}, "never mirror it") : "Never mirrored.", " ", others.length > 0 && /* @__PURE__ */ h(Phrase, {
 		name: "Take the facts of another over",
 		value: "",
-		others: [["", "facts"], ...others],
+		others: [["", "take over those of another"], ...others],
 		onReplace: (word) => word && facts("--like", word)
 	})));
 }
-/** Where the edge can be seen in the picture, walked by Enter, worst first. */
+const doubted = (d) => {
+	if (!d.place_px) return [];
+	const [left, top, width, height] = d.place_px;
+	return [{
+		at: [left + width / 2, top + height / 2],
+		around_px: Math.max(width, height) / 2,
+		says: d.what
+	}];
+};
+const seen = (s) => ({
+	at: s.shot_px,
+	around_px: 0,
+	says: `${figure(s.length_px, 0)} px of edge in the picture, ${figure(s.contrast_share * 100, 0)} % from what is behind, blurred ${figure(s.blur_px, 1)} px`
+});
+/** What is doubtful since it was cut, and where its edge is seen in the picture, worst first: walked by Enter. */
 function Walk({ c, picture, walked, onWalk }) {
 	const piece = picture.pieces.find((p) => p.cutout === c.cutout && !p.hidden);
-	if (!piece) return null;
-	const next = () => {
-		if (walked) onWalk({
-			all: walked.all,
-			at: (walked.at + 1) % walked.all.length
-		});
-		else void edge(piece.piece).then((all) => all.length > 0 && onWalk({
+	const next = async () => {
+		if (walked && walked.all.length > 0) {
+			onWalk({
+				...walked,
+				at: (walked.at + 1) % walked.all.length
+			});
+			return;
+		}
+		said.value = "Its edge is being looked at …";
+		const [unsure, edges] = await Promise.all([doubts(c.cutout), piece ? edge(piece.piece) : []]);
+		if (cutout.value !== null && cutout.value !== c.cutout) return;
+		const all = [...unsure.flatMap(doubted), ...edges.map(seen)];
+		said.value = all.length > 0 ? `${all.length} places to look at` : "No place of it is doubtful";
+		onWalk({
 			all,
-			at: 0
-		}));
+			at: 0,
+			general: unsure.filter((d) => !d.place_px).map((d) => d.what)
+		});
 	};
 	const now = walked?.all[walked.at];
-	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "where its edge is seen"), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "worth a look"), walked?.general.map((what) => /* @__PURE__ */ h("p", {
+		class: "row",
+		key: what
+	}, what)), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
 		class: "word",
-		onClick: next,
+		onClick: () => void next(),
 		"aria-keyshortcuts": "Enter"
-	}, walked ? "walk on" : "walk the edge, worst first"), now && ` ${walked.at + 1} of ${walked.all.length}: ${figure(now.length_px, 0)} px in the picture, ${figure(now.contrast_share * 100, 0)} % from what is behind, blurred ${figure(now.blur_px, 1)} px`));
+	}, walked && walked.all.length > 0 ? "walk on" : "walk what is doubtful, worst first"), now && ` ${(walked?.at ?? 0) + 1} of ${walked?.all.length ?? 0}: ${now.says}`));
 }
 function Strokes({ id, hand }) {
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "strokes"), /* @__PURE__ */ h("ol", { class: "strokes" }, hand.strokes.map((s) => /* @__PURE__ */ h("li", { key: s.number }, s.says, ", ", s.points, " ", s.points === 1 ? "point" : "points", " ", /* @__PURE__ */ h("button", {

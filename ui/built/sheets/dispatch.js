@@ -1,10 +1,14 @@
 // The dispatch sheet: the leaf on top as a file that leaves the house.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useState } from "../../vendor/hooks.js";
+import { useEffect, useState } from "../../vendor/hooks.js";
+import { useGlass } from "../draw/glass.js";
 import { at, figure } from "../draw/places.js";
+import { arrows } from "../parts/arrows.js";
 import { LastPages } from "../parts/book.js";
+import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
-import { callOff, print } from "../store/link.js";
+import { pull } from "../parts/pull.js";
+import { callOff, edge, print, say } from "../store/link.js";
 import { going } from "../store/view.js";
 const FORMS = [
 	["tif", "TIFF, 16 bits"],
@@ -12,10 +16,76 @@ const FORMS = [
 	["jpg", "JPEG"],
 	["exr", "OpenEXR, linear"]
 ];
+/** What a normal eye tells apart: one minute of arc (ISO 8596, visual acuity 1.0). */
+const ACUITY = Math.PI / 180 / 60;
+/** From how far off, in metres, pixels of a print are too small to be told apart. */
+const sharpFrom = (ppi) => .0254 / ppi / Math.tan(ACUITY);
+/** How large the file will be, in words: by its samples; a JPEG by three bits a pixel (common practice, no source). */
+function weighed(form, pixels) {
+	const bytes = pixels * (form === "jpg" ? 3 / 8 : 6);
+	const told = bytes < 1e6 ? `${figure(Math.ceil(bytes / 1e3), 0)} kB` : `${figure(bytes / 1e6, bytes < 1e7 ? 1 : 0)} MB`;
+	return form === "jpg" ? `about ${told}` : `at most ${told}`;
+}
+/** A CSS pixel is the 96th part of an inch (CSS Values and Units 4, 6.1). */
+const CSS_PPI = 96;
+/** The docket's crop among the glasses. */
+const CROP = 8;
+/** Where the edge of a piece asks most to be looked at: found once. */
+const finest = new Map();
+function finestOf(piece) {
+	const found = finest.get(piece) ?? edge(piece).then((all) => all[0]?.picture_px);
+	finest.set(piece, found);
+	return found;
+}
+/** A part of the picture as large as it is printed: first where the subject's edge is finest. */
+function Crop({ box, picture, ppi }) {
+	const subject = picture.pieces.find((p) => p.is_subject) ?? picture.pieces[0];
+	const stand = picture.projection?.pieces.find((p) => p.piece === subject?.piece);
+	const r = picture.reading;
+	const [moved, move] = useState(null);
+	const [found, find] = useState(null);
+	const piece = subject?.piece;
+	useEffect(() => {
+		if (piece !== undefined) void finestOf(piece).then((at) => at && find(at));
+	}, [piece]);
+	const middle = stand ? [(stand.top_px[0] + stand.foot_px[0]) / 2, (stand.top_px[1] + stand.foot_px[1]) / 2] : [(r?.width_px ?? 0) / 2, (r?.height_px ?? 0) / 2];
+	const at = moved ?? found ?? middle;
+	const scale = ppi ? CSS_PPI / ppi : 1 / devicePixelRatio;
+	const [width, height] = [box.width - 34, Math.min(220, box.height * .3)];
+	const canvas = useGlass(CROP, { what: "top" }, {
+		scale,
+		x: at[0] * scale - width / 2,
+		y: at[1] * scale - height / 2
+	}, width, height);
+	const shift = (x, y) => move([at[0] - x / scale, at[1] - y / scale]);
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, ppi ? "as large as it is printed" : "pixel for pixel"), /* @__PURE__ */ h("div", {
+		class: "crop pulled",
+		style: {
+			width: `${width}px`,
+			height: `${height}px`
+		},
+		role: "img",
+		tabIndex: 0,
+		"aria-label": "A part of the picture as large as it is printed: pull it, or arrows, to see another",
+		onPointerDown: (e) => pull(e, shift, () => {}),
+		onKeyDown: arrows((x, y) => shift(-20 * x, -20 * y))
+	}, /* @__PURE__ */ h("canvas", { ref: canvas })));
+}
+/** Receipts, licences and releases that are kept with the picture. */
+function Papers({ picture }) {
+	const size = (bytes) => bytes < 1e4 ? `${bytes} bytes` : bytes < 1e7 ? `${figure(bytes / 1e3, 0)} kB` : `${figure(bytes / 1e6, 0)} MB`;
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "papers"), picture.papers.length > 0 && /* @__PURE__ */ h("ul", { class: "papers" }, picture.papers.map((p) => /* @__PURE__ */ h("li", { key: p.file }, p.name, /* @__PURE__ */ h("small", null, size(p.bytes), p.note ? `, ${p.note}` : ""), " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("rights", "remove", p.file)
+	}, "remove")))), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => chooseFiles((files) => void take(files, null), "")
+	}, "lay receipts, licences, releases here"), " They are kept byte for byte. A record, no legal advice."));
+}
 export function Dispatch({ picture, places }) {
 	const r = picture.reading;
-	const take = picture.takes.find((t) => t.take === picture.take)?.name;
-	const plainName = [picture.name, take].filter((s) => s).join(" ").replace(/[^\p{L}\p{N} ._-]+/gu, "-").replaceAll(" ", "-");
+	const leaf = picture.takes.find((t) => t.take === picture.take)?.name;
+	const plainName = [picture.name, leaf].filter((s) => s).join(" ").replace(/[^\p{L}\p{N} ._-]+/gu, "-").replaceAll(" ", "-");
 	const [form, choose] = useState("tif");
 	const [typed, type] = useState(null);
 	const [width, widen] = useState("whole");
@@ -25,6 +95,7 @@ export function Dispatch({ picture, places }) {
 	if (!r) return null;
 	const wide = width === "whole" ? r.width_px : Math.min(Number(width), r.width_px);
 	const tall = Math.round(wide * r.height_px / r.width_px);
+	const ppi = r.ppi && r.ppi * wide / r.width_px;
 	const cm = r.ppi && width === "whole" ? `${figure(r.width_px / r.ppi * 2.54, 1)} × ${figure(r.height_px / r.ppi * 2.54, 1)} cm at ${figure(r.ppi, 0)} ppi` : "";
 	const widths = [
 		["whole", `${r.width_px} px wide, full size`],
@@ -43,7 +114,7 @@ export function Dispatch({ picture, places }) {
 		class: "card docket",
 		"aria-label": "Docket",
 		style: at(beside)
-	}, /* @__PURE__ */ h("h3", null, "Docket", /* @__PURE__ */ h("small", null, take ? `take ${take}` : "the picture itself")), /* @__PURE__ */ h("form", { onSubmit: send }, /* @__PURE__ */ h("p", { class: "manner" }, "To ", /* @__PURE__ */ h(Phrase, {
+	}, /* @__PURE__ */ h("h3", null, "Docket", /* @__PURE__ */ h("small", null, leaf ? `take ${leaf}` : "the picture itself")), /* @__PURE__ */ h("form", { onSubmit: send }, /* @__PURE__ */ h("p", { class: "manner" }, "To ", /* @__PURE__ */ h(Phrase, {
 		name: "Form of the file",
 		value: form,
 		others: FORMS,
@@ -60,7 +131,7 @@ export function Dispatch({ picture, places }) {
 		autocomplete: "off",
 		onInput: (e) => type(e.currentTarget.value),
 		onKeyDown: (e) => e.stopPropagation()
-	}), " .", form, ", in the picture's folder “out”"), /* @__PURE__ */ h("p", { class: "row" }, wide, " × ", tall, " px", cm ? `, ${cm}` : ""), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("label", null, /* @__PURE__ */ h("input", {
+	}), " .", form, ", in the picture's folder “out”"), /* @__PURE__ */ h("p", { class: "row" }, wide, " × ", tall, " px", cm ? `, ${cm}` : "", ", ", weighed(form, wide * tall), ppi ? `; finer than the eye sees from ${figure(sharpFrom(ppi), 1)} m on` : ""), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("label", null, /* @__PURE__ */ h("input", {
 		type: "checkbox",
 		checked: isOver,
 		onChange: (e) => replace(e.currentTarget.checked)
@@ -68,5 +139,9 @@ export function Dispatch({ picture, places }) {
 		type: "button",
 		class: "word",
 		onClick: callOff
-	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "write the file")))));
+	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "write the file"))), /* @__PURE__ */ h(Crop, {
+		box: beside,
+		picture,
+		ppi
+	}), /* @__PURE__ */ h(Papers, { picture })));
 }

@@ -214,6 +214,13 @@ export function edge(piece) {
 		piece
 	}, (tell) => then(tell.tell === "edge" ? tell.stretches : [])));
 }
+/** What is doubtful of a cut-out that was found by its paper. */
+export function doubts(cutout) {
+	return new Promise((then) => send({
+		ask: "doubts",
+		cutout
+	}, (tell) => then(tell.tell === "doubts" ? tell.doubts : [])));
+}
 /** Decides something; whether it was done. */
 export function decide(deed) {
 	work(1);

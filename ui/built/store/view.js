@@ -60,6 +60,7 @@ export const busy = signal(null);
 export const going = signal(null);
 /** How the lens is brought nearer: a factor on the whole picture's scale, and the picture place in the middle. */
 export const zoom = signal(null);
+export const traced = signal(null);
 /** The cut-out on the cut-outs sheet, and what it is laid on. */
 export const cutout = signal(null);
 export const laidOn = signal("grey_card");

@@ -1,10 +1,10 @@
 // The picture through the lens: looked at whole or nearer, its pieces chosen and dragged, and what is drawn over it.
 import { Fragment, h, type ComponentChildren } from "../../vendor/preact.js";
 import { signal } from "../../vendor/signals.js";
-import type { Card, Stand } from "../../gen/wire.js";
+import type { Card, Stand, StretchReport } from "../../gen/wire.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, painting, stands, top, under, views as shown, zoom, type Painting, type Views } from "../store/view.js";
+import { choose, chosen, covering, first, painting, stands, top, traced, under, views as shown, zoom, type Painting, type Views } from "../store/view.js";
 import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
@@ -344,6 +344,7 @@ function Stakes({ seen, height }: { seen: Part; height: number }) {
         const stand = standing.get(c.piece);
         return stand && <Flag key={c.piece} card={c} stand={stand} seen={seen} number={i + 1} />;
       })}
+      {traced.value && traced.value.of === sheet.value?.number && chosen.value.includes(traced.value.piece) && <Tracing stretches={traced.value.stretches} seen={seen} />}
       {chosen.value.map((piece) => {
         const stand = standing.get(piece);
         return stand && <Spike key={piece} stand={stand} seen={seen} height={height} isFirst={piece === first.value} card={cards.find((c) => c.piece === piece)} />;
@@ -351,6 +352,34 @@ function Stakes({ seen, height }: { seen: Part; height: number }) {
     </Fragment>
   );
 }
+
+/** Stretches of an edge, numbered as survey points are: the longer one is, the larger its mark. */
+const Tracing = steady(({ stretches, seen }: { stretches: StretchReport[]; seen: Part }) => {
+  const numbered: [number, number][] = [];
+  // Where they lie close, the worst has its number alone; brought nearer, all have.
+  const isNumbered = (u: number, v: number) => {
+    const isFree = numbered.every(([x, y]) => Math.abs(x - u) > 18 || Math.abs(y - v) > 13);
+    if (isFree) numbered.push([u, v]);
+    return isFree;
+  };
+  return (
+  <g>
+    {stretches.map((s, i) => {
+      const [u, v] = [s.picture_px[0] * seen.scale - seen.x, s.picture_px[1] * seen.scale - seen.y];
+      const r = Math.min(Math.max((s.length_px * seen.scale) / 8, 4), 16);
+      const mark = `M${u - r} ${v}H${u + r}M${u} ${v - r}V${v + r}`;
+      return (
+        <g key={i}>
+          <path class="halo" d={mark} />
+          <path class="spike" d={mark} />
+          {isNumbered(u, v) && <text class="over" x={u + 5} y={v - 5}>{i + 1}</text>}
+          <title>{`${figure(s.length_px, 0)} px, ${figure(s.contrast_share * 100, 0)} % from what is behind, blurred ${figure(s.blur_px, 1)} px`}</title>
+        </g>
+      );
+    })}
+  </g>
+  );
+});
 
 /** A numbered pencil flag on what gives the picture away. */
 const Flag = steady(({ card, stand, seen, number }: { card: Card; stand: Stand; seen: Part; number: number }) => {

@@ -2,9 +2,9 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import { useMemo, useState } from "../../vendor/hooks.js";
 import type { Card, Sheet } from "../../gen/wire.js";
-import { letGo, say, trySaying } from "../store/link.js";
+import { edge, letGo, say, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { card, chosen, covering, first, said } from "../store/view.js";
+import { card, chosen, covering, first, said, traced } from "../store/view.js";
 import { at, figure, type Box } from "../draw/places.js";
 import { choose as chooseFiles, recast, take } from "./drop.js";
 import { Figure, typing } from "./figure.js";
@@ -263,6 +263,7 @@ function Manner({ c }: { c: Card }) {
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
         <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>stand a shot in its place</button>
         <button class="word" onClick={() => void another(c)}>another like it</button>
+        <button class="word" aria-pressed={isTraced(c.piece)} onClick={() => traceEdge(c.piece)}>{isTraced(c.piece) ? "lift the tracing" : "trace where its edge is seen"}</button>
         <button class="word" onClick={() => void say("place", "remove", named())}>remove it</button>
       </span>
     </p>
@@ -309,4 +310,21 @@ function Write() {
       <input id="says" name="says" autocomplete="off" spellcheck={false} key={first.value} onKeyDown={keys} />
     </form>
   );
+}
+
+/** Whether the edge of a piece lies traced over the picture as it is. */
+const isTraced = (piece: number) => traced.value?.piece === piece && traced.value.of === sheet.value?.number;
+
+/** Traces where its edge is seen, or lifts the tracing. */
+function traceEdge(piece: number): void {
+  const of = sheet.value?.number ?? 0;
+  if (isTraced(piece)) {
+    traced.value = null;
+    return;
+  }
+  said.value = "Its edge is being looked at …";
+  void edge(piece).then((stretches) => {
+    traced.value = { piece, of, stretches };
+    said.value = stretches.length > 0 ? `${stretches.length} stretches of its edge are seen, worst first` : "Its edge is not seen anywhere";
+  });
 }

@@ -1,4 +1,4 @@
-// Files that are laid on the sheet: a photograph becomes the backdrop, a shot stands where it was dropped, and the like.
+// Files that are laid on the sheet: a photograph becomes the backdrop, a shot stands where it was dropped, a receipt is kept.
 import type { HandedIn } from "../../gen/wire.js";
 import { ground, handIn, say } from "../store/link.js";
 import { sheet } from "../store/scene.js";
@@ -18,9 +18,13 @@ function freshName(file: string): string {
 
 /** Takes files that were laid on the sheet; `at` is the picture's place that lies under them, where it is the picture. */
 export async function take(files: File[], at: [number, number] | null): Promise<void> {
-  const photographs = files.filter((f) => PHOTOGRAPHS.test(f.name));
-  const others = files.filter((f) => !PHOTOGRAPHS.test(f.name));
-  if (others.length > 0) said.value = `${others.map((f) => f.name).join(", ")}: no photograph (PNG, JPEG, TIFF, EXR)`;
+  // On the dispatch sheet everything is a paper, a photographed receipt as well; elsewhere what is no photograph.
+  const isPaper = (f: File) => turned.value === "dispatch" || !PHOTOGRAPHS.test(f.name);
+  const photographs = files.filter((f) => !isPaper(f));
+  for (const file of files.filter(isPaper)) {
+    const handed = await handIn(file);
+    if (!handed || !(await say("rights", "keep", handed))) return;
+  }
   let place = at;
   for (const file of photographs) {
     const handed = await handIn(file);
@@ -75,12 +79,12 @@ export async function recast(piece: number, file: File): Promise<boolean> {
   return say("place", "recast", `#${piece}`, "--shot", handed);
 }
 
-/** Asks for files as the browser does. */
-export function choose(then: (files: File[]) => void): void {
+/** Asks for files as the browser does: for photographs, or for papers of whatever form. */
+export function choose(then: (files: File[]) => void, accept = "image/*,.tif,.tiff,.exr"): void {
   const input = document.createElement("input");
   input.type = "file";
   input.multiple = true;
-  input.accept = "image/*,.tif,.tiff,.exr";
+  input.accept = accept;
   input.addEventListener("change", () => then([...(input.files ?? [])]));
   input.click();
 }

@@ -106,6 +106,7 @@ function Photograph({ room, r, picture }: { room: Box; r: ReadingReport; picture
     <div class="frame table" style={at(box)}>
       <canvas ref={canvas} style={at(beyond)} />
       <svg width={box.width} height={box.height} role="group" aria-label="The horizon and the picture's frame">
+        {beyond.width > box.width + 0.5 || beyond.height > box.height + 0.5 ? <rect class="line dots" x={0} y={0} width={box.width} height={box.height} /> : null}
         <path class="beyond" fill-rule="evenodd" d={`M${beyond.x} ${beyond.y}h${beyond.width}v${beyond.height}h${-beyond.width}ZM${left * scale} ${top * scale}v${height * scale}h${width * scale}v${-height * scale}Z`} />
         <rect
           class="edge pulled"

@@ -1,7 +1,7 @@
 // The cut-outs sheet: a cut-out large, laid on a ground that can be changed; nibs to draw on it; its edge and its facts; the shelf of all.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
-import type { FactsReport, HandworkReport, On, Sheet, StretchReport } from "../../gen/wire.js";
+import type { DoubtReport, FactsReport, HandworkReport, On, Sheet, StretchReport } from "../../gen/wire.js";
 import { part, useGlass, type Part } from "../draw/glass.js";
 import { Silhouette } from "../draw/lineup.js";
 import { at, figure, type Box, type Places } from "../draw/places.js";
@@ -11,9 +11,9 @@ import { Figure } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
-import { edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
+import { doubts, edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
 import { cutBy, isDrawing, owe } from "../store/owed.js";
-import { cutout, laidOn } from "../store/view.js";
+import { cutout, laidOn, said } from "../store/view.js";
 
 const GROUNDS: { on: On; key: string; name: string }[] = [
   { on: "velvet", key: "v", name: "velvet" },
@@ -43,7 +43,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
   const [nib, choose] = useState<string | null>(null);
   const [width, widen] = useState(24);
   const [wanted, want] = useState("");
-  const [walked, walk] = useState<{ all: StretchReport[]; at: number } | null>(null);
+  const [walked, walk] = useState<Walked | null>(null);
   const { large, shelf, beside } = places;
   useEffect(() => walk(null), [shown?.cutout]);
   // The shot is laid out for the first stroke before it is drawn.
@@ -60,7 +60,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
           shape={{ width: shown.shot_size_px[0], height: shown.shot_size_px[1] }}
           nib={nib}
           width={width}
-          stretch={walked?.all[walked.at] ?? null}
+          point={walked?.all[walked.at] ?? null}
           number={walked ? walked.at + 1 : 0}
         />
       ) : (
@@ -120,13 +120,15 @@ export function Outline() {
 }
 
 /** The cut-out, drawn on. */
-function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; shown: FactsReport; shape: { width: number; height: number }; nib: string | null; width: number; stretch: StretchReport | null; number: number }) {
+function Table({ box, shown, shape, nib, width, point: looked, number }: { box: Box; shown: FactsReport; shape: { width: number; height: number }; nib: string | null; width: number; point: Point | null; number: number }) {
   const [near, bring] = useState<{ factor: number; at: [number, number] } | null>(null);
   const [drawn, draw] = useState<Path>([]);
   const whole = part(box, shape, null).scale;
   useEffect(() => {
-    if (stretch) bring({ factor: Math.max(1, 1.5 / whole), at: stretch.shot_px });
-  }, [stretch]);
+    // As near as all of it is still seen.
+    const near = looked && Math.min(1.5, Math.min(box.width, box.height) / 2.5 / Math.max(1, looked.around_px));
+    if (looked && near) bring({ factor: Math.max(1, near / whole), at: looked.at });
+  }, [looked]);
   const seen = part(box, shape, near);
   const on = laidOn.value;
   const canvas = useGlass(0, { what: "cut_out", cutout: shown.cutout, on }, seen, box.width, box.height);
@@ -193,15 +195,20 @@ function Table({ box, shown, shape, nib, width, stretch, number }: { box: Box; s
       <svg width={box.width} height={box.height} aria-hidden="true">
         {nib && nibAt && <circle class="spike" cx={nibAt[0] * seen.scale - seen.x} cy={nibAt[1] * seen.scale - seen.y} r={Math.max(3, width / 2)} />}
         {drawn.length > 0 && <Ink path={drawn} nib={nib ?? "add"} width={width} seen={seen} />}
-        {stretch && (
-          <g>
-            <circle class="halo" cx={stretch.shot_px[0] * seen.scale - seen.x} cy={stretch.shot_px[1] * seen.scale - seen.y} r={26} />
-            <circle class="spike" cx={stretch.shot_px[0] * seen.scale - seen.x} cy={stretch.shot_px[1] * seen.scale - seen.y} r={26} />
-            <text class="over" x={stretch.shot_px[0] * seen.scale - seen.x + 32} y={stretch.shot_px[1] * seen.scale - seen.y + 4}>{number}</text>
-          </g>
-        )}
+        {looked && <Ring x={looked.at[0] * seen.scale - seen.x} y={looked.at[1] * seen.scale - seen.y} r={Math.max(26, looked.around_px * seen.scale * 1.15)} number={number} />}
       </svg>
     </div>
+  );
+}
+
+/** Around what is looked at. */
+function Ring({ x, y, r, number }: { x: number; y: number; r: number; number: number }) {
+  return (
+    <g>
+      <circle class="halo" cx={x} cy={y} r={r} />
+      <circle class="spike" cx={x} cy={y} r={r} />
+      <text class="over" x={x + r + 6} y={y + 4}>{number}</text>
+    </g>
   );
 }
 
@@ -294,27 +301,51 @@ function Facts({ c, picture }: { c: FactsReport; picture: Sheet }) {
         {c.bearing_deg === null ? " (not said)" : ""}. Shot from {told("--camera-distance", "Camera distance", c.camera_distance_m ?? 5, "m", 0.1, 2, "m", 0.1)} away
         {c.camera_distance_m === null ? " (assumed)" : ""}, the lens {told("--eye-height", "Height of the lens above the foot", c.eye_height_m ?? 1.5, "m", 0.05, 2, "m")} above its foot{c.eye_height_m === null ? " (not said)" : ""}.{" "}
         {c.may_mirror ? <button class="word" onClick={() => facts("--never-mirror")}>never mirror it</button> : "Never mirrored."}{" "}
-        {others.length > 0 && <Phrase name="Take the facts of another over" value="" others={[["", "facts"], ...others]} onReplace={(word) => word && facts("--like", word)} />}
+        {others.length > 0 && <Phrase name="Take the facts of another over" value="" others={[["", "take over those of another"], ...others]} onReplace={(word) => word && facts("--like", word)} />}
       </p>
     </Fragment>
   );
 }
 
-/** Where the edge can be seen in the picture, walked by Enter, worst first. */
-function Walk({ c, picture, walked, onWalk }: { c: FactsReport; picture: Sheet; walked: { all: StretchReport[]; at: number } | null; onWalk: (to: { all: StretchReport[]; at: number } | null) => void }) {
+/** A place of a shot that is worth looking at: its middle, how far around, and why. */
+type Point = { at: [number, number]; around_px: number; says: string };
+type Walked = { all: Point[]; at: number; general: string[] };
+
+const doubted = (d: DoubtReport): Point[] => {
+  if (!d.place_px) return [];
+  const [left, top, width, height] = d.place_px;
+  return [{ at: [left + width / 2, top + height / 2], around_px: Math.max(width, height) / 2, says: d.what }];
+};
+
+const seen = (s: StretchReport): Point => ({
+  at: s.shot_px,
+  around_px: 0,
+  says: `${figure(s.length_px, 0)} px of edge in the picture, ${figure(s.contrast_share * 100, 0)} % from what is behind, blurred ${figure(s.blur_px, 1)} px`,
+});
+
+/** What is doubtful since it was cut, and where its edge is seen in the picture, worst first: walked by Enter. */
+function Walk({ c, picture, walked, onWalk }: { c: FactsReport; picture: Sheet; walked: Walked | null; onWalk: (to: Walked | null) => void }) {
   const piece = picture.pieces.find((p) => p.cutout === c.cutout && !p.hidden);
-  if (!piece) return null;
-  const next = () => {
-    if (walked) onWalk({ all: walked.all, at: (walked.at + 1) % walked.all.length });
-    else void edge(piece.piece).then((all) => all.length > 0 && onWalk({ all, at: 0 }));
+  const next = async () => {
+    if (walked && walked.all.length > 0) {
+      onWalk({ ...walked, at: (walked.at + 1) % walked.all.length });
+      return;
+    }
+    said.value = "Its edge is being looked at …";
+    const [unsure, edges] = await Promise.all([doubts(c.cutout), piece ? edge(piece.piece) : []]);
+    if (cutout.value !== null && cutout.value !== c.cutout) return;
+    const all = [...unsure.flatMap(doubted), ...edges.map(seen)];
+    said.value = all.length > 0 ? `${all.length} places to look at` : "No place of it is doubtful";
+    onWalk({ all, at: 0, general: unsure.filter((d) => !d.place_px).map((d) => d.what) });
   };
   const now = walked?.all[walked.at];
   return (
     <Fragment>
-      <h4>where its edge is seen</h4>
+      <h4>worth a look</h4>
+      {walked?.general.map((what) => <p class="row" key={what}>{what}</p>)}
       <p class="row">
-        <button class="word" onClick={next} aria-keyshortcuts="Enter">{walked ? "walk on" : "walk the edge, worst first"}</button>
-        {now && ` ${walked.at + 1} of ${walked.all.length}: ${figure(now.length_px, 0)} px in the picture, ${figure(now.contrast_share * 100, 0)} % from what is behind, blurred ${figure(now.blur_px, 1)} px`}
+        <button class="word" onClick={() => void next()} aria-keyshortcuts="Enter">{walked && walked.all.length > 0 ? "walk on" : "walk what is doubtful, worst first"}</button>
+        {now && ` ${(walked?.at ?? 0) + 1} of ${walked?.all.length ?? 0}: ${now.says}`}
       </p>
     </Fragment>
   );

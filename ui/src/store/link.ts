@@ -1,6 +1,6 @@
 // The one place that talks to the program.
 import { batch, signal } from "../../vendor/signals.js";
-import type { Ask, Deed, HandedIn, On, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
+import type { Ask, Deed, DoubtReport, HandedIn, On, Screen, Share, StretchReport, Tell, View, Word } from "../../gen/wire.js";
 import { rack, sheet, tried } from "./scene.js";
 import { kept } from "./kept.js";
 import { busy, going, said, top } from "./view.js";
@@ -178,6 +178,11 @@ export function wedge(): Promise<Share[]> {
 /** The stretches of a piece's edge that can be seen, most first. */
 export function edge(piece: number): Promise<StretchReport[]> {
   return new Promise((then) => send({ ask: "edge", piece }, (tell) => then(tell.tell === "edge" ? tell.stretches : [])));
+}
+
+/** What is doubtful of a cut-out that was found by its paper. */
+export function doubts(cutout: number): Promise<DoubtReport[]> {
+  return new Promise((then) => send({ ask: "doubts", cutout }, (tell) => then(tell.tell === "doubts" ? tell.doubts : [])));
 }
 
 /** Decides something; whether it was done. */

@@ -1,6 +1,6 @@
 // What only this window knows.
 import { computed, signal } from "../../vendor/signals.js";
-import type { On, Projection } from "../../gen/wire.js";
+import type { On, Projection, StretchReport } from "../../gen/wire.js";
 import { kept } from "./kept.js";
 import { sheet, tried } from "./scene.js";
 
@@ -79,6 +79,10 @@ export const going = signal<{ n: number; share: number } | null>(null);
 
 /** How the lens is brought nearer: a factor on the whole picture's scale, and the picture place in the middle. */
 export const zoom = signal<{ factor: number; at: [number, number] } | null>(null);
+
+/** Where a piece's edge is seen, traced over the picture: worst first. It is of the picture as it was then. */
+export type Traced = { piece: number; of: number; stretches: StretchReport[] };
+export const traced = signal<Traced | null>(null);
 
 /** The cut-out on the cut-outs sheet, and what it is laid on. */
 export const cutout = signal<number | null>(null);

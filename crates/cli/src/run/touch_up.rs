@@ -6,12 +6,14 @@ use crate::bench::Bench;
 use crate::shown;
 use crate::shown::plain;
 use crate::typed::touch_up::{Edge, TouchUp, What};
+use serde_json::json;
 use setpiece::commands::cutting::matting::Effort;
 use setpiece::commands::render::Existing;
 use setpiece::commands::scene::Scene;
 use setpiece::commands::touch_up::{self, EdgeSaid, Report, When};
 use setpiece::commands::units::Degrees;
-use setpiece::commands::{Layer, carry_out_on_edge, joining, out_and_back};
+use setpiece::commands::{Layer, carry_out_on_edge, doubts, joining, out_and_back};
+use std::num::NonZeroUsize;
 
 pub(crate) fn touch_up(typed: TouchUp, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
     let (folder, layer) = (&typed.at.folder, &typed.layer);
@@ -31,6 +33,14 @@ pub(crate) fn touch_up(typed: TouchUp, bench: &mut Bench<'_>) -> Result<Answer, 
             let (look, seen) = looked_at(folder, layer)?;
             let report = touch_up::report(&seen, &cut_out)?;
             let mut answer = Answer::new(told(&report), &report);
+            answer.asides = notices(look.notices());
+            Ok(answer)
+        }
+        What::Doubts { cut_out } => {
+            let (look, seen) = looked_at(folder, layer)?;
+            let threads = std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);
+            let all = doubts::doubts(&seen, look.folder(), &cut_out, (threads, &budget))?;
+            let mut answer = Answer::new(shown::doubts(&all), &json!({ "doubts": all }));
             answer.asides = notices(look.notices());
             Ok(answer)
         }

@@ -4,9 +4,11 @@ use super::{plain, table};
 use crate::answer::{Has, remedy};
 use setpiece::commands::Done;
 use setpiece::commands::check::Checked;
+use setpiece::commands::doubts::DoubtReport;
 use setpiece::commands::history::LogLine;
 use setpiece::commands::lamps::LampReport;
 use setpiece::commands::line_up::{Card, SnagReport};
+use setpiece::commands::papers::PaperReport;
 use setpiece::commands::render::Rendered;
 use setpiece::commands::takes::TakeReport;
 use setpiece::commands::toning::TreatmentReport;
@@ -144,6 +146,35 @@ fn cells(card: &Card) -> Vec<String> {
         })),
         view,
     ]
+}
+
+/// What is doubtful of a cut-out.
+pub(crate) fn doubts(all: &[DoubtReport]) -> String {
+    if all.is_empty() {
+        return "Nothing is doubtful, as far as its paper tells.\n".to_owned();
+    }
+    let told = |(i, d): (usize, &DoubtReport)| {
+        let place = d.place_px.map_or_else(String::new, |[x, y, w, h]| {
+            format!(", {} x {} px from {},{}", plain(w, 0), plain(h, 0), plain(x, 0), plain(y, 0))
+        });
+        format!("{}  {}{place}\n", i + 1, d.what)
+    };
+    all.iter().enumerate().map(told).collect()
+}
+
+/// The papers kept with a picture.
+pub(crate) fn papers(all: &[PaperReport]) -> String {
+    if all.is_empty() {
+        return "No papers are kept with the picture. Next: setpiece rights FOLDER keep FILE\n".to_owned();
+    }
+    let row = |p: &PaperReport| {
+        let size =
+            if p.bytes < 10_000 { format!("{} bytes", p.bytes) } else { format!("{} kB", p.bytes / 1000) };
+        vec![p.name.clone(), size, p.note.clone()]
+    };
+    let rows: Vec<Vec<String>> = all.iter().map(row).collect();
+    let told = table(&["paper", "size", "note"], &rows);
+    format!("{told}A record, no legal advice: what they allow is for you to read.\n")
 }
 
 /// The lamps.

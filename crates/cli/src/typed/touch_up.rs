@@ -61,6 +61,11 @@ setpiece touch-up marsh edge sitter --calm 60% --rim 8 --cast 50%")]
         /// The cut-out
         cut_out: String,
     },
+    /// Tell what is doubtful of a cut-out that was found by its paper, less what strokes have settled
+    Doubts {
+        /// The cut-out
+        cut_out: String,
+    },
     /// Take a stroke away
     Drop {
         /// The cut-out

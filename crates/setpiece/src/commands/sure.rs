@@ -6,6 +6,7 @@ use cutting::pen::Stroke;
 use cutting::regions::{self, Said, Unsaid};
 use cutting::sheet::{self, Doubt};
 use pixels::{Budget, Image, Rgb};
+use std::fmt;
 use std::path::Path;
 use units::PxRect;
 
@@ -53,15 +54,9 @@ pub(crate) fn found(
         }
         Known::Paper(trimap) => Found { trimap: trimap.clone(), by: "paper", doubts: Vec::new() },
         Known::Nothing => {
-            let sheet::Found { trimap, doubts, .. } =
-                sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
-            let doubts = next_to_nothing(&trimap)
-                .map(str::to_owned)
-                .into_iter()
-                .chain(cut_off(&trimap))
-                .chain(doubts.iter().map(doubt))
-                .collect();
-            Found { trimap, by: "paper", doubts }
+            let found = sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
+            let doubts = doubtful(&found).iter().map(Doubtful::to_string).collect();
+            Found { trimap: found.trimap, by: "paper", doubts }
         }
     };
     if strokes.is_empty() {
@@ -100,6 +95,30 @@ fn inside_out(trimap: &Trimap) -> Option<&'static str> {
     )
 }
 
+/// Something that is worth looking at.
+pub(crate) struct Doubtful {
+    /// In words.
+    pub(crate) what: String,
+    /// Where in the shot, if it is somewhere.
+    pub(crate) place: Option<PxRect>,
+}
+
+impl fmt::Display for Doubtful {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what)?;
+        let Some(p) = self.place else { return Ok(()) };
+        write!(f, ", columns {} to {}, rows {} to {}", p.x0(), p.x1() - 1, p.y0(), p.y1() - 1)
+    }
+}
+
+/// What is doubtful of a thing that was found by its paper.
+pub(crate) fn doubtful(found: &sheet::Found) -> Vec<Doubtful> {
+    let nowhere = |what: String| Doubtful { what, place: None };
+    let little = next_to_nothing(&found.trimap).map(|what| nowhere(what.to_owned()));
+    let cut_off = cut_off(&found.trimap).into_iter().map(nowhere);
+    little.into_iter().chain(cut_off).chain(found.doubts.iter().map(doubt)).collect()
+}
+
 /// What reaches the frame where paper should: a thing stands on the lower edge, if anywhere.
 fn cut_off(trimap: &Trimap) -> Vec<String> {
     let place = trimap.place();
@@ -116,23 +135,27 @@ fn cut_off(trimap: &Trimap) -> Vec<String> {
     sides.into_iter().filter(|s| s.1).map(|s| said(s.0)).collect()
 }
 
-/// What is worth looking at, in words.
-fn doubt(doubt: &Doubt) -> String {
-    let at = |p: &PxRect| format!("columns {} to {}, rows {} to {}", p.x0(), p.x1() - 1, p.y0(), p.y1() - 1);
-    match doubt {
-        Doubt::DarkPaper(light) => format!(
-            "the paper is dark ({} % of white): noise may hide the edge",
-            scene::figure((light * 1000.0).round() / 10.0)
+fn doubt(doubt: &Doubt) -> Doubtful {
+    let (what, place) = match doubt {
+        Doubt::DarkPaper(light) => {
+            let light = scene::figure((light * 1000.0).round() / 10.0);
+            (format!("the paper is dark ({light} % of white): noise may hide the edge"), None)
+        }
+        Doubt::FaintEdge(share) => (
+            format!(
+                "{} % of the edge is hard to tell from paper: parts of the thing may be lost; lay it on velvet, and draw strokes where it is wrong",
+                (share * 100.0).round()
+            ),
+            None,
         ),
-        Doubt::FaintEdge(share) => format!(
-            "{} % of the edge is hard to tell from paper: parts of the thing may be lost; lay it on velvet, and draw strokes where it is wrong",
-            (share * 100.0).round()
-        ),
-        Doubt::Filled(p) => format!("like paper, but taken for a part of the thing: {}; is it a gap?", at(p)),
-        Doubt::LikePaper(p) => format!("the edge is hard to tell from paper: {}", at(p)),
-        Doubt::Room(p) => format!("beyond the paper, it seems, and left out: {}", at(p)),
-        Doubt::Clipped(p) => format!("without detail in the lights along the edge: {}", at(p)),
-    }
+        Doubt::Filled(p) => {
+            ("like paper, but taken for a part of the thing (is it a gap?)".to_owned(), Some(*p))
+        }
+        Doubt::LikePaper(p) => ("the edge is hard to tell from paper".to_owned(), Some(*p)),
+        Doubt::Room(p) => ("beyond the paper, it seems, and left out".to_owned(), Some(*p)),
+        Doubt::Clipped(p) => ("without detail in the lights along the edge".to_owned(), Some(*p)),
+    };
+    Doubtful { what, place }
 }
 
 /// What strokes do not say.
