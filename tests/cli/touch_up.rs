@@ -250,7 +250,7 @@ fn dust_is_mended() {
 #[test]
 fn doubts_are_kept_until_strokes_settle_them() {
     let room = Room::with_marsh();
-    let sheets = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
+    let sheets = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
     std::fs::copy(sheets.join("white.jpg"), room.join("white.jpg")).unwrap();
     let told = room.run("place marsh add bird --shot white.jpg --at 0,3 --height 30cm").fine();
     let asked = |room: &Room| room.run("touch-up marsh doubts bird --json").fine().json()["doubts"].clone();
@@ -286,7 +286,7 @@ fn doubts_are_kept_until_strokes_settle_them() {
     room.refuses("touch-up marsh doubts none", 1, &["none"]);
 }
 
-fn files_size(file: &std::path::Path) -> (u32, u32) {
+fn files_size(file: &Path) -> (u32, u32) {
     let size = picture(file).size();
     (size.width(), size.height())
 }

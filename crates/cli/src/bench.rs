@@ -17,7 +17,7 @@ pub(crate) struct Bench<'a> {
 impl<'a> Bench<'a> {
     /// For a command line: each command opens its picture, and leaves it saved.
     pub(crate) fn for_a_line() -> Self {
-        Self { open: None, budget: hands::budget(), now: hands::now() }
+        Self { open: None, budget: hands::telling("Cutting", &hands::budget()), now: hands::now() }
     }
 
     /// For a picture that is open: it is left unsaved.

@@ -4,6 +4,7 @@ use setpiece::Timestamp;
 use setpiece::commands::pixels::Budget;
 use std::io::{IsTerminal as _, Write as _};
 use std::num::NonZeroUsize;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Instant, SystemTime, UNIX_EPOCH};
 
@@ -35,6 +36,12 @@ pub(crate) fn budget() -> Budget {
 
 pub(crate) fn threads() -> NonZeroUsize {
     std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)
+}
+
+/// A budget for work that tells a terminal how far it is, as long as the budget is there.
+pub(crate) fn telling(what: &'static str, budget: &Budget) -> Budget {
+    let progress = Progress::new(what);
+    budget.telling(Arc::new(move |share| progress.tell(share)))
 }
 
 /// A line on the terminal that tells how far the work is; nothing where no one watches.

@@ -46,9 +46,12 @@ pub fn matte(
 ) -> Result<Image<Coverage>, OverBudget> {
     let colours = even::image(picture, POWER, budget)?;
     let trimap = trimap.grown(&colours, GROWN.0, GROWN.1);
-    let found = scales::solved(&colours, &trimap, effort, budget)?;
+    budget.reached(0.1);
+    let found = scales::solved(&colours, &trimap, effort, &budget.within(0.1, 0.9))?;
     drop(colours);
-    sides::told(picture, &found, budget)
+    let matte = sides::told(picture, &found, budget);
+    budget.reached(1.0);
+    matte
 }
 
 #[cfg(test)]

@@ -12,11 +12,24 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// How much memory the pictures of one job may take together. Clones share the same account.
-#[derive(Clone, Debug)]
+/// How much memory the pictures of one job may take together. Clones share the same account. It goes along with the work, and so may
+/// carry whether the work is called off, and whom to tell how far it is.
+#[derive(Clone)]
 pub struct Budget {
     account: Arc<Account>,
     called_off: Option<Arc<AtomicBool>>,
+    told: Option<Told>,
+    /// Which part of the whole work asks: from this share to that one.
+    part: (f64, f64),
+}
+
+/// Who is told how far a piece of work is, as a share of the whole.
+pub type Told = Arc<dyn Fn(f64) + Send + Sync>;
+
+impl fmt::Debug for Budget {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Budget").field("account", &self.account).finish_non_exhaustive()
+    }
 }
 
 #[derive(Debug)]
@@ -38,14 +51,35 @@ impl Budget {
     #[must_use]
     pub fn of_bytes(limit: u64) -> Self {
         let (taken, most) = (AtomicU64::new(0), AtomicU64::new(0));
-        Self { account: Arc::new(Account { limit, taken, most, spare: Mutex::default() }), called_off: None }
+        let account = Arc::new(Account { limit, taken, most, spare: Mutex::default() });
+        Self { account, called_off: None, told: None, part: (0.0, 1.0) }
     }
 
     /// The same account, from which nothing more is given once the work that asks is called off: it then ends at its next step, as where
     /// memory does not suffice.
     #[must_use]
     pub fn until(&self, called_off: Arc<AtomicBool>) -> Self {
-        Self { account: Arc::clone(&self.account), called_off: Some(called_off) }
+        Self { called_off: Some(called_off), ..self.clone() }
+    }
+
+    /// The same account for work of which somebody is told how far it is.
+    #[must_use]
+    pub fn telling(&self, told: Told) -> Self {
+        Self { told: Some(told), part: (0.0, 1.0), ..self.clone() }
+    }
+
+    /// The same for a part of the work, from one share of it to another (by experience, no source).
+    #[must_use]
+    pub fn within(&self, from: f64, to: f64) -> Self {
+        let (begin, long) = (self.part.0, self.part.1 - self.part.0);
+        Self { part: (begin + from * long, begin + to * long), ..self.clone() }
+    }
+
+    /// Tells that so much of this part of the work is done.
+    pub fn reached(&self, share: f64) {
+        if let Some(told) = &self.told {
+            told(self.part.0 + share * (self.part.1 - self.part.0));
+        }
     }
 
     /// A buffer of so many samples. What is in it is left from before, or zero.
@@ -301,6 +335,23 @@ mod tests {
         again.fill(8);
         drop(again);
         assert!(budget.zeroed::<u16>(1 << 19).unwrap().iter().all(|&v| v == 0));
+    }
+
+    #[test]
+    fn a_part_of_the_work_tells_its_share_of_the_whole() {
+        let heard = Arc::new(Mutex::new(Vec::new()));
+        let hear = Arc::clone(&heard);
+        let budget = Budget::of_bytes(100).telling(Arc::new(move |share| hear.lock().unwrap().push(share)));
+        budget.reached(0.25);
+        let part = budget.within(0.5, 1.0);
+        part.reached(0.0);
+        part.within(0.5, 1.0).reached(0.5);
+        part.within(0.2, 0.4).reached(1.0);
+        assert_eq!(*heard.lock().unwrap(), [0.25, 0.5, 0.875, 0.7]);
+        // One account, whoever is told.
+        let held = part.take(60).unwrap();
+        assert!(budget.take(41).is_err());
+        drop(held);
     }
 
     #[test]

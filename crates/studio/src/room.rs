@@ -4,6 +4,7 @@ use crate::inbox::{self, Inbox};
 use crate::wire::{Deed, Refusal, Sheet, Whereto, Word};
 use setpiece::commands::measure::{Measures, measure};
 use setpiece::commands::pixels::Budget;
+use setpiece::commands::pixels::budget::Told;
 use setpiece::commands::scene::{Edit, PieceId, Scene, TakeId};
 use setpiece::commands::staging::{Resolved, resolve};
 use setpiece::commands::units::Metres;
@@ -326,16 +327,16 @@ impl Room {
         self.pile.borrow().folder.cache()
     }
 
-    /// Carries out a decision on a leaf, and says what was done. Called off, it ends at its next step, and nothing is decided.
+    /// Carries out a decision on a leaf, telling how far it is, and says what was done. Called off, it ends at its next step, and nothing is decided.
     pub(crate) fn carry_out(
         &self,
         take: Option<TakeId>,
         deed: &Deed,
-        called_off: &Arc<AtomicBool>,
+        (called_off, told): (&Arc<AtomicBool>, Told),
     ) -> Result<Said, Refusal> {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         let picture = desk.0.picture().map_err(|e| refusal(&e.into()))?;
-        let budget = self.means.budget.until(Arc::clone(called_off));
+        let budget = self.means.budget.until(Arc::clone(called_off)).telling(told);
         let said = self
             .said(picture, take, deed, &budget)
             .map_err(|e| if called_off.load(Ordering::Relaxed) { called() } else { refusal(&e) })?;

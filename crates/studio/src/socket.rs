@@ -6,6 +6,7 @@ use crate::room::{PrintWanted, Room, refusal};
 use crate::sketching::{self, Sketching};
 use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
+use setpiece::commands::pixels::budget::Told;
 use setpiece::commands::scene::TakeId;
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
@@ -182,6 +183,18 @@ async fn at_picture(
     is_open && is_left
 }
 
+/// Tells a window how far something is, by the hundredth.
+fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
+    let told = AtomicU64::new(0);
+    Arc::new(move |share: f64| {
+        let hundredths = (share.clamp(0.0, 1.0) * 100.0) as u64;
+        if told.fetch_max(hundredths, Ordering::Relaxed) < hundredths {
+            // A window that does not take it now is told later.
+            let _ = out.try_send(Out::Tell(Tell::Going { n, share }));
+        }
+    })
+}
+
 /// Carries out decisions, one after another.
 async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
     let Window { lens, room, out, deeds, undecided, .. } = window;
@@ -190,7 +203,8 @@ async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
     while let Some((n, top, deed)) = waiting.recv().await {
         let (at, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
         called_off.store(false, Ordering::Relaxed);
-        let done = tokio::task::spawn_blocking(move || at.carry_out(top, &deed, &called_off)).await;
+        let told = going(n, out.clone());
+        let done = tokio::task::spawn_blocking(move || at.carry_out(top, &deed, (&called_off, told))).await;
         let tell = match done {
             Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
             Ok(Err(why)) => Tell::Refused { n, why },
@@ -218,16 +232,9 @@ impl Window {
     /// Prints a file, and tells how far it is.
     fn print(&self, n: u32, wanted: PrintWanted) {
         self.called_off.store(false, Ordering::Relaxed);
-        let told = AtomicU64::new(0);
-        let progress = |share: f64| {
-            let hundredths = (share.clamp(0.0, 1.0) * 100.0) as u64;
-            if told.fetch_max(hundredths, Ordering::Relaxed) < hundredths {
-                // A window that does not take it now is told later.
-                let _ = self.out.try_send(Out::Tell(Tell::Going { n, share }));
-            }
-        };
+        let progress = going(n, self.out.clone());
         let (pile, _) = self.lens.top();
-        let hands = (&*self.called_off, &progress as &(dyn Fn(f64) + Sync));
+        let hands = (&*self.called_off, &*progress as &(dyn Fn(f64) + Sync));
         let tell = match pile.print(wanted, self.room.means(), self.store.still(), hands) {
             Ok(said) => Tell::Done { n, says: said.says, notes: said.notes },
             Err(e) => Tell::Refused { n, why: refusal(&e) },

@@ -96,7 +96,7 @@ function Going() {
 	}, going.value ? /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("progress", {
 		max: 1,
 		value: going.value.share,
-		"aria-label": "How far it is printed"
+		"aria-label": "How far it is"
 	}), " ", figure(going.value.share * 100, 0), " %") : /* @__PURE__ */ h(Fragment, null, "at work for ", figure(seconds, 0), " s"), " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: callOff

@@ -70,7 +70,7 @@ function Going() {
   return (
     <p class="going" role="status">
       {going.value ? (
-        <Fragment><progress max={1} value={going.value.share} aria-label="How far it is printed" /> {figure(going.value.share * 100, 0)} %</Fragment>
+        <Fragment><progress max={1} value={going.value.share} aria-label="How far it is" /> {figure(going.value.share * 100, 0)} %</Fragment>
       ) : (
         <Fragment>at work for {figure(seconds, 0)} s</Fragment>
       )}{" "}

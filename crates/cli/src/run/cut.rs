@@ -75,7 +75,7 @@ pub(crate) fn cut(typed: Cut) -> Result<Answer, Trouble> {
         laid::form(to)?;
         write::may_be(to, (&wanted.made_from(), &wanted.results()), existing)?;
     }
-    let done = cut::cut(&wanted, (&budget, threads))?;
+    let done = cut::cut(&wanted, (&hands::telling("Cutting", &budget), threads))?;
     if let Some(to) = &typed.laid {
         let strokes = wanted.strokes.as_deref();
         laid::write((&wanted.shot, &wanted.matte), strokes, ground(typed.on), to, &budget)?;

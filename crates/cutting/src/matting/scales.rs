@@ -45,10 +45,12 @@ pub(super) fn solved(
     let band = Band::of(trimap);
     let (whole, mixed) = most(effort);
     let half = if band.len() > whole && place.width().min(place.height()) > 1 {
-        Some(solved(&halved(colours, budget)?, &trimap.halved(), effort, budget)?)
+        // A quarter of the pixels, and all that is smaller still.
+        Some(solved(&halved(colours, budget)?, &trimap.halved(), effort, &budget.within(0.0, 0.3))?)
     } else {
         None
     };
+    budget.reached(0.3);
     let is_mixed = band.len() <= mixed;
     let _room = budget.take(band.len() as u64 * if is_mixed { EACH_MIXED } else { EACH })?;
     let sure = |x: i64, y: i64| if trimap.at(x, y) == Sure::Inside { 1.0 } else { 0.0 };
@@ -68,7 +70,9 @@ pub(super) fn solved(
         let (smooth, sides) = form.with_sure(&band, sure);
         (guess, Wanted { smooth, sides, mixture: mixture.map(|m| (m, MIXED)), evidence })
     };
+    budget.reached(0.55);
     let solved = wanted.solve(guess);
+    budget.reached(1.0);
     Image::from_fn(place, budget, |x, y| {
         Coverage(band.number(x, y).map_or_else(|| sure(x, y) as f32, |n| solved[n].clamp(0.0, 1.0) as f32))
     })

@@ -109,6 +109,7 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
         let picture = mended(&shot, SEEN_IN, &hand, budget)?;
         // As long as its colour is still to be found in other primaries.
         let shot = (foreground_form.is_some() && primaries != SEEN_IN).then_some(shot);
+        budget.reached(0.1);
         let called = (wanted.shot.as_path(), drawn.as_str());
         let mut found = sure::found(
             &picture,
@@ -118,7 +119,8 @@ pub fn cut(wanted: &Wanted, (budget, threads): (&Budget, NonZeroUsize)) -> Resul
             budget,
         )?;
         found.doubts.extend(unused);
-        let matte = matting::matte(&picture, &found.trimap, wanted.effort, budget)?;
+        budget.reached(0.3);
+        let matte = matting::matte(&picture, &found.trimap, wanted.effort, &budget.within(0.3, 0.85))?;
         let matte = hand.touched(matte, &picture, budget)?;
         if matte.pixels().iter().all(|c| c.0 <= 0.0) {
             found.doubts.push("nothing is left in the matte: what was found, strokes removed".to_owned());

@@ -81,6 +81,7 @@ pub(crate) fn anew(
     let size = read.size();
     let hand = Handwork::by_strokes(told);
     let picture = mended(&read, SEEN_IN, &hand, budget)?;
+    budget.reached(0.1);
     let found = sure::found(&picture, Known::Nothing, &for_cutting(told), (Path::new(stem), drawn), budget)
         .map_err(|e| {
         let is_paper = told.is_empty() && e.kind() == Kind::Refused;
@@ -90,7 +91,8 @@ pub(crate) fn anew(
             e
         }
     })?;
-    let matte = matting::matte(&picture, &found.trimap, effort, budget)?;
+    budget.reached(0.3);
+    let matte = matting::matte(&picture, &found.trimap, effort, &budget.within(0.3, 0.8))?;
     drop(picture);
     let mut anew = if found.by.starts_with("paper") {
         Anew { matte: made(format!("{stem}-matte.png"), size, file(&matte, size)?, Vec::new()), colour: None }
@@ -159,11 +161,13 @@ pub(crate) fn by_itself(
 ) -> Result<(Image<Coverage>, Vec<String>), Error> {
     let picture = read.to_rgb(SEEN_IN, budget)?;
     drop(read);
+    budget.reached(0.1);
     let found = sure::found(&picture, Known::Nothing, &[], (called, ""), budget).map_err(|e| {
         let is_paper = e.kind() == Kind::Refused;
         if is_paper { e.advising(ELSEWHERE) } else { e }
     })?;
-    Ok((matting::matte(&picture, &found.trimap, effort, budget)?, found.doubts))
+    budget.reached(0.3);
+    Ok((matting::matte(&picture, &found.trimap, effort, &budget.within(0.3, 0.9))?, found.doubts))
 }
 
 /// A matte as a file: PNG, 16 bits, grey.
