@@ -5,6 +5,7 @@
 //! of sure colours near a pixel explain its own (`samples`). Only the band between is solved, first in small, where all
 //! evidence is weighed, then larger and larger (`scales`). On all threads of the pool that calls.
 
+mod again;
 mod band;
 mod laplacian;
 mod mixture;
@@ -17,6 +18,7 @@ mod sparse;
 mod trimap;
 
 use crate::even;
+pub use again::again;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 pub use trimap::{Sure, Trimap};
 

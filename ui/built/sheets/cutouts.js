@@ -131,7 +131,7 @@ export function CutOuts({ picture, places }) {
 	}), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => chooseFiles((files) => void take(files, null))
-	}, "bring shots"), all.length > 0 && /* @__PURE__ */ h("small", null, all.length, " cut-outs")), /* @__PURE__ */ h("div", {
+	}, "bring shots"), all.length > 0 && /* @__PURE__ */ h("small", null, all.length === 1 ? "1 cut-out" : `${all.length} cut-outs`)), /* @__PURE__ */ h("div", {
 		role: "listbox",
 		"aria-label": "Cut-outs"
 	}, all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase())).map((c) => /* @__PURE__ */ h("button", {
@@ -357,6 +357,7 @@ async function stroke(shown, shape, says, width, path) {
 	sketch(0, shown.cutout, laidOn.value, text);
 	const file = await handIn(new File([text], "strokes.json"));
 	const isKept = file && await say("touch-up", "strokes", `#${shown.cutout}`, file, ...isCut ? ["--later"] : []);
+	if (isKept && isCut) said.value = "Kept. It is cut by it as soon as the hand rests.";
 	if (!isKept || !isCut) unsketch(0);
 }
 function Nibs({ nib, onChoose, width, onWiden }) {

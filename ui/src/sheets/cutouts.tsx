@@ -70,7 +70,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
         </button>
       )}
       <section class="shelf" aria-label="Cut-outs" style={at(shelf)}>
-        <h2 class="above">Shelf<input class="filter" aria-label="Show only cut-outs whose name has" placeholder="find a cut-out" value={wanted} onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)} /><button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>bring shots</button>{all.length > 0 && <small>{all.length} cut-outs</small>}</h2>
+        <h2 class="above">Shelf<input class="filter" aria-label="Show only cut-outs whose name has" placeholder="find a cut-out" value={wanted} onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)} /><button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>bring shots</button>{all.length > 0 && <small>{all.length === 1 ? "1 cut-out" : `${all.length} cut-outs`}</small>}</h2>
         <div role="listbox" aria-label="Cut-outs">
           {all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase())).map((c) => (
             <button key={c.cutout} role="option" aria-selected={c === shown} class={c === shown ? "standing chosen" : "standing"} onClick={() => (cutout.value = c.cutout)} title={c.name}>
@@ -231,6 +231,7 @@ async function stroke(shown: FactsReport, shape: { width: number; height: number
   sketch(0, shown.cutout, laidOn.value, text);
   const file = await handIn(new File([text], "strokes.json"));
   const isKept = file && (await say("touch-up", "strokes", `#${shown.cutout}`, file, ...(isCut ? ["--later"] : [])));
+  if (isKept && isCut) said.value = "Kept. It is cut by it as soon as the hand rests.";
   if (!isKept || !isCut) unsketch(0);
 }
 

@@ -11,9 +11,10 @@ use crate::handwork::Handwork;
 use cutting::matting::{self, Effort, Trimap};
 use cutting::sheet;
 use pixels::encode::{between, convert_rgb, narrow};
-use pixels::{Coverage, Image, Rgb};
-use scene::{CutOut, CutOutId, Says, Scene};
+use pixels::{Budget, Coverage, Image, Rgb};
+use scene::{CutOut, CutOutId, Says, Scene, SourceKind};
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 use units::{Digest, Pixels, PxSize};
 
 /// Pixels that are worked on (own choice, no source): what two threads cut within a third of a second. Fewer are not faster.
@@ -27,6 +28,8 @@ pub struct Ground {
     matte: Image<Coverage>,
     /// What is sure of it by its paper, whatever is drawn; none where no paper is found.
     by_paper: Option<Trimap>,
+    /// What was sure of it last, and the matte that came of it; none where that is not known.
+    last: Mutex<Option<(Trimap, Image<Coverage>)>>,
     shot: PxSize,
     /// The files that it is laid out from.
     files: (Digest, Option<Digest>),
@@ -56,7 +59,17 @@ pub fn ground(scene: &Scene, measures: &Measures, id: CutOutId, hands: &Hands<'_
         measures.measured.cuts.get(&id).map(|m| m.size).ok_or_else(|| super::cutouts::gone("the cut-out"))?;
     let found = cutting::on_threads(hands.threads, || sheet::found(&picture, hands.budget))?;
     let by_paper = found.ok().map(|found| found.trimap);
-    Ok(Ground { picture, matte, by_paper, shot, files: files(&scene.cutouts()[&id]) })
+    let cutout = &scene.cutouts()[&id];
+    let files = files(cutout);
+    let ground = Ground { picture, matte, by_paper, last: Mutex::default(), shot, files };
+    // A matte that came with the shot says nothing of how it is cut.
+    let is_made =
+        cutout.matte.and_then(|m| scene.sources().get(&m)).is_some_and(|m| m.kind == SourceKind::Cutting);
+    if is_made && !cutout.owes_cut() {
+        let last = ground.as_cut(cutout, hands)?;
+        *ground.last.lock().unwrap_or_else(PoisonError::into_inner) = last;
+    }
+    Ok(ground)
 }
 
 const fn files(cutout: &CutOut) -> (Digest, Option<Digest>) {
@@ -102,7 +115,7 @@ impl Ground {
                 let names = (Path::new(&cutout.name), place);
                 let known = self.by_paper.as_ref().map_or(Known::Nothing, Known::Paper);
                 let found = sure::found(&self.picture, known, &cuts, names, budget)?;
-                matting::matte(&self.picture, &found.trimap, Effort::Quick, budget)?
+                self.matte_of(found.trimap, budget)?
             };
             Ok(Handwork::by_strokes(&told).touched(matte, &self.picture, budget)?)
         })?;
@@ -113,6 +126,32 @@ impl Ground {
                 Tone::Lith => Rgb([a; 3]),
             }
         })?)
+    }
+
+    /// The matte of what is sure: solved where that is not what it was last.
+    fn matte_of(&self, trimap: Trimap, budget: &Budget) -> Result<Image<Coverage>, Error> {
+        let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        let matte = match &*last {
+            Some((sure, matte)) => {
+                matting::again(&self.picture, &trimap, (sure, matte), Effort::Quick, budget)?
+            }
+            None => matting::matte(&self.picture, &trimap, Effort::Quick, budget)?,
+        };
+        *last = Some((trimap, matte.crop(matte.place(), budget)?));
+        Ok(matte)
+    }
+
+    /// What was sure of it when it was cut, with the matte that it has; none where that cannot be told.
+    fn as_cut(&self, cutout: &CutOut, hands: &Hands<'_>) -> Result<Option<(Trimap, Image<Coverage>)>, Error> {
+        let kept = cutout.strokes.iter().filter_map(Told::of);
+        let Some(told) = kept.map(|t| self.smaller(t)).collect::<Option<Vec<_>>>() else { return Ok(None) };
+        let names = (Path::new(&cutout.name), "what was drawn");
+        let known = self.by_paper.as_ref().map_or(Known::Nothing, Known::Paper);
+        let found = cutting::on_threads(hands.threads, || {
+            sure::found(&self.picture, known, &for_cutting(&told), names, hands.budget)
+        });
+        let Ok(found) = found else { return Ok(None) };
+        Ok(Some((found.trimap, self.matte.crop(self.matte.place(), hands.budget)?)))
     }
 
     /// A stroke at the scale of the sketch.
