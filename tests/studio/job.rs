@@ -212,7 +212,7 @@ fn what_is_no_photograph_is_not_taken() {
     let Some(mut stage) = Stage::at_rack() else { return };
     stage.begin("60x40");
     let desk = Room::new();
-    let (text, broken) = (desk.join("notes.txt"), desk.join("broken.png"));
+    let (text, broken) = (desk.join("notes.mov"), desk.join("broken.png"));
     std::fs::write(&text, "notes").unwrap();
     std::fs::write(&broken, "no picture").unwrap();
     let number = stage.number();

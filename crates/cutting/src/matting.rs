@@ -18,7 +18,7 @@ mod sparse;
 mod trimap;
 
 use crate::even;
-pub use again::again;
+pub use again::{again, in_small};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 pub use trimap::{Sure, Trimap};
 

@@ -24,6 +24,8 @@ use units::PxRect;
 
 /// Longest side of the picture that regions are found in.
 const SIDE: usize = 900;
+/// The same for sketches (own choice, no source).
+const SKETCHED: usize = 450;
 /// Of the light that colours are compared in: about the eye's scale.
 const POWER: f64 = 2.4;
 
@@ -71,7 +73,19 @@ impl Prepared {
     /// # Errors
     /// Where the budget does not hold what it needs.
     pub fn of(picture: &Image<Rgb>, budget: &Budget) -> Result<Self, OverBudget> {
-        let light = grid::smaller(picture, SIDE, budget)?;
+        Self::in_small(picture, SIDE, budget)
+    }
+
+    /// The same, looked at so small that strokes are answered at once: thin parts may be missed.
+    ///
+    /// # Errors
+    /// Where the budget does not hold what it needs.
+    pub fn to_sketch(picture: &Image<Rgb>, budget: &Budget) -> Result<Self, OverBudget> {
+        Self::in_small(picture, SKETCHED, budget)
+    }
+
+    fn in_small(picture: &Image<Rgb>, side: usize, budget: &Budget) -> Result<Self, OverBudget> {
+        let light = grid::smaller(picture, side, budget)?;
         let half = grid::smaller(&light, light.width().max(light.height()).div_ceil(2), budget)?;
         let cells = (light.width() * light.height() + half.width() * half.height()) as u64;
         let room = budget.take(cells * Grid::EACH)?;

@@ -3,6 +3,8 @@ import { sheet } from "../store/scene.js";
 import { cutout, said, turned } from "../store/view.js";
 /** Forms that a photograph comes in. */
 const PHOTOGRAPHS = /\.(png|jpe?g|tiff?|exr|dng)$/i;
+/** Forms that receipts, licences and releases come in, beside photographs of them. */
+const PAPERS = /\.(pdf|txt|eml|html?|rtf|odt|docx?|md|csv)$/i;
 /** A name that nothing has yet, from a file's. */
 function freshName(file) {
 	const stem = file.replace(/\.[^.]*$/, "").replace(/[^\p{L}\p{N} ._-]+/gu, " ").trim() || "piece";
@@ -13,9 +15,11 @@ function freshName(file) {
 }
 /** Takes files that were laid on the sheet; `at` is the picture's place that lies under them, where it is the picture. */
 export async function take(files, at) {
-	// On the dispatch sheet everything is a paper, a photographed receipt as well; elsewhere what is no photograph.
-	const isPaper = (f) => turned.value === "dispatch" || !PHOTOGRAPHS.test(f.name);
-	const photographs = files.filter((f) => !isPaper(f));
+	// On the dispatch sheet everything is a paper, a photographed receipt as well.
+	const isPaper = (f) => turned.value === "dispatch" || PAPERS.test(f.name);
+	const photographs = files.filter((f) => !isPaper(f) && PHOTOGRAPHS.test(f.name));
+	const others = files.filter((f) => !isPaper(f) && !PHOTOGRAPHS.test(f.name));
+	if (others.length > 0) said.value = `${others.map((f) => f.name).join(", ")}: no photograph (PNG, JPEG, TIFF, EXR) and no paper (PDF, text)`;
 	for (const file of files.filter(isPaper)) {
 		const handed = await handIn(file);
 		if (!handed || !await say("rights", "keep", handed)) return;

@@ -1,6 +1,7 @@
-//! A matte where what is sure has changed; elsewhere it stays as it was.
+//! Mattes for a hand that draws, to be seen at once: solved where what is sure has changed, elsewhere as they were; and where much has,
+//! at half the size.
 
-use super::{Effort, Sure, Trimap, matte};
+use super::{Effort, Sure, Trimap, matte, scales};
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb};
 use units::PxRect;
 
@@ -13,8 +14,33 @@ const ALL_BUT: f32 = 0.03;
 /// Share of the picture from which on all of it is solved.
 const MOST: f64 = 0.5;
 
-/// The matte of a picture of which one was found before, between what was sure then: for a hand that draws, to be seen at once. What
-/// changes farther off than some hair is long is left as it was; [`matte`] solves all of it.
+/// The matte of a picture at half its size, brought to its own: in a quarter of the time.
+///
+/// # Errors
+/// Where the budget does not hold what it needs.
+pub fn in_small(
+    picture: &Image<Rgb>,
+    trimap: &Trimap,
+    budget: &Budget,
+) -> Result<Image<Coverage>, OverBudget> {
+    let small = matte(&scales::halved(picture, budget)?, &trimap.halved(), Effort::Quick, budget)?;
+    Image::from_fn(picture.place(), budget, |x, y| match trimap.at(x, y) {
+        Sure::Inside => Coverage(1.0),
+        Sure::Outside => Coverage(0.0),
+        Sure::Between => {
+            // An odd pixel's middle lies nearer to the next small one, an even one's to the one before.
+            let near =
+                |i: i64| (i.div_euclid(2), i.div_euclid(2) + if i.rem_euclid(2) == 0 { -1 } else { 1 });
+            let ((u, beside), (v, over)) = (near(x), near(y));
+            let at = |u: i64, v: i64| small.at_clamped(u, v).0;
+            let row = |v: i64| 0.75 * at(u, v) + 0.25 * at(beside, v);
+            Coverage(0.75 * row(v) + 0.25 * row(over))
+        }
+    })
+}
+
+/// The matte of a picture of which one was found before, between what was sure then. What changes farther off than some hair is long
+/// is left as it was; where much changes it is found [in small](in_small).
 ///
 /// # Errors
 /// Where the budget does not hold what it needs.
@@ -22,14 +48,13 @@ pub fn again(
     picture: &Image<Rgb>,
     trimap: &Trimap,
     (was_sure, was): (&Trimap, &Image<Coverage>),
-    effort: Effort,
     budget: &Budget,
 ) -> Result<Image<Coverage>, OverBudget> {
     let place = picture.place();
     let Some(changed) = changed(trimap, was_sure) else { return was.crop(place, budget) };
     let part = changed.grow(AROUND).intersect(place);
     if part.area() as f64 > MOST * place.area() as f64 || was.place() != place {
-        return matte(picture, trimap, effort, budget);
+        return in_small(picture, trimap, budget);
     }
     // Farther off, what was all but found to be one or the other is sure: what is solved has something to hold on to.
     let near = changed.grow(AROUND / 2);
@@ -38,7 +63,7 @@ pub fn again(
         (Sure::Between, covers) if !near.contains(x, y) && covers <= ALL_BUT => Sure::Outside,
         (sure, _) => sure,
     });
-    let found = matte(&picture.crop(part, budget)?, &sure, effort, budget)?;
+    let found = matte(&picture.crop(part, budget)?, &sure, Effort::Quick, budget)?;
     // How far it is to a border that is not the picture's.
     let inwards = |at: i64, [from, to]: [i64; 2], [first, last]: [i64; 2]| {
         let near = if from > first { at - from + 1 } else { JOINED };
@@ -117,7 +142,7 @@ mod tests {
             );
         assert_eq!(changed(&after, &before), Some(stroke));
         let whole = matte(&picture, &after, Effort::Quick, &budget).unwrap();
-        let again = again(&picture, &after, (&before, &was), Effort::Quick, &budget).unwrap();
+        let again = again(&picture, &after, (&before, &was), &budget).unwrap();
         let mean = |part: PxRect, of: &dyn Fn(i64, i64) -> f32| {
             let all: Vec<f32> = (part.y0()..part.y1())
                 .flat_map(|y| (part.x0()..part.x1()).map(move |x| (x, y)))
@@ -154,10 +179,22 @@ mod tests {
         let place = PxRect::new(0, 0, 200, 160);
         let (picture, before) = strands(place, &budget);
         let was = Image::from_fn(place, &budget, |_, _| Coverage(0.5)).unwrap();
-        let same = again(&picture, &before, (&before, &was), Effort::Quick, &budget).unwrap();
+        let same = again(&picture, &before, (&before, &was), &budget).unwrap();
         assert!(same.samples() == was.samples());
         let after = Trimap::from_fn(place, |x, y| if y < 60 { Sure::Outside } else { before.at(x, y) });
-        let all = again(&picture, &after, (&before, &was), Effort::Quick, &budget).unwrap();
-        assert!(all.samples() == matte(&picture, &after, Effort::Quick, &budget).unwrap().samples());
+        let all = again(&picture, &after, (&before, &was), &budget).unwrap();
+        assert!(all.samples() == in_small(&picture, &after, &budget).unwrap().samples());
+    }
+
+    #[test]
+    fn in_small_it_is_about_what_it_is_at_full_size() {
+        let budget = Budget::of_bytes(1 << 29);
+        let place = PxRect::new(0, 0, 301, 223);
+        let (picture, trimap) = strands(place, &budget);
+        let whole = matte(&picture, &trimap, Effort::Quick, &budget).unwrap();
+        let small = in_small(&picture, &trimap, &budget).unwrap();
+        let apart = whole.samples().iter().zip(small.samples()).map(|(a, b)| (a - b).abs());
+        let mean = apart.sum::<f32>() / whole.samples().len() as f32;
+        assert!(mean < 0.05, "{mean}");
     }
 }

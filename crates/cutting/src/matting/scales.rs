@@ -85,7 +85,7 @@ pub(super) fn half_of(place: PxRect) -> PxRect {
 }
 
 /// Colours at half the size: means of four.
-fn halved(colours: &Image<Rgb>, budget: &Budget) -> Result<Image<Rgb>, OverBudget> {
+pub(super) fn halved(colours: &Image<Rgb>, budget: &Budget) -> Result<Image<Rgb>, OverBudget> {
     let mut half = Image::<Rgb>::new(half_of(colours.place()), budget)?;
     let (place, width) = (half.place(), half.width().max(1));
     half.pixels_mut().par_chunks_mut(width).enumerate().for_each(|(v, row)| {

@@ -8,7 +8,8 @@ use super::sure::{self, Known};
 use super::write::Hands;
 use super::{Error, Kind};
 use crate::handwork::Handwork;
-use cutting::matting::{self, Effort, Trimap};
+use cutting::matting::{self, Trimap};
+use cutting::regions::Prepared;
 use cutting::sheet;
 use pixels::encode::{between, convert_rgb, narrow};
 use pixels::{Budget, Coverage, Image, Rgb};
@@ -28,6 +29,8 @@ pub struct Ground {
     matte: Image<Coverage>,
     /// What is sure of it by its paper, whatever is drawn; none where no paper is found.
     by_paper: Option<Trimap>,
+    /// Its regions, for strokes that say what it is.
+    regions: Prepared,
     /// What was sure of it last, and the matte that came of it; none where that is not known.
     last: Mutex<Option<(Trimap, Image<Coverage>)>>,
     shot: PxSize,
@@ -57,11 +60,13 @@ pub fn ground(scene: &Scene, measures: &Measures, id: CutOutId, hands: &Hands<'_
         Image::from_fn(lith.place(), hands.budget, |x, y| Coverage(lith.at(x, y).0[0].clamp(0.0, 1.0)))?;
     let shot =
         measures.measured.cuts.get(&id).map(|m| m.size).ok_or_else(|| super::cutouts::gone("the cut-out"))?;
-    let found = cutting::on_threads(hands.threads, || sheet::found(&picture, hands.budget))?;
+    let (found, regions) = cutting::on_threads(hands.threads, || {
+        Ok::<_, Error>((sheet::found(&picture, hands.budget)?, Prepared::to_sketch(&picture, hands.budget)?))
+    })?;
     let by_paper = found.ok().map(|found| found.trimap);
     let cutout = &scene.cutouts()[&id];
     let files = files(cutout);
-    let ground = Ground { picture, matte, by_paper, last: Mutex::default(), shot, files };
+    let ground = Ground { picture, matte, by_paper, regions, last: Mutex::default(), shot, files };
     // A matte that came with the shot says nothing of how it is cut.
     let is_made =
         cutout.matte.and_then(|m| scene.sources().get(&m)).is_some_and(|m| m.kind == SourceKind::Cutting);
@@ -113,7 +118,7 @@ impl Ground {
                 self.matte.crop(self.matte.place(), budget)?
             } else {
                 let names = (Path::new(&cutout.name), place);
-                let known = self.by_paper.as_ref().map_or(Known::Nothing, Known::Paper);
+                let known = Known::Ready(self.by_paper.as_ref(), &self.regions);
                 let found = sure::found(&self.picture, known, &cuts, names, budget)?;
                 self.matte_of(found.trimap, budget)?
             };
@@ -132,10 +137,8 @@ impl Ground {
     fn matte_of(&self, trimap: Trimap, budget: &Budget) -> Result<Image<Coverage>, Error> {
         let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
         let matte = match &*last {
-            Some((sure, matte)) => {
-                matting::again(&self.picture, &trimap, (sure, matte), Effort::Quick, budget)?
-            }
-            None => matting::matte(&self.picture, &trimap, Effort::Quick, budget)?,
+            Some((sure, matte)) => matting::again(&self.picture, &trimap, (sure, matte), budget)?,
+            None => matting::in_small(&self.picture, &trimap, budget)?,
         };
         *last = Some((trimap, matte.crop(matte.place(), budget)?));
         Ok(matte)
@@ -146,7 +149,7 @@ impl Ground {
         let kept = cutout.strokes.iter().filter_map(Told::of);
         let Some(told) = kept.map(|t| self.smaller(t)).collect::<Option<Vec<_>>>() else { return Ok(None) };
         let names = (Path::new(&cutout.name), "what was drawn");
-        let known = self.by_paper.as_ref().map_or(Known::Nothing, Known::Paper);
+        let known = Known::Ready(self.by_paper.as_ref(), &self.regions);
         let found = cutting::on_threads(hands.threads, || {
             sure::found(&self.picture, known, &for_cutting(&told), names, hands.budget)
         });

@@ -3,7 +3,7 @@
 use super::{Error, Kind};
 use cutting::matting::{Sure, Trimap};
 use cutting::pen::Stroke;
-use cutting::regions::{self, Said, Unsaid};
+use cutting::regions::{self, Prepared, Said, Unsaid};
 use cutting::sheet::{self, Doubt};
 use pixels::{Budget, Image, Rgb};
 use std::fmt;
@@ -26,8 +26,8 @@ pub(crate) enum Known<'a> {
     Nothing,
     /// What a trimap says.
     Trimap(Trimap),
-    /// What was found from its paper before.
-    Paper(&'a Trimap),
+    /// What was found from its paper before, where there is any, and its regions.
+    Ready(Option<&'a Trimap>, &'a Prepared),
 }
 
 /// With strokes inside and no trimap, the thing is found from strokes alone; otherwise what strokes say is laid over the trimap,
@@ -48,12 +48,16 @@ pub(crate) fn found(
             let doubts = inside_out(&trimap).map(str::to_owned).into_iter().collect();
             Found { trimap, by: "trimap", doubts }
         }
-        _ if is_inside => {
-            let trimap = regions::trimap(picture, strokes, budget)?.map_err(|e| too_little(e, drawn))?;
+        known if is_inside => {
+            let trimap = match known {
+                Known::Ready(_, regions) => regions.trimap(strokes, budget)?,
+                _ => regions::trimap(picture, strokes, budget)?,
+            };
+            let trimap = trimap.map_err(|e| too_little(e, drawn))?;
             return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
         }
-        Known::Paper(trimap) => Found { trimap: trimap.clone(), by: "paper", doubts: Vec::new() },
-        Known::Nothing => {
+        Known::Ready(Some(trimap), _) => Found { trimap: trimap.clone(), by: "paper", doubts: Vec::new() },
+        Known::Nothing | Known::Ready(None, _) => {
             let found = sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
             let doubts = doubtful(&found).iter().map(Doubtful::to_string).collect();
             Found { trimap: found.trimap, by: "paper", doubts }
