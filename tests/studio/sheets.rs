@@ -307,6 +307,14 @@ fn a_dodging_card_is_painted_in_the_picture() {
     stage.browser.click(".nib-line button:nth-of-type(2)");
     stage.decides(|stage| stage.browser.drag(at(0.05, 0.1), at(0.05, 0.2)));
     assert_eq!(burn(&stage)["card"]["strokes"], 2);
+    // By keys: set down, moved, and taken up again.
+    stage.browser.evaluate("document.querySelector('.lens').focus()");
+    stage.browser.key("Space");
+    for _ in 0..3 {
+        stage.browser.key("ArrowDown");
+    }
+    stage.decides(|stage| stage.browser.key("Space"));
+    assert_eq!(burn(&stage)["card"]["strokes"], 3);
     // The nib laid down, the hand takes hold of nothing by it.
     stage.browser.key("Escape");
     stage.browser.wait("!document.querySelector('.nib-line')");

@@ -5,8 +5,8 @@ import { part, useGlass } from "../draw/glass.js";
 import { Silhouette } from "../draw/lineup.js";
 import { at, figure } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
+import { useNibByKeys } from "../parts/nib.js";
 import { Phrase } from "../parts/phrase.js";
 import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
@@ -233,28 +233,18 @@ function Table({ box, shown, shape, nib, width, point: looked, number }) {
 			draw([]);
 		});
 	};
-	// With keys: arrows move the nib, Space sets it down and takes it up.
-	const [nibAt, point] = useState(null);
-	const keys = (e) => {
-		if (!nib) return;
-		const here = nibAt ?? [(box.width / 2 + seen.x) / seen.scale, (box.height / 2 + seen.y) / seen.scale];
-		if (e.key === " ") {
-			e.preventDefault();
-			point(here);
-			if (drawn.length === 0) {
-				isDrawing.value = true;
-				draw([[...here, 1]]);
-			} else {
-				over(nib, drawn);
-			}
-			return;
-		}
-		arrows((x, y) => {
-			const to = [here[0] + x * 10 / seen.scale, here[1] + y * 10 / seen.scale];
-			point(to);
-			if (drawn.length > 0) draw([...drawn, [...to, 1]]);
-		})(e);
+	const begun = (path) => {
+		isDrawing.value = true;
+		draw(path);
 	};
+	const { nibAt, keys } = useNibByKeys({
+		isHeld: nib !== null,
+		seen,
+		frame: box,
+		drawn,
+		draw: begun,
+		over: (path) => nib && over(nib, path)
+	});
 	const wheel = (e) => {
 		e.preventDefault();
 		const frame = e.currentTarget.getBoundingClientRect();
@@ -296,7 +286,7 @@ function Table({ box, shown, shape, nib, width, point: looked, number }) {
 		width: box.width,
 		height: box.height,
 		"aria-hidden": "true"
-	}, nib && nibAt && /* @__PURE__ */ h("circle", {
+	}, nibAt && /* @__PURE__ */ h("circle", {
 		class: "spike",
 		cx: nibAt[0] * seen.scale - seen.x,
 		cy: nibAt[1] * seen.scale - seen.y,

@@ -1,9 +1,10 @@
 // The drafting table: the sheet that is turned up, the title block, and what lies over all sheets.
 import { h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
-import { Lens, Staked, below, nearer } from "../draw/lens.js";
+import { Lens, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
 import { at, placed } from "../draw/places.js";
+import { Staked } from "../draw/stakes.js";
 import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";

@@ -6,8 +6,8 @@ import { part, useGlass, type Part } from "../draw/glass.js";
 import { Silhouette } from "../draw/lineup.js";
 import { at, figure, type Box, type Places } from "../draw/places.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { arrows } from "../parts/arrows.js";
 import { Figure } from "../parts/figure.js";
+import { useNibByKeys } from "../parts/nib.js";
 import { Phrase } from "../parts/phrase.js";
 import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
@@ -150,28 +150,11 @@ function Table({ box, shown, shape, nib, width, point: looked, number }: { box: 
       draw([]);
     });
   };
-  // With keys: arrows move the nib, Space sets it down and takes it up.
-  const [nibAt, point] = useState<[number, number] | null>(null);
-  const keys = (e: KeyboardEvent) => {
-    if (!nib) return;
-    const here = nibAt ?? [(box.width / 2 + seen.x) / seen.scale, (box.height / 2 + seen.y) / seen.scale];
-    if (e.key === " ") {
-      e.preventDefault();
-      point(here);
-      if (drawn.length === 0) {
-        isDrawing.value = true;
-        draw([[...here, 1]]);
-      } else {
-        over(nib, drawn);
-      }
-      return;
-    }
-    arrows((x, y) => {
-      const to: [number, number] = [here[0] + (x * 10) / seen.scale, here[1] + (y * 10) / seen.scale];
-      point(to);
-      if (drawn.length > 0) draw([...drawn, [...to, 1]]);
-    })(e);
+  const begun = (path: Path) => {
+    isDrawing.value = true;
+    draw(path);
   };
+  const { nibAt, keys } = useNibByKeys({ isHeld: nib !== null, seen, frame: box, drawn, draw: begun, over: (path) => nib && over(nib, path) });
   const wheel = (e: WheelEvent) => {
     e.preventDefault();
     const frame = (e.currentTarget as HTMLElement).getBoundingClientRect();
@@ -193,7 +176,7 @@ function Table({ box, shown, shape, nib, width, point: looked, number }: { box: 
         <button class="word" onPointerDown={(e: PointerEvent) => e.stopPropagation()} onClick={() => bring({ factor: Math.max(1, 1 / devicePixelRatio / whole), at: near?.at ?? [shape.width / 2, shape.height / 2] })}>pixel for pixel</button>
       </p>
       <svg width={box.width} height={box.height} aria-hidden="true">
-        {nib && nibAt && <circle class="spike" cx={nibAt[0] * seen.scale - seen.x} cy={nibAt[1] * seen.scale - seen.y} r={Math.max(3, width / 2)} />}
+        {nibAt && <circle class="spike" cx={nibAt[0] * seen.scale - seen.x} cy={nibAt[1] * seen.scale - seen.y} r={Math.max(3, width / 2)} />}
         {drawn.length > 0 && <Ink path={drawn} nib={nib ?? "add"} width={width} seen={seen} />}
         {looked && <Ring x={looked.at[0] * seen.scale - seen.x} y={looked.at[1] * seen.scale - seen.y} r={Math.max(26, looked.around_px * seen.scale * 1.15)} number={number} />}
       </svg>

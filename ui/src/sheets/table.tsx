@@ -2,9 +2,10 @@
 import { h } from "../../vendor/preact.js";
 import { useEffect, useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
-import { Lens, Staked, below, nearer } from "../draw/lens.js";
+import { Lens, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
 import { at, placed, type Box, type Places } from "../draw/places.js";
+import { Staked } from "../draw/stakes.js";
 import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
