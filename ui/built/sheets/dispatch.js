@@ -69,7 +69,7 @@ function Crop({ box, picture, ppi }) {
 		"aria-label": "A part of the picture as large as it is printed: pull it, or arrows, to see another",
 		onPointerDown: (e) => pull(e, shift, () => {}),
 		onKeyDown: arrows((x, y) => shift(-20 * x, -20 * y))
-	}, /* @__PURE__ */ h("canvas", { ref: canvas })));
+	}, /* @__PURE__ */ h("canvas", { ref: canvas }), /* @__PURE__ */ h("p", { class: "drawing" }, "It is being drawn")));
 }
 /** Receipts, licences and releases that are kept with the picture. */
 function Papers({ picture }) {

@@ -375,7 +375,7 @@ function Where({ t, picture }) {
 	const instead = (i, clause) => options.map((o, j) => i === j ? clause : o);
 	const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])];
 	const more = [
-		["", options.length === 0 ? "everywhere" : "and only …"],
+		["", options.length === 0 ? "everywhere" : "and only where …"],
 		...t.card ? [] : [["paint", "where I paint it, on a dodging card"]],
 		["--on-subject", "on the subject"],
 		["--not-on-subject", "not on the subject"],

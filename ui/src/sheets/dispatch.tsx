@@ -76,6 +76,7 @@ function Crop({ box, picture, ppi }: { box: Box; picture: Sheet; ppi: number | n
         onKeyDown={arrows((x, y) => shift(-20 * x, -20 * y))}
       >
         <canvas ref={canvas} />
+        <p class="drawing">It is being drawn</p>
       </div>
     </Fragment>
   );

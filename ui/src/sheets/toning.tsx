@@ -209,7 +209,7 @@ function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
   const instead = (i: number, clause: string[]) => options.map((o, j) => (i === j ? clause : o));
   const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])] as [string, string][];
   const more: [string, string][] = [
-    ["", options.length === 0 ? "everywhere" : "and only …"],
+    ["", options.length === 0 ? "everywhere" : "and only where …"],
     ...(t.card ? [] : [["paint", "where I paint it, on a dodging card"] as [string, string]]),
     ["--on-subject", "on the subject"],
     ["--not-on-subject", "not on the subject"],
