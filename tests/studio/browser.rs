@@ -52,6 +52,23 @@ pub(crate) struct Browser {
     hand: (Point, bool),
 }
 
+/// Lets a page note what it says to the studio and hears of it: the last messages, by their heads.
+const OVERHEARD: &str = r"
+    (() => {
+        const all = (window.overheard = []);
+        const note = (way, text) => {
+            all.push(`${Math.round(performance.now())} ${way} ${text.slice(0, 220)}`);
+            if (all.length > 80) all.shift();
+        };
+        const head = (bytes) => new TextDecoder().decode(new Uint8Array(bytes, 4, new DataView(bytes).getUint32(0, true)));
+        const send = WebSocket.prototype.send;
+        WebSocket.prototype.send = function (text) { note('>', String(text)); return send.call(this, text); };
+        const heard = Object.getOwnPropertyDescriptor(WebSocket.prototype, 'onmessage');
+        Object.defineProperty(WebSocket.prototype, 'onmessage', { ...heard, set(take) {
+            heard.set.call(this, (e) => { note('<', typeof e.data === 'string' ? e.data : head(e.data)); take.call(this, e); });
+        } });
+    })()";
+
 impl Browser {
     /// Starts one with a fresh profile, or says that the test is left out where there is none.
     pub(crate) fn start() -> Option<Self> {
@@ -81,15 +98,12 @@ impl Browser {
         match page(&mut child, profile.path()) {
             Ok(line) => {
                 let hand = (Point { x: 0.0, y: 0.0 }, false);
-                Ok(Self {
-                    child,
-                    line,
-                    _profile: profile,
-                    actions: 0,
-                    forgiven: Vec::new(),
-                    density: 1.0,
-                    hand,
-                })
+                let (actions, forgiven, density) = (0, Vec::new(), 1.0);
+                let mut browser = Self { child, line, _profile: profile, actions, forgiven, density, hand };
+                browser
+                    .line
+                    .call("Page.addScriptToEvaluateOnNewDocument", &json!({ "source": OVERHEARD }))?;
+                Ok(browser)
             }
             Err(e) => {
                 let _ = child.kill();
@@ -211,6 +225,8 @@ impl Browser {
             let _ = fs::write(&file, decoded(&shot["data"].take()));
             println!("as it was when it failed: {}", file.display());
         }
+        let said = self.evaluated("window.overheard?.join('\\n')").unwrap_or_default();
+        println!("what was said on the line last:\n{}", said.as_str().unwrap_or_default());
     }
 }
 

@@ -390,20 +390,42 @@ fn the_frame_is_typed_and_pulled_beyond_the_photograph() {
             / 240.0;
     let shown = window(&stage);
     assert_eq!(shown[2], 240.0);
-    let end = "document.querySelector('.frame.table rect.grip').id = 'end'";
-    stage.browser.evaluate(end);
-    let at = stage.browser.at("#end");
+    let at = stage.browser.at("#right-end");
     stage.browser.drag(at, at.by(16.0, 0.0));
     assert_eq!(window(&stage), shown, "it holds");
-    stage.browser.evaluate(end);
     stage.decides(|stage| stage.browser.drag(at, at.by(24.0 + 60.0, 0.0)));
     let wide = window(&stage)[2];
     assert!((wide - (240.0 + 60.0 / scale)).abs() < 2.0, "{wide} at {scale}");
     stage.browser.wait_for_text(".reading", "mirror image");
     settled(&mut stage);
+    // Beyond the border it is not held again: a short pull does what it says.
+    let at = stage.browser.at("#right-end");
+    stage.decides(|stage| stage.browser.drag(at, at.by(8.0, 0.0)));
+    assert!(window(&stage)[2] > wide, "{:?} from {wide}", window(&stage));
     assert_for_everybody(&mut stage.browser);
     stage.turn("4");
     crate::pixels::assert_as_rendered(&mut stage);
+}
+
+/// What is clicked and typed is the figure's; what is typed after it turns the sheets again.
+#[test]
+fn figures_and_lines_of_the_card_are_typed_without_another_click() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.turn("1");
+    stage.browser.click("[aria-label='camera height']");
+    stage.decides(|stage| {
+        stage.browser.type_text("1.25");
+        stage.browser.key("Enter");
+    });
+    assert_eq!(stage.studio.sheet()["reading"]["camera"]["height_m"], 1.25);
+    stage.browser.wait("document.activeElement.getAttribute('aria-label') === 'camera height'");
+    stage.turn("4");
+    stage.choose("post");
+    stage.decides(|stage| {
+        stage.browser.type_text("d 5");
+        stage.browser.key("Enter");
+    });
+    assert_eq!(stage.room.card("post")["z_m"], 5.0);
 }
 
 #[test]

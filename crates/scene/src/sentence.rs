@@ -26,7 +26,7 @@ impl Edit {
                 Some(old) if old.source == b.source => match (old.mirrored, b.mirrored) {
                     (false, true) => "Backdrop mirrored, with its camera and sun".to_owned(),
                     (true, false) => "Backdrop as it was taken, with its camera and sun".to_owned(),
-                    _ => "Backdrop cropped anew".to_owned(),
+                    _ => "Backdrop framed anew".to_owned(),
                 },
                 _ => format!("Backdrop {}", source_name(scene, &b.source)),
             },

@@ -23,6 +23,7 @@ export function part(frame, shape, near) {
 export function useGlass(glass, of, seen, width, height) {
 	const ref = useRef(null);
 	const last = useRef(null);
+	const taking = useRef(null);
 	const dense = room.value.dense;
 	const key = of ? JSON.stringify(of) : "";
 	useEffect(() => {
@@ -57,6 +58,7 @@ export function useGlass(glass, of, seen, width, height) {
 			pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
 			canvas.dataset.drawn = screen.is_tried ? "tried" : screen.coarse === 0 ? "sketch" : "coarse";
 		};
+		taking.current = take;
 		look(glass, {
 			of,
 			is_wide: isWide,
@@ -78,7 +80,9 @@ export function useGlass(glass, of, seen, width, height) {
 		height,
 		dense
 	]);
-	useEffect(() => () => lookAway(glass), [glass]);
+	useEffect(() => () => {
+		if (taking.current) lookAway(glass, taking.current);
+	}, [glass]);
 	return ref;
 }
 /** Until the new part is drawn, the old one stands where it belongs. */

@@ -264,7 +264,7 @@ async function painted(shape, on, width, path) {
 		soft: on.soft,
 		strength: on.strength
 	}, path);
-	const file = await handIn(new File([text], "card.json"));
+	const file = await handIn(new File([text], "card.json"), false);
 	if (file) await say("tone", "paint", `#${on.treatment}`, file, ...on.of === null ? [] : ["--on", `#${on.of}`]);
 }
 /** What is being painted, on the frame. */

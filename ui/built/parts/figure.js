@@ -8,6 +8,11 @@ function selected(box) {
 	box?.focus();
 	box?.select();
 }
+/** The same where something is typed already. */
+function atEnd(box) {
+	box?.focus();
+	box?.setSelectionRange(box.value.length, box.value.length);
+}
 /** What a box is given in which something is typed over: it is told once what is meant, and nothing where Escape leaves it. */
 export function typing(done) {
 	let by = null;
@@ -28,6 +33,8 @@ const IN_FLIGHT = 800;
 const TO_A_STEP = 6;
 export function Figure(p) {
 	const [isTyped, setTyped] = useState(false);
+	// What was typed on the figure itself begins what is typed over it.
+	const begun = useRef("");
 	const now = useRef(p.value);
 	const meant = useRef({
 		value: p.value,
@@ -35,8 +42,13 @@ export function Figure(p) {
 	});
 	// Typed over by keys, it has them again.
 	const isBack = useRef(false);
+	// Until it is left, digits then turn the sheets again.
+	const isSaid = useRef(false);
 	const back = (figure) => {
-		if (figure && isBack.current) figure.focus();
+		if (figure && isBack.current) {
+			figure.focus();
+			isSaid.current = true;
+		}
 		if (figure) isBack.current = false;
 	};
 	const digits = p.digits ?? 2;
@@ -53,8 +65,9 @@ export function Figure(p) {
 		return /* @__PURE__ */ h("input", {
 			class: "typed",
 			"aria-label": p.name,
-			defaultValue: figure(p.value, digits + 1).replace("−", "-"),
-			...typing(done)
+			defaultValue: begun.current || figure(p.value, digits + 1).replace("−", "-"),
+			...typing(done),
+			...begun.current ? { ref: atEnd } : {}
 		});
 	}
 	return /* @__PURE__ */ h("span", {
@@ -68,14 +81,24 @@ export function Figure(p) {
 		"aria-valuetext": `${text} ${p.unit ?? ""}`.trim(),
 		onPointerDown: (e) => {
 			e.stopPropagation();
+			isSaid.current = false;
 			const start = p.value;
 			now.current = start;
 			pull(e, (across) => {
 				now.current = stepped(start, across / TO_A_STEP);
 				p.onTry(now.current);
-			}, (isDropped) => isDropped ? p.onKeep(now.current) : p.onLeave());
+			}, (isDropped) => {
+				isSaid.current = true;
+				if (isDropped) p.onKeep(now.current);
+				else p.onLeave();
+			});
 		},
-		onDblClick: () => setTyped(true),
+		title: "Pull it across, or type it",
+		onBlur: () => isSaid.current = false,
+		onDblClick: () => {
+			begun.current = "";
+			setTyped(true);
+		},
 		onKeyDown: (e) => {
 			const way = {
 				ArrowUp: 1,
@@ -94,9 +117,11 @@ export function Figure(p) {
 				};
 				p.onKeep(meant.current.value);
 			}
-			if (e.key === "Enter") {
+			const isDigit = !isSaid.current && /^[-0-9.,]$/.test(e.key) && !e.ctrlKey && !e.metaKey && !e.altKey;
+			if (e.key === "Enter" || isDigit) {
 				e.preventDefault();
 				e.stopPropagation();
+				begun.current = isDigit ? e.key : "";
 				setTyped(true);
 			}
 		}

@@ -97,11 +97,11 @@ function Photograph({ room, r, picture }) {
 			height
 		];
 		let now = start;
-		const place = (v, most, side) => held(v, Math.min(0, most), Math.max(0, most), scale, side);
+		const place = (from, by, most, side) => held(from, by, Math.min(0, most), Math.max(0, most), scale, side);
 		const moved = (x, y) => {
 			now = [
-				place(start[0] + x / scale, photo.width_px - width, photo.width_px),
-				place(start[1] + y / scale, photo.height_px - height, photo.height_px),
+				place(start[0], x / scale, photo.width_px - width, photo.width_px),
+				place(start[1], y / scale, photo.height_px - height, photo.height_px),
 				width,
 				height
 			];
@@ -109,7 +109,8 @@ function Photograph({ room, r, picture }) {
 		};
 		pull(e, moved, (isDropped) => framed(isDropped, now));
 	};
-	const grow = (e) => {
+	// By its right end, or by its left one; the corner across from it stays.
+	const grow = (isRight) => (e) => {
 		e.stopPropagation();
 		let now = [
 			left,
@@ -119,13 +120,20 @@ function Photograph({ room, r, picture }) {
 		];
 		const start = now;
 		const moved = (x) => {
-			const whole = Math.min(photo.width_px - start[0], (photo.height_px - start[1]) * start[2] / start[3]);
-			const wide = held(start[2] + x / scale, 20, Math.max(whole, 20), scale, photo.width_px);
-			now = [
+			const [across, down] = isRight ? [photo.width_px - start[0], photo.height_px - start[1]] : [start[0] + start[2], start[1] + start[3]];
+			const whole = Math.max(20, Math.min(across, down * start[2] / start[3]));
+			const wide = Math.max(20, held(start[2], (isRight ? x : -x) / scale, 20, whole, scale, photo.width_px));
+			const high = start[3] * wide / start[2];
+			now = isRight ? [
 				start[0],
 				start[1],
 				wide,
-				start[3] * wide / start[2]
+				high
+			] : [
+				start[0] + start[2] - wide,
+				start[1] + start[3] - high,
+				wide,
+				high
 			];
 			move(now);
 		};
@@ -178,7 +186,7 @@ function Photograph({ room, r, picture }) {
 		right: (left + width) * scale,
 		y: (top + height) * scale - 22,
 		px: width,
-		onPointerDown: grow,
+		onGrow: grow,
 		onKeyDown: arrows((x, y) => read("--window", [
 			left,
 			top,
@@ -258,16 +266,18 @@ function laid(room, photo) {
 		}
 	};
 }
-/** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. */
-function held(v, least, most, scale, side) {
-	const HOLDS = 24;
-	const beyond = (by) => Math.min(Math.max(0, by - HOLDS / scale), side / 2);
+/** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. What begins beyond it is not held. */
+function held(from, by, least, most, scale, side) {
+	const isBeyond = from < least - .5 || from > most + .5;
+	const holds = isBeyond ? 0 : 24 / scale;
+	const v = from + by;
+	const beyond = (far) => Math.min(Math.max(0, far - holds), Math.max(side / 2, isBeyond ? Math.max(least - from, from - most) : 0));
 	if (v < least) return least - beyond(least - v);
 	if (v > most) return most + beyond(v - most);
 	return v;
 }
 /** How wide the frame is, as a dimension line whose end is pulled. */
-function Across({ left, right, y, px, onPointerDown, onKeyDown }) {
+function Across({ left, right, y, px, onGrow, onKeyDown }) {
 	const line = `M${left} ${y}H${right}m-9 -4l9 4l-9 4M${left + 9} ${y - 4}l-9 4l9 4`;
 	return /* @__PURE__ */ h("g", {
 		class: "pulled",
@@ -275,7 +285,6 @@ function Across({ left, right, y, px, onPointerDown, onKeyDown }) {
 		tabindex: 0,
 		"aria-label": "Width of that part: arrows widen it",
 		"aria-valuenow": Math.round(px),
-		onPointerDown,
 		onKeyDown
 	}, /* @__PURE__ */ h("path", {
 		class: "halo",
@@ -290,10 +299,19 @@ function Across({ left, right, y, px, onPointerDown, onKeyDown }) {
 		"text-anchor": "middle"
 	}, figure(px, 0), " px of the photograph"), /* @__PURE__ */ h("rect", {
 		class: "grip",
+		x: left - 6,
+		y: y - 14,
+		width: 40,
+		height: 28,
+		onPointerDown: onGrow(false)
+	}), /* @__PURE__ */ h("rect", {
+		class: "grip",
+		id: "right-end",
 		x: right - 34,
 		y: y - 14,
 		width: 40,
-		height: 28
+		height: 28,
+		onPointerDown: onGrow(true)
 	}));
 }
 /** How large the picture is, typed over; pieces stay on their marks. */
@@ -332,7 +350,7 @@ function Extent({ r }) {
 		class: "word",
 		title: "Another size or shape: type it, as 70x50cm or 6000x4000 px",
 		onClick: () => setTyped(true)
-	}, reads), r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : "", ". ", /* @__PURE__ */ h("button", {
+	}, reads), r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : "", ". ", r.width_px !== r.height_px && /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: turn
 	}, r.width_px > r.height_px ? "stand it upright" : "lay it on its side"), " ");
@@ -386,7 +404,7 @@ function Reading({ r, picture }) {
 	}))), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")
-	}, "agree upon it"), " where nothing can be read: so stated, not measured"), /* @__PURE__ */ h("h4", null, "lens"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, /* @__PURE__ */ h(Told, {
+	}, "take it as agreed"), " where nothing can be read in the photograph"), /* @__PURE__ */ h("h4", null, "lens"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, /* @__PURE__ */ h(Told, {
 		name: "focal length",
 		option: "--focal",
 		value: c.focal_mm,
@@ -433,7 +451,7 @@ function Reading({ r, picture }) {
 		prefix: "x",
 		least: 0,
 		from: ""
-	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "a colour, not a temperature"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
+	}))), /* @__PURE__ */ h("h4", null, "light"), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("tbody", null, sky.cct_k === null && /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "sky"), /* @__PURE__ */ h("td", { class: "result" }, "by its own colour"), /* @__PURE__ */ h("td", { class: "from" }, r.sky_from)), sky.cct_k !== null && /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h(Light, {
 		name: "sky on a level card",
 		option: "--sky-level",
 		strength: sky.strength,
@@ -462,13 +480,13 @@ function Reading({ r, picture }) {
 	}, /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => read("--sun", "-40,25,2@5200K")
-	}, "the sun shines"))), /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "haze"), r.visibility_m === null ? /* @__PURE__ */ h("td", {
+	}, "let the sun shine"))), /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "row" }, "haze"), r.visibility_m === null ? /* @__PURE__ */ h("td", {
 		class: "result",
 		colSpan: 2
 	}, /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => read("--haze", "2km")
-	}, "there is haze")) : /* @__PURE__ */ h("td", {
+	}, "add haze")) : /* @__PURE__ */ h("td", {
 		class: "result",
 		colSpan: 2
 	}, /* @__PURE__ */ h(Figure, {
@@ -485,7 +503,7 @@ function Reading({ r, picture }) {
 	}), " ", /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => read("--haze", "none")
-	}, "clear air"))), /* @__PURE__ */ h(Told, {
+	}, "no haze"))), /* @__PURE__ */ h(Told, {
 		name: "white balance",
 		option: "--white-balance",
 		value: c.white_balance_k,

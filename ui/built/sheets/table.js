@@ -83,6 +83,14 @@ function staged(e, picture) {
 		if (e.key === "g") layGlass(zoom.value?.at ?? [shape.width / 2, shape.height / 2], places.picture.x + places.picture.width / 2, places.picture.y + places.picture.height / 3);
 	}
 	if (turned.value !== "staging") return;
+	// A letter of the mark card begins a line on it.
+	const line = document.querySelector("#says");
+	if (line && /^[dhsfewavk]$/.test(e.key)) {
+		e.preventDefault();
+		line.value = e.key;
+		line.focus();
+		return;
+	}
 	if (e.key === "n" || e.key === "p") {
 		const all = picture.pieces;
 		const at = all.findIndex((p) => p.piece === first.value);

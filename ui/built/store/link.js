@@ -11,7 +11,7 @@ let socket = null;
 let number = 0;
 const waiting = new Map();
 const glasses = new Map();
-const UNANSWERED = "Not done: the studio does not answer. It is tried again.";
+const UNANSWERED = "Not done: the studio does not answer. Do it once more when it does.";
 /** What is told where nobody answers. */
 const UNHEARD = {
 	tell: "refused",
@@ -175,10 +175,12 @@ export function unsketch(glass) {
 		view: shown.view
 	});
 }
-/** Takes a glass away. */
-export function lookAway(glass) {
+/** Takes a glass away, unless somebody else looks through it by now: a sheet that is turned up may look before the one that goes looks away. */
+export function lookAway(glass, take) {
+	if (glasses.get(glass)?.take !== take) return;
 	sketched.delete(glass);
-	if (glasses.delete(glass)) send({
+	glasses.delete(glass);
+	send({
 		ask: "show",
 		glass,
 		view: null
@@ -304,9 +306,9 @@ export function leave() {
 export function callOff() {
 	send({ ask: "call_off" });
 }
-/** Hands a file in, so that words may name it. */
-export async function handIn(file) {
-	said.value = `${file.name} comes in`;
+/** Hands a file in, so that words may name it; what the page made itself comes in unsaid. */
+export async function handIn(file, isTold = true) {
+	if (isTold) said.value = `${file.name} comes in`;
 	const answer = await fetch(`/hand-in/${encodeURIComponent(file.name)}`, {
 		method: "POST",
 		body: file

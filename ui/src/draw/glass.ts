@@ -26,6 +26,7 @@ export function part(frame: { width: number; height: number }, shape: { width: n
 export function useGlass(glass: number, of: Of | null, seen: Part, width: number, height: number) {
   const ref = useRef<HTMLCanvasElement>(null);
   const last = useRef<Part | null>(null);
+  const taking = useRef<((shown: Shown) => void) | null>(null);
   const dense = room.value.dense;
   const key = of ? JSON.stringify(of) : "";
   useEffect(() => {
@@ -53,9 +54,12 @@ export function useGlass(glass: number, of: Of | null, seen: Part, width: number
       pen.drawImage(between, x0 - now.x, y0 - now.y, x1 - x0, y1 - y0);
       canvas.dataset.drawn = screen.is_tried ? "tried" : screen.coarse === 0 ? "sketch" : "coarse";
     };
+    taking.current = take;
     look(glass, { of, is_wide: isWide, scale: now.scale, part: [now.x, now.y, now.x + w, now.y + t] }, take);
   }, [glass, key, seen.scale, seen.x, seen.y, width, height, dense]);
-  useEffect(() => () => lookAway(glass), [glass]);
+  useEffect(() => () => {
+    if (taking.current) lookAway(glass, taking.current);
+  }, [glass]);
   return ref;
 }
 

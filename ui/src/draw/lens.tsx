@@ -238,7 +238,7 @@ function paint(e: PointerEvent, frame: DOMRect, shape: Shape, seen: Part, on: Pa
 /** Keeps what was painted. */
 async function painted(shape: Shape, on: Painting, width: number, path: Path): Promise<void> {
   const text = written(shape, { says: on.rubs ? "remove" : "add", width, soft: on.soft, strength: on.strength }, path);
-  const file = await handIn(new File([text], "card.json"));
+  const file = await handIn(new File([text], "card.json"), false);
   if (file) await say("tone", "paint", `#${on.treatment}`, file, ...(on.of === null ? [] : ["--on", `#${on.of}`]));
 }
 

@@ -32,6 +32,12 @@ function selected(box: HTMLInputElement | null): void {
   box?.select();
 }
 
+/** The same where something is typed already. */
+function atEnd(box: HTMLInputElement | null): void {
+  box?.focus();
+  box?.setSelectionRange(box.value.length, box.value.length);
+}
+
 /** What a box is given in which something is typed over: it is told once what is meant, and nothing where Escape leaves it. */
 export function typing(done: (text: string | null, isByKey: boolean) => void) {
   let by: string | null = null;
@@ -55,12 +61,19 @@ const TO_A_STEP = 6;
 
 export function Figure(p: Props) {
   const [isTyped, setTyped] = useState(false);
+  // What was typed on the figure itself begins what is typed over it.
+  const begun = useRef("");
   const now = useRef(p.value);
   const meant = useRef({ value: p.value, at: 0 });
   // Typed over by keys, it has them again.
   const isBack = useRef(false);
+  // Until it is left, digits then turn the sheets again.
+  const isSaid = useRef(false);
   const back = (figure: HTMLElement | null) => {
-    if (figure && isBack.current) figure.focus();
+    if (figure && isBack.current) {
+      figure.focus();
+      isSaid.current = true;
+    }
     if (figure) isBack.current = false;
   };
   const digits = p.digits ?? 2;
@@ -78,8 +91,9 @@ export function Figure(p: Props) {
       <input
         class="typed"
         aria-label={p.name}
-        defaultValue={figure(p.value, digits + 1).replace("−", "-")}
+        defaultValue={begun.current || figure(p.value, digits + 1).replace("−", "-")}
         {...typing(done)}
+        {...(begun.current ? { ref: atEnd } : {})}
       />
     );
   }
@@ -95,6 +109,7 @@ export function Figure(p: Props) {
       aria-valuetext={`${text} ${p.unit ?? ""}`.trim()}
       onPointerDown={(e: PointerEvent) => {
         e.stopPropagation();
+        isSaid.current = false;
         const start = p.value;
         now.current = start;
         pull(
@@ -103,10 +118,19 @@ export function Figure(p: Props) {
             now.current = stepped(start, across / TO_A_STEP);
             p.onTry(now.current);
           },
-          (isDropped) => (isDropped ? p.onKeep(now.current) : p.onLeave()),
+          (isDropped) => {
+            isSaid.current = true;
+            if (isDropped) p.onKeep(now.current);
+            else p.onLeave();
+          },
         );
       }}
-      onDblClick={() => setTyped(true)}
+      title="Pull it across, or type it"
+      onBlur={() => (isSaid.current = false)}
+      onDblClick={() => {
+        begun.current = "";
+        setTyped(true);
+      }}
       onKeyDown={(e: KeyboardEvent) => {
         const way = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1 }[e.key];
         if (way) {
@@ -117,9 +141,11 @@ export function Figure(p: Props) {
           meant.current = { value: stepped(from, e.shiftKey ? way / 10 : way), at: Date.now() };
           p.onKeep(meant.current.value);
         }
-        if (e.key === "Enter") {
+        const isDigit = !isSaid.current && /^[-0-9.,]$/.test(e.key) && !e.ctrlKey && !e.metaKey && !e.altKey;
+        if (e.key === "Enter" || isDigit) {
           e.preventDefault();
           e.stopPropagation();
+          begun.current = isDigit ? e.key : "";
           setTyped(true);
         }
       }}

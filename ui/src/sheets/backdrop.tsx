@@ -78,21 +78,24 @@ function Photograph({ room, r, picture }: { room: Box; r: ReadingReport; picture
   const shift = (e: PointerEvent) => {
     const start: [number, number, number, number] = [left, top, width, height];
     let now = start;
-    const place = (v: number, most: number, side: number) => held(v, Math.min(0, most), Math.max(0, most), scale, side);
+    const place = (from: number, by: number, most: number, side: number) => held(from, by, Math.min(0, most), Math.max(0, most), scale, side);
     const moved = (x: number, y: number) => {
-      now = [place(start[0] + x / scale, photo.width_px - width, photo.width_px), place(start[1] + y / scale, photo.height_px - height, photo.height_px), width, height];
+      now = [place(start[0], x / scale, photo.width_px - width, photo.width_px), place(start[1], y / scale, photo.height_px - height, photo.height_px), width, height];
       move(now);
     };
     pull(e, moved, (isDropped) => framed(isDropped, now));
   };
-  const grow = (e: PointerEvent) => {
+  // By its right end, or by its left one; the corner across from it stays.
+  const grow = (isRight: boolean) => (e: PointerEvent) => {
     e.stopPropagation();
     let now: [number, number, number, number] = [left, top, width, height];
     const start = now;
     const moved = (x: number) => {
-      const whole = Math.min(photo.width_px - start[0], ((photo.height_px - start[1]) * start[2]) / start[3]);
-      const wide = held(start[2] + x / scale, 20, Math.max(whole, 20), scale, photo.width_px);
-      now = [start[0], start[1], wide, (start[3] * wide) / start[2]];
+      const [across, down] = isRight ? [photo.width_px - start[0], photo.height_px - start[1]] : [start[0] + start[2], start[1] + start[3]];
+      const whole = Math.max(20, Math.min(across, (down * start[2]) / start[3]));
+      const wide = Math.max(20, held(start[2], (isRight ? x : -x) / scale, 20, whole, scale, photo.width_px));
+      const high = (start[3] * wide) / start[2];
+      now = isRight ? [start[0], start[1], wide, high] : [start[0] + start[2] - wide, start[1] + start[3] - high, wide, high];
       move(now);
     };
     pull(e, moved, (isDropped) => framed(isDropped, now));
@@ -121,7 +124,7 @@ function Photograph({ room, r, picture }: { room: Box; r: ReadingReport; picture
           onPointerDown={shift}
           onKeyDown={arrows((x, y) => read("--window", [left + 10 * x, top + 10 * y, width].map((v) => plain(v, 2)).join(",")))}
         />
-        <Across left={left * scale} right={(left + width) * scale} y={(top + height) * scale - 22} px={width} onPointerDown={grow} onKeyDown={arrows((x, y) => read("--window", [left, top, width + 10 * (x - y)].map((v) => plain(v, 2)).join(",")))} />
+        <Across left={left * scale} right={(left + width) * scale} y={(top + height) * scale - 22} px={width} onGrow={grow} onKeyDown={arrows((x, y) => read("--window", [left, top, width + 10 * (x - y)].map((v) => plain(v, 2)).join(",")))} />
         <g class="pulled" role="slider" tabindex={0} aria-label="The horizon: arrows move it" aria-valuenow={Math.round(y0 / scale)} onPointerDown={slide} onKeyDown={arrows((_, y) => tilted(10 * y, 10 * y))}>
           <path class="grip" d={`M0 ${y0}L${box.width} ${y1}`} />
           <path class="halo" d={`M0 ${y0}L${box.width} ${y1}`} />
@@ -149,24 +152,27 @@ function laid(room: Box, photo: ReadingReport["backdrop"]): { box: Box; beyond: 
   };
 }
 
-/** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. */
-function held(v: number, least: number, most: number, scale: number, side: number): number {
-  const HOLDS = 24;
-  const beyond = (by: number) => Math.min(Math.max(0, by - HOLDS / scale), side / 2);
+/** A border that must be pulled against before it gives way, so that nobody goes beyond it unawares; then half a side at most. What begins beyond it is not held. */
+function held(from: number, by: number, least: number, most: number, scale: number, side: number): number {
+  const isBeyond = from < least - 0.5 || from > most + 0.5;
+  const holds = isBeyond ? 0 : 24 / scale;
+  const v = from + by;
+  const beyond = (far: number) => Math.min(Math.max(0, far - holds), Math.max(side / 2, isBeyond ? Math.max(least - from, from - most) : 0));
   if (v < least) return least - beyond(least - v);
   if (v > most) return most + beyond(v - most);
   return v;
 }
 
 /** How wide the frame is, as a dimension line whose end is pulled. */
-function Across({ left, right, y, px, onPointerDown, onKeyDown }: { left: number; right: number; y: number; px: number; onPointerDown: (e: PointerEvent) => void; onKeyDown: (e: KeyboardEvent) => void }) {
+function Across({ left, right, y, px, onGrow, onKeyDown }: { left: number; right: number; y: number; px: number; onGrow: (isRight: boolean) => (e: PointerEvent) => void; onKeyDown: (e: KeyboardEvent) => void }) {
   const line = `M${left} ${y}H${right}m-9 -4l9 4l-9 4M${left + 9} ${y - 4}l-9 4l9 4`;
   return (
-    <g class="pulled" role="slider" tabindex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(px)} onPointerDown={onPointerDown} onKeyDown={onKeyDown}>
+    <g class="pulled" role="slider" tabindex={0} aria-label="Width of that part: arrows widen it" aria-valuenow={Math.round(px)} onKeyDown={onKeyDown}>
       <path class="halo" d={line} />
       <path class="line" d={line} />
       <text class="over" x={(left + right) / 2} y={y - 6} text-anchor="middle">{figure(px, 0)} px of the photograph</text>
-      <rect class="grip" x={right - 34} y={y - 14} width={40} height={28} />
+      <rect class="grip" x={left - 6} y={y - 14} width={40} height={28} onPointerDown={onGrow(false)} />
+      <rect class="grip" id="right-end" x={right - 34} y={y - 14} width={40} height={28} onPointerDown={onGrow(true)} />
     </g>
   );
 }
@@ -192,7 +198,7 @@ function Extent({ r }: { r: ReadingReport }) {
   return (
     <Fragment>
       The picture is <button class="word" title="Another size or shape: type it, as 70x50cm or 6000x4000 px" onClick={() => setTyped(true)}>{reads}</button>
-      {r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : ""}. <button class="word" onClick={turn}>{r.width_px > r.height_px ? "stand it upright" : "lay it on its side"}</button>{" "}
+      {r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : ""}. {r.width_px !== r.height_px && <button class="word" onClick={turn}>{r.width_px > r.height_px ? "stand it upright" : "lay it on its side"}</button>}{" "}
     </Fragment>
   );
 }
@@ -226,7 +232,7 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
           <Told name="roll" option="--roll" value={c.roll_deg} unit="°" step={0.1} digits={2} from={c.attitude_from} />
         </tbody>
       </table>
-      <p class="row"><button class="word" onClick={() => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")}>agree upon it</button> where nothing can be read: so stated, not measured</p>
+      <p class="row"><button class="word" onClick={() => read("--camera-height", `${plain(c.height_m)}m`, "--pitch", plain(c.pitch_deg), "--declared")}>take it as agreed</button> where nothing can be read in the photograph</p>
       <h4>lens</h4>
       <table>
         <tbody>
@@ -240,7 +246,7 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
       <h4>light</h4>
       <table>
         <tbody>
-          {sky.cct_k === null && <tr><th scope="row">sky</th><td class="result">a colour, not a temperature</td><td class="from">{r.sky_from}</td></tr>}
+          {sky.cct_k === null && <tr><th scope="row">sky</th><td class="result">by its own colour</td><td class="from">{r.sky_from}</td></tr>}
           {sky.cct_k !== null && (
             <Fragment>
               <Light name="sky on a level card" option="--sky-level" strength={sky.strength} cct={sky.cct_k} from={r.sky_from} />
@@ -254,17 +260,17 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
                 <Sun b={sun.bearing_deg} e={sun.height_deg} s={sun.light.strength} k={sun.light.cct_k} /> <button class="word" onClick={() => read("--sun", "none")}>no sun</button>
               </td>
             ) : (
-              <td class="result" colSpan={2}><button class="word" onClick={() => read("--sun", "-40,25,2@5200K")}>the sun shines</button></td>
+              <td class="result" colSpan={2}><button class="word" onClick={() => read("--sun", "-40,25,2@5200K")}>let the sun shine</button></td>
             )}
           </tr>
           <tr>
             <th scope="row">haze</th>
             {r.visibility_m === null ? (
-              <td class="result" colSpan={2}><button class="word" onClick={() => read("--haze", "2km")}>there is haze</button></td>
+              <td class="result" colSpan={2}><button class="word" onClick={() => read("--haze", "2km")}>add haze</button></td>
             ) : (
               <td class="result" colSpan={2}>
                 <Figure name="Visibility" value={r.visibility_m} unit="m of sight" step={0.05} digits={0} isRatio={true} least={1} onTry={() => {}} onKeep={(v) => read("--haze", `${plain(v, 1)}m`)} onLeave={letGo} />{" "}
-                <button class="word" onClick={() => read("--haze", "none")}>clear air</button>
+                <button class="word" onClick={() => read("--haze", "none")}>no haze</button>
               </td>
             )}
           </tr>

@@ -212,9 +212,9 @@ async function stroke(shown: FactsReport, shape: { width: number; height: number
   const isCut = NIBS.some((n) => n.says === says && n.cuts);
   if (isCut) owe(shown.cutout);
   sketch(0, shown.cutout, laidOn.value, text);
-  const file = await handIn(new File([text], "strokes.json"));
+  const file = await handIn(new File([text], "strokes.json"), false);
   const isKept = file && (await say("touch-up", "strokes", `#${shown.cutout}`, file, ...(isCut ? ["--later"] : [])));
-  if (isKept && isCut) said.value = "Kept. It is cut by it as soon as the hand rests.";
+  if (isKept && isCut) said.value = "Kept; the shot is cut by it when your hand rests.";
   if (!isKept || !isCut) unsketch(0);
 }
 

@@ -19,7 +19,7 @@ let number = 0;
 const waiting = new Map<number, (tell: Tell) => void>();
 const glasses = new Map<number, { view: View; take: (shown: Shown) => void }>();
 
-const UNANSWERED = "Not done: the studio does not answer. It is tried again.";
+const UNANSWERED = "Not done: the studio does not answer. Do it once more when it does.";
 
 /** What is told where nobody answers. */
 const UNHEARD: Tell = { tell: "refused", n: 0, why: { what: "the studio does not answer", place: "", remedy: "it is tried again" } };
@@ -149,10 +149,12 @@ export function unsketch(glass: number): void {
   if (sketched.delete(glass) && shown) send({ ask: "show", glass, view: shown.view });
 }
 
-/** Takes a glass away. */
-export function lookAway(glass: number): void {
+/** Takes a glass away, unless somebody else looks through it by now: a sheet that is turned up may look before the one that goes looks away. */
+export function lookAway(glass: number, take: (shown: Shown) => void): void {
+  if (glasses.get(glass)?.take !== take) return;
   sketched.delete(glass);
-  if (glasses.delete(glass)) send({ ask: "show", glass, view: null });
+  glasses.delete(glass);
+  send({ ask: "show", glass, view: null });
 }
 
 /** Which piece is seen there; where nobody answers, it is told when somebody does. */
@@ -257,9 +259,9 @@ export function callOff(): void {
   send({ ask: "call_off" });
 }
 
-/** Hands a file in, so that words may name it. */
-export async function handIn(file: File): Promise<HandedIn | null> {
-  said.value = `${file.name} comes in`;
+/** Hands a file in, so that words may name it; what the page made itself comes in unsaid. */
+export async function handIn(file: File, isTold = true): Promise<HandedIn | null> {
+  if (isTold) said.value = `${file.name} comes in`;
   const answer = await fetch(`/hand-in/${encodeURIComponent(file.name)}`, { method: "POST", body: file }).catch(() => null);
   if (answer?.ok) return (await answer.json()) as HandedIn;
   said.value = answer ? (await answer.text()).trim() : "The file did not come in: the studio does not answer.";

@@ -170,10 +170,10 @@ pub(crate) fn papers(all: &[PaperReport]) -> String {
     let row = |p: &PaperReport| {
         let size =
             if p.bytes < 10_000 { format!("{} bytes", p.bytes) } else { format!("{} kB", p.bytes / 1000) };
-        vec![p.name.clone(), size, p.note.clone()]
+        vec![p.name.clone(), size, format!("rights/{}", p.file), p.note.clone()]
     };
     let rows: Vec<Vec<String>> = all.iter().map(row).collect();
-    let told = table(&["paper", "size", "note"], &rows);
+    let told = table(&["paper", "size", "file", "note"], &rows);
     format!("{told}A record, no legal advice: what they allow is for you to read.\n")
 }
 

@@ -26,19 +26,23 @@ pub struct PaperReport {
     pub note: String,
 }
 
-/// Keeps a file with the picture; none is done where it was kept before.
+/// Keeps a file with the picture, once; nothing is done in a rehearsal.
 ///
 /// # Errors
 /// Where it cannot be read or copied, is larger than papers are, or is in the picture as something else.
 pub fn keep(picture: &mut Picture, path: &Path, note: &str, at: Timestamp) -> Result<Option<Done>, Error> {
     let place = || path.display().to_string();
-    let (digest, bytes) = files::digest(path)?;
+    let is_file = |e: files::Error| Error::from(e).advising("name a file that can be read, as receipt.pdf");
+    let (digest, bytes) = files::digest(path).map_err(is_file)?;
     if bytes > LARGEST {
         let what = format!("this is no paper: it has {} MB", bytes / 1_000_000);
         return Err(Error::new(Kind::Refused, what, place(), "keep papers of at most 256 MB with a picture"));
     }
     match picture.scene().sources().get(&digest) {
-        Some(there) if there.kind == SourceKind::Other => return Ok(None),
+        Some(there) if there.kind == SourceKind::Other => {
+            let says = format!("It is kept already, as {}", there.name);
+            return Ok(Some(Done { number: None, says, notes: Vec::new() }));
+        }
         Some(there) => {
             let what = format!("it is in the picture already, as {}", there.name);
             return Err(Error::new(Kind::Refused, what, place(), "keep another file with it"));

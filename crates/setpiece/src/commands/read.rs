@@ -200,6 +200,16 @@ fn backdrop(
             Backdrop { source: file.digest, window, mirrored }
         }
     };
+    let size = new.map(|file| file.size).or_else(|| scene.sources().get(&shown.source).and_then(|s| s.size));
+    if said.window.is_some()
+        && size.is_some_and(|size| !reframe::shows_enough(shown.window, format.size, size))
+    {
+        return Err(Error::refused(
+            "next to nothing of the photograph is seen in this window",
+            "the window",
+            "let the photograph fill a tenth of it at least",
+        ));
+    }
     Ok((old != Some(&shown)).then_some(Edit::Backdrop(Some(shown))))
 }
 

@@ -43,6 +43,17 @@ pub fn window(old: Window, was: PxSize, now: PxSize, photograph: Option<PxSize>)
     }
 }
 
+/// Whether a window shows so much of a photograph that it stands before it: a tenth of what the window holds (own choice, no source).
+#[must_use]
+pub fn shows_enough(window: Window, format: PxSize, photograph: PxSize) -> bool {
+    const LEAST: f64 = 0.1;
+    let (left, top, wide) = (window.left.get(), window.top.get(), window.width.get());
+    let high = wide * f64::from(format.height()) / f64::from(format.width());
+    let shared =
+        |from: f64, long: f64, side: u32| ((from + long).min(f64::from(side)) - from.max(0.0)).max(0.0);
+    shared(left, wide, photograph.width()) * shared(top, high, photograph.height()) >= LEAST * wide * high
+}
+
 /// What has to change with the frame: regions, painted strokes and gradients stay over what they were drawn on, and figures in pixels
 /// of the picture stay as large in it.
 #[must_use]

@@ -27,8 +27,8 @@ pub struct Ground {
     picture: Image<Rgb>,
     /// As it was cut, before anything was touched up.
     matte: Image<Coverage>,
-    /// What is sure of it by its paper, whatever is drawn; none where no paper is found.
-    by_paper: Option<Trimap>,
+    /// What is sure of it by its paper, whatever is drawn, and the paper's colour; none where no paper is found.
+    by_paper: Option<sheet::Found>,
     /// Its regions, for strokes that say what it is.
     regions: Prepared,
     /// What was sure of it last, and the matte that came of it; none where that is not known.
@@ -63,7 +63,7 @@ pub fn ground(scene: &Scene, measures: &Measures, id: CutOutId, hands: &Hands<'_
     let (found, regions) = cutting::on_threads(hands.threads, || {
         Ok::<_, Error>((sheet::found(&picture, hands.budget)?, Prepared::to_sketch(&picture, hands.budget)?))
     })?;
-    let by_paper = found.ok().map(|found| found.trimap);
+    let by_paper = found.ok();
     let cutout = &scene.cutouts()[&id];
     let files = files(cutout);
     let ground = Ground { picture, matte, by_paper, regions, last: Mutex::default(), shot, files };
@@ -94,7 +94,8 @@ impl Ground {
         self.shot
     }
 
-    /// The shot, cut by the strokes that the cut-out has and by those of a strokes file, laid on an even tone, in linear sRGB. The edge has the shot's colours still, its paper's among them.
+    /// The shot, cut by the strokes that the cut-out has and by those of a strokes file, laid on an even tone, in linear sRGB. Of the edge's colour the paper's is taken off; before anything else it is the
+    /// shot's.
     ///
     /// # Errors
     /// Where the text is no strokes file of this shot, strokes say too little, or the memory does not suffice.
@@ -118,7 +119,7 @@ impl Ground {
                 self.matte.crop(self.matte.place(), budget)?
             } else {
                 let names = (Path::new(&cutout.name), place);
-                let known = Known::Ready(self.by_paper.as_ref(), &self.regions);
+                let known = Known::Ready(self.by_paper.as_ref().map(|found| &found.trimap), &self.regions);
                 let found = sure::found(&self.picture, known, &cuts, names, budget)?;
                 self.matte_of(found.trimap, budget)?
             };
@@ -127,7 +128,10 @@ impl Ground {
         Ok(Image::from_fn(self.picture.place(), budget, |x, y| {
             let (Rgb(p), a) = (self.picture.at(x, y), matte.at(x, y).0);
             match tone {
-                Tone::Laid(behind) => Rgb(p.map(|v| v * a + (1.0 - a) * behind)),
+                Tone::Laid(behind) => {
+                    let own = self.own(p, a, (x, y));
+                    Rgb(own.map(|v| v + (1.0 - a) * behind))
+                }
                 Tone::Lith => Rgb([a; 3]),
             }
         })?)
@@ -149,12 +153,21 @@ impl Ground {
         let kept = cutout.strokes.iter().filter_map(Told::of);
         let Some(told) = kept.map(|t| self.smaller(t)).collect::<Option<Vec<_>>>() else { return Ok(None) };
         let names = (Path::new(&cutout.name), "what was drawn");
-        let known = Known::Ready(self.by_paper.as_ref(), &self.regions);
+        let known = Known::Ready(self.by_paper.as_ref().map(|found| &found.trimap), &self.regions);
         let found = cutting::on_threads(hands.threads, || {
             sure::found(&self.picture, known, &for_cutting(&told), names, hands.budget)
         });
         let Ok(found) = found else { return Ok(None) };
         Ok(Some((found.trimap, self.matte.crop(self.matte.place(), hands.budget)?)))
+    }
+
+    /// The thing's own light in a pixel that it covers so far: what is left of it without the paper's.
+    fn own(&self, seen: [f32; 3], covers: f32, (x, y): (i64, i64)) -> [f32; 3] {
+        /// No thing is much lighter than white (own choice, no source).
+        const LIGHTEST: f32 = 1.2;
+        let Some(found) = &self.by_paper else { return seen.map(|v| v * covers) };
+        let Rgb(paper) = found.paper.at_clamped(x.div_euclid(found.step), y.div_euclid(found.step));
+        [0, 1, 2].map(|c| (seen[c] - (1.0 - covers) * paper[c]).clamp(0.0, covers * LIGHTEST))
     }
 
     /// A stroke at the scale of the sketch.
