@@ -470,3 +470,23 @@ fn an_edge_is_traced_over_the_picture_as_it_is() {
     stage.decides(|stage| stage.write_on_card("d 5"));
     stage.browser.wait("![...document.querySelectorAll('.lens svg title')].some((t) => t.textContent.includes('from what is behind'))");
 }
+
+/// A sheet that is turned up may look through a glass before the one that goes looks away from it.
+#[test]
+fn who_looks_away_late_takes_no_glass_from_who_looks_now() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    let said = stage.browser.evaluate(
+        "import(new URL('store/link.js', document.querySelector('script[type=module]').src)).then((line) => {
+            const view = { of: { what: 'top' }, is_wide: false, scale: 0.5, part: [0, 0, 10, 10] };
+            const [old, now] = [() => {}, () => {}];
+            const from = window.overheard.length;
+            line.look(7, view, old);
+            line.look(7, view, now);
+            line.lookAway(7, old);
+            const kept = window.overheard.slice(from).some((m) => m.includes('\"view\":null'));
+            line.lookAway(7, now);
+            return [kept, window.overheard.slice(from).some((m) => m.includes('\"view\":null'))];
+        })",
+    );
+    assert_eq!(said, serde_json::json!([false, true]));
+}
