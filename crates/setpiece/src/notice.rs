@@ -74,10 +74,10 @@ impl Notice {
                 path.display()
             ),
             Self::Replayed { lines: 1 } => {
-                "one edit that was not saved yet was taken from the journal".to_owned()
+                "one edit newer than picture.json was read from the journal".to_owned()
             }
             Self::Replayed { lines } => {
-                format!("{lines} edits that were not saved yet were taken from the journal")
+                format!("{lines} edits newer than picture.json were read from the journal")
             }
         }
     }

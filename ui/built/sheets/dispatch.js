@@ -16,7 +16,7 @@ const FORMS = [
 	["jpg", "JPEG"],
 	["exr", "OpenEXR, linear"]
 ];
-/** What a normal eye tells apart: one minute of arc (ISO 8596, visual acuity 1.0). */
+/** What a normal eye tells apart: one minute of arc (ISO 8596, visual acuity 1.0; from memory). */
 const ACUITY = Math.PI / 180 / 60;
 /** From how far off, in metres, pixels of a print are too small to be told apart. */
 const sharpFrom = (ppi) => .0254 / ppi / Math.tan(ACUITY);
