@@ -154,6 +154,19 @@ pub(crate) struct Folder {
 pub(crate) struct New {
     #[command(flatten)]
     pub(crate) at: Folder,
+    #[command(flatten)]
+    pub(crate) extent: Extent,
+    /// What the picture is called [default: as its folder]
+    #[arg(long, value_parser = crate::words::name)]
+    pub(crate) name: Option<String>,
+    /// The colours it is worked in
+    #[arg(long, value_enum, default_value_t = render::Colours::Rec2020)]
+    pub(crate) primaries: render::Colours,
+}
+
+/// How large a picture is.
+#[derive(Args)]
+pub(crate) struct Extent {
     /// Width and height in pixels, as 6000x4000
     #[arg(long, value_name = "WxH", value_parser = q::size)]
     pub(crate) size: Option<PxSize>,
@@ -163,12 +176,14 @@ pub(crate) struct New {
     /// Pixels per inch of the print [default: 300; with --size and --print, what the two give]
     #[arg(long, value_name = "N", value_parser = q::ppi)]
     pub(crate) ppi: Option<f64>,
-    /// What the picture is called [default: as its folder]
-    #[arg(long, value_parser = crate::words::name)]
-    pub(crate) name: Option<String>,
-    /// The colours it is worked in
-    #[arg(long, value_enum, default_value_t = render::Colours::Rec2020)]
-    pub(crate) primaries: render::Colours,
+}
+
+impl Extent {
+    /// What is said; none where nothing is.
+    pub(crate) fn said(&self) -> Result<Option<setpiece::commands::new::Extent>, setpiece::commands::Error> {
+        let is_said = self.size.is_some() || self.print.is_some() || self.ppi.is_some();
+        is_said.then(|| setpiece::commands::new::extent(self.size, self.print, self.ppi)).transpose()
+    }
 }
 
 /// The lamps in the picture

@@ -15,7 +15,7 @@ use setpiece::{Notice, Picture, Timestamp};
 use std::path::Path;
 
 pub(crate) fn new(typed: &New) -> Result<Answer, Trouble> {
-    let extent = new::extent(typed.size, typed.print, typed.ppi)?;
+    let extent = new::extent(typed.extent.size, typed.extent.print, typed.extent.ppi)?;
     let wanted = new::New { extent, name: typed.name.clone(), primaries: typed.primaries.into() };
     let picture = new::new(&typed.at.folder, &wanted, hands::now())?;
     let (size, print) = (picture.scene().format().size, picture.scene().format().print);

@@ -5,7 +5,6 @@ use crate::answer::{Answer, Trouble};
 use crate::bench::Bench;
 use crate::shown;
 use crate::typed::read::Read;
-use setpiece::commands::new::extent;
 use setpiece::commands::read::{Certainty, Reading, read as add};
 use setpiece::commands::{Layer, reading, seen};
 
@@ -35,8 +34,7 @@ pub(crate) fn read(typed: Read, bench: &mut Bench<'_>) -> Result<Answer, Trouble
 
 fn meant(typed: Read) -> Result<Reading, Trouble> {
     let (view, lens, light, frame) = (typed.viewpoint, typed.lens, typed.light, typed.frame);
-    let is_sized = frame.size.is_some() || frame.print.is_some() || frame.ppi.is_some();
-    let extent = is_sized.then(|| extent(frame.size, frame.print, frame.ppi)).transpose()?;
+    let extent = frame.extent.said()?;
     Ok(Reading {
         camera_height: view.camera_height,
         pitch: view.pitch,

@@ -4,7 +4,7 @@ use clap::Args;
 use setpiece::commands::optics::{Aperture, Focus};
 use setpiece::commands::quantity as q;
 use setpiece::commands::scene::{Factor, Glow, Window};
-use setpiece::commands::units::{Degrees, Kelvin, Metres, Millimetres, PxSize, Vec3};
+use setpiece::commands::units::{Degrees, Kelvin, Metres, Millimetres, Vec3};
 use std::path::PathBuf;
 
 /// Add the backdrop, or say what is known of its viewpoint, lens and light
@@ -14,6 +14,7 @@ use std::path::PathBuf;
 #[command(after_help = "\
 setpiece read marsh marsh.tif --camera-height 1.35 --horizon 1520
 setpiece read marsh --focal 50 --sensor 36 --f-number 2.8 --focus 5.4
+setpiece read marsh --print 50x50cm --ppi 300
 setpiece read marsh --sky-level 0.5@8500K --sky-upright 0.25@8500K --sun -40,12,2@4800K --haze 320m")]
 pub(crate) struct Read {
     #[command(flatten)]
@@ -120,13 +121,7 @@ pub(crate) struct Frame {
     /// As it was taken
     #[arg(long)]
     pub(crate) no_mirror: bool,
-    /// Another size and shape of the picture, in pixels, as 6000x4000; pieces stay on their marks
-    #[arg(long, value_name = "WxH", value_parser = q::size)]
-    pub(crate) size: Option<PxSize>,
-    /// Another size of the print, as 60x40cm
-    #[arg(long, value_name = "WxH", value_parser = q::print_size)]
-    pub(crate) print: Option<(Millimetres, Millimetres)>,
-    /// Pixels per inch of the print [default: 300; with --size and --print, what the two give]
-    #[arg(long, value_name = "N", value_parser = q::ppi)]
-    pub(crate) ppi: Option<f64>,
+    /// Another size and shape of the picture; pieces stay on their marks.
+    #[command(flatten)]
+    pub(crate) extent: super::Extent,
 }
