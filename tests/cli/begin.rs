@@ -35,7 +35,11 @@ fn a_size_is_needed_and_must_be_one() {
     room.run("new a --size -5x10").refused(2, &["6000x4000"]);
     room.run("new a --print 60x40").refused(2, &["unit", "60x40cm"]);
     room.run("new a --print 90000x40cm").refused(1, &["larger"]);
+    room.run("new a --print 60x40m").refused(1, &["708661 x 472441", "GB", "megapixels"]);
+    room.run("new a --size 70000x70000").refused(1, &["--size", "GB"]);
     assert!(!room.join("a").exists());
+    room.run("new a --size 120x80").fine();
+    room.run("read a --print 60x40m").refused(1, &["708661 x 472441", "GB"]);
 }
 
 #[test]

@@ -323,6 +323,49 @@ fn a_dodging_card_is_painted_in_the_picture() {
     assert_eq!(burn(&stage)["where"][0], "not on the subject");
 }
 
+#[test]
+fn where_a_treatment_works_is_replaced_and_pulled() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    stage.turn("5");
+    settled(&mut stage);
+    let clauses = |stage: &Stage| {
+        let toning = stage.studio.sheet()["toning"].clone();
+        let burn = toning.as_array().unwrap().iter().find(|t| t["does"] == "edge burn").unwrap().clone();
+        burn["where"].as_array().unwrap().iter().map(|w| w.as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let named = |stage: &mut Stage, name: &str, id: &str| {
+        stage.browser.wait(&format!("document.querySelector('.sentence [aria-label=\"{name}\"]')"));
+        stage.browser.evaluate(&format!(
+            "(() => {{ document.querySelector('#{id}')?.removeAttribute('id'); const burn = [...document.querySelectorAll('.sentence')].find((s) => s.textContent.includes('Edge burn')); burn.querySelector('[aria-label=\"{name}\"]').id = '{id}'; return 0; }})()"
+        ));
+    };
+    named(&mut stage, "Where it works", "where");
+    stage.decides(|stage| stage.browser.replace("#where", "within a distance of a lamp or piece"));
+    assert_eq!(clauses(&stage), ["not on the subject", "within 4 m of lantern, soft over 2 m"]);
+    named(&mut stage, "edge burn, within a distance of", "of");
+    let other = stage.studio.sheet()["pieces"][0]["name"].as_str().unwrap().to_owned();
+    stage.decides(|stage| stage.browser.replace("#of", &other));
+    assert_eq!(clauses(&stage)[1], format!("within 4 m of {other}, soft over 2 m"));
+    named(&mut stage, "edge burn, soft over", "soft");
+    stage.browser.evaluate("document.querySelector('#soft').focus()");
+    stage.decides(|stage| stage.browser.key("ArrowUp"));
+    assert_eq!(clauses(&stage)[1], format!("within 4 m of {other}, soft over 2.1 m"));
+    // What a sentence says but once is not offered twice.
+    let offered = stage.browser.evaluate("[...document.querySelector('#where').options].map((o) => o.text)");
+    let offered = offered.as_array().unwrap();
+    assert!(
+        offered.iter().any(|o| o == "in the greens") && !offered.iter().any(|o| o == "not on the subject")
+    );
+    named(&mut stage, "Where it works", "where");
+    stage.decides(|stage| stage.browser.replace("#where", "in the greens"));
+    assert_eq!(clauses(&stage)[2], "hues 80° wide around 136°, soft over 20°");
+    named(&mut stage, "edge burn, middle of the hues", "hue");
+    stage.browser.evaluate("document.querySelector('#hue').focus()");
+    stage.decides(|stage| stage.browser.key("ArrowDown"));
+    assert_eq!(clauses(&stage)[2], "hues 80° wide around 131°, soft over 20°");
+    assert_for_everybody(&mut stage.browser);
+}
+
 /// Pictures of all sheets, to be looked at.
 fn pictured(stage: &mut Stage, size: Window, kind: &str) {
     let (width, height, density) = size;
@@ -381,8 +424,8 @@ fn the_frame_is_typed_and_pulled_beyond_the_photograph() {
         stage.browser.key("Enter");
     });
     assert_eq!(size(&stage), (80, 120));
-    stage.browser.wait("[...document.querySelectorAll('.reading .word')].some((b) => b.textContent === 'lay it on its side')");
-    stage.decides(|stage| stage.browser.click(".reading .manner .word:nth-of-type(2)"));
+    stage.browser.wait("document.querySelector('#turns').textContent === 'lay the picture on its side'");
+    stage.decides(|stage| stage.browser.click("#turns"));
     assert_eq!(size(&stage), (120, 80));
     // The end of the dimension line holds at the border, and gives way to a stronger pull.
     let scale =
@@ -426,6 +469,24 @@ fn figures_and_lines_of_the_card_are_typed_without_another_click() {
         stage.browser.key("Enter");
     });
     assert_eq!(stage.room.card("post")["z_m"], 5.0);
+}
+
+#[test]
+fn a_file_of_the_same_name_is_replaced_only_where_that_is_ticked() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.turn("6");
+    settled(&mut stage);
+    stage.browser.click(".docket .act");
+    stage.browser.wait_for_text(".said", "printed");
+    let file = stage.room.join("marsh/out/marsh.tif");
+    std::fs::write(&file, "another's").unwrap();
+    stage.browser.click(".docket .act");
+    stage.browser.wait_for_text(".said", "tick that a file of this name is replaced");
+    assert_eq!(std::fs::read(&file).unwrap(), b"another's");
+    stage.browser.click(".docket [type=checkbox]");
+    stage.browser.click(".docket .act");
+    stage.browser.wait_for_text(".said", "printed");
+    assert!(std::fs::metadata(&file).unwrap().len() > 100);
 }
 
 #[test]

@@ -4,6 +4,7 @@
 #[rustfmt::skip]
 pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("index.html", include_bytes!("../../../ui/index.html")),
+    ("src/draw/finest.js", include_bytes!("../../../ui/built/draw/finest.js")),
     ("src/draw/glass.js", include_bytes!("../../../ui/built/draw/glass.js")),
     ("src/draw/lens.js", include_bytes!("../../../ui/built/draw/lens.js")),
     ("src/draw/lineup.js", include_bytes!("../../../ui/built/draw/lineup.js")),
@@ -32,6 +33,7 @@ pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("src/sheets/staging.js", include_bytes!("../../../ui/built/sheets/staging.js")),
     ("src/sheets/table.js", include_bytes!("../../../ui/built/sheets/table.js")),
     ("src/sheets/toning.js", include_bytes!("../../../ui/built/sheets/toning.js")),
+    ("src/sheets/where.js", include_bytes!("../../../ui/built/sheets/where.js")),
     ("src/store/kept.js", include_bytes!("../../../ui/built/store/kept.js")),
     ("src/store/link.js", include_bytes!("../../../ui/built/store/link.js")),
     ("src/store/owed.js", include_bytes!("../../../ui/built/store/owed.js")),

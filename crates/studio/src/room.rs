@@ -141,6 +141,13 @@ impl Pile {
             let what = "the folder for what leaves the house leads elsewhere";
             return Err(setpiece::commands::Error::new(Kind::Files, what, place, remedy));
         }
+        if !wanted.over && out.join(to).exists() {
+            let (what, remedy) = (
+                "there is a file of this name already",
+                "give another name, or tick that a file of this name is replaced",
+            );
+            return Err(setpiece::commands::Error::new(Kind::Refused, what, to, remedy));
+        }
         let take = wanted.take.and_then(|id| self.scene.takes().get(&id)).map(|t| t.name.clone());
         let asked = render::Wanted {
             to: Some(out.join(to)),

@@ -40,15 +40,11 @@ export const Plan = steady((props) => {
 		y: top,
 		width: box.width,
 		height: bottom - top
-	}), rows.map((m) => /* @__PURE__ */ h("g", { key: m }, /* @__PURE__ */ h("path", {
+	}), rows.map((m) => /* @__PURE__ */ h("path", {
+		key: m,
 		class: "rule",
 		d: `M0 ${y(m)}H${box.width}`
-	}), y(m) > 16 && /* @__PURE__ */ h("text", {
-		class: "soft",
-		x: box.width - 6,
-		y: y(m) - 4,
-		"text-anchor": "end"
-	}, figure(m, 1), " m"))), /* @__PURE__ */ h("path", {
+	})), /* @__PURE__ */ h("path", {
 		class: "line dash",
 		d: edge(views.field[0])
 	}), /* @__PURE__ */ h("path", {
@@ -78,7 +74,17 @@ export const Plan = steady((props) => {
 	}), /* @__PURE__ */ h("title", null, "What the lens is focused at: pull it nearer or farther")), /* @__PURE__ */ h(Marks, {
 		frame: props,
 		subject
-	}))));
+	}))), /* @__PURE__ */ h("svg", {
+		class: "ticks",
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, rows.map((m) => /* @__PURE__ */ h("text", {
+		key: m,
+		class: "soft",
+		x: box.width + 8,
+		y: y(m) + 4
+	}, figure(m, 1), " m"))));
 });
 /** Where the pieces stand. */
 function Marks({ frame, subject }) {

@@ -3,6 +3,8 @@ import { h } from "../../vendor/preact.js";
 import { useRef, useState } from "../../vendor/hooks.js";
 import { figure } from "../draw/places.js";
 import { pull } from "./pull.js";
+/** A figure as a command is given it. */
+export const written = (v) => Number(v.toFixed(6)).toString();
 /** Once, when it comes: what is being typed stays when the picture changes meanwhile. */
 function selected(box) {
 	box?.focus();

@@ -340,20 +340,27 @@ function Extent({ r }) {
 			...typing(done)
 		});
 	}
+	return /* @__PURE__ */ h(Fragment, null, "The picture is ", /* @__PURE__ */ h("button", {
+		class: "word",
+		title: "Another size or shape: type it, as 70x50cm or 6000x4000 px",
+		onClick: () => setTyped(true)
+	}, reads), r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : "", ".", " ");
+}
+/** Has the picture's sides change places. */
+function Turned({ r }) {
+	if (r.width_px === r.height_px) return null;
+	const cm = (px) => plain(px / (r.ppi ?? 1) * 2.54, 1);
 	const turn = () => read(...r.ppi ? [
 		"--print",
 		`${cm(r.height_px)}x${cm(r.width_px)}cm`,
 		"--ppi",
 		plain(r.ppi)
 	] : ["--size", `${r.height_px}x${r.width_px}`]);
-	return /* @__PURE__ */ h(Fragment, null, "The picture is ", /* @__PURE__ */ h("button", {
+	return /* @__PURE__ */ h("button", {
 		class: "word",
-		title: "Another size or shape: type it, as 70x50cm or 6000x4000 px",
-		onClick: () => setTyped(true)
-	}, reads), r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : "", ". ", r.width_px !== r.height_px && /* @__PURE__ */ h("button", {
-		class: "word",
+		id: "turns",
 		onClick: turn
-	}, r.width_px > r.height_px ? "stand it upright" : "lay it on its side"), " ");
+	}, r.width_px > r.height_px ? "stand the picture upright" : "lay the picture on its side");
 }
 /** Something that is told by a number, with where it is known from. */
 function Told({ name, option, value, unit, step, digits, from, prefix = "", suffix = "", least, most, isRatio }) {
@@ -519,10 +526,10 @@ function Reading({ r, picture }) {
 		value: r.backdrop.mirrored ? "--mirror" : "--no-mirror",
 		others: [["--no-mirror", "as it was taken"], ["--mirror", "mirrored, its light too"]],
 		onReplace: (word) => read(word)
-	}), ".", " ", /* @__PURE__ */ h("button", {
+	}), ".")), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h(Turned, { r }), " ", r.backdrop && /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => chooseFiles((files) => void take(files.slice(0, 1), null))
-	}, "take another photograph"))), r.backdrop && r.backdrop.warnings.map((w) => /* @__PURE__ */ h("p", {
+	}, "take another photograph")), r.backdrop && r.backdrop.warnings.map((w) => /* @__PURE__ */ h("p", {
 		class: "snag",
 		key: w
 	}, w)), picture.lamps.length > 0 && /* @__PURE__ */ h("h4", null, "lamps"), picture.lamps.map((l) => /* @__PURE__ */ h("p", {

@@ -1,6 +1,7 @@
 // The dispatch sheet: the leaf on top as a file that leaves the house.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useEffect, useState } from "../../vendor/hooks.js";
+import { useState } from "../../vendor/hooks.js";
+import { useFinest } from "../draw/finest.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure } from "../draw/places.js";
 import { arrows } from "../parts/arrows.js";
@@ -8,7 +9,7 @@ import { LastPages } from "../parts/book.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
-import { callOff, edge, print, say } from "../store/link.js";
+import { callOff, print, say } from "../store/link.js";
 import { going } from "../store/view.js";
 const FORMS = [
 	["tif", "TIFF, 16 bits"],
@@ -30,26 +31,11 @@ function weighed(form, pixels) {
 const CSS_PPI = 96;
 /** The docket's crop among the glasses. */
 const CROP = 8;
-/** Where the edge of a piece asks most to be looked at: found once. */
-const finest = new Map();
-function finestOf(piece) {
-	const found = finest.get(piece) ?? edge(piece).then((all) => all[0]?.picture_px);
-	finest.set(piece, found);
-	return found;
-}
 /** A part of the picture as large as it is printed: first where the subject's edge is finest. */
 function Crop({ box, picture, ppi }) {
-	const subject = picture.pieces.find((p) => p.is_subject) ?? picture.pieces[0];
-	const stand = picture.projection?.pieces.find((p) => p.piece === subject?.piece);
-	const r = picture.reading;
 	const [moved, move] = useState(null);
-	const [found, find] = useState(null);
-	const piece = subject?.piece;
-	useEffect(() => {
-		if (piece !== undefined) void finestOf(piece).then((at) => at && find(at));
-	}, [piece]);
-	const middle = stand ? [(stand.top_px[0] + stand.foot_px[0]) / 2, (stand.top_px[1] + stand.foot_px[1]) / 2] : [(r?.width_px ?? 0) / 2, (r?.height_px ?? 0) / 2];
-	const at = moved ?? found ?? middle;
+	const finest = useFinest(picture);
+	const at = moved ?? finest;
 	const scale = ppi ? CSS_PPI / ppi : 1 / devicePixelRatio;
 	const [width, height] = [box.width - 34, Math.min(220, box.height * .3)];
 	const canvas = useGlass(CROP, { what: "top" }, {
@@ -74,13 +60,13 @@ function Crop({ box, picture, ppi }) {
 /** Receipts, licences and releases that are kept with the picture. */
 function Papers({ picture }) {
 	const size = (bytes) => bytes < 1e4 ? `${bytes} bytes` : bytes < 1e7 ? `${figure(bytes / 1e3, 0)} kB` : `${figure(bytes / 1e6, 0)} MB`;
-	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "papers"), picture.papers.length > 0 && /* @__PURE__ */ h("ul", { class: "papers" }, picture.papers.map((p) => /* @__PURE__ */ h("li", { key: p.file }, p.name, /* @__PURE__ */ h("small", null, size(p.bytes), p.note ? `, ${p.note}` : ""), " ", /* @__PURE__ */ h("button", {
-		class: "word",
-		onClick: () => void say("rights", "remove", p.file)
-	}, "remove")))), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "papers"), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => chooseFiles((files) => void take(files, null), "")
-	}, "lay receipts, licences, releases here"), " They are kept byte for byte. A record, no legal advice."));
+	}, "lay receipts, licences, releases here"), " They are kept byte for byte. A record, no legal advice."), picture.papers.length > 0 && /* @__PURE__ */ h("ul", { class: "papers" }, picture.papers.map((p) => /* @__PURE__ */ h("li", { key: p.file }, p.name, /* @__PURE__ */ h("small", null, size(p.bytes), p.note ? `, ${p.note}` : ""), " ", /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("rights", "remove", p.file)
+	}, "remove")))));
 }
 export function Dispatch({ picture, places }) {
 	const r = picture.reading;
@@ -93,6 +79,7 @@ export function Dispatch({ picture, places }) {
 	const name = typed ?? plainName;
 	const { beside } = places;
 	if (!r) return null;
+	const isEmpty = !r.backdrop && picture.pieces.every((p) => p.hidden);
 	const wide = width === "whole" ? r.width_px : Math.min(Number(width), r.width_px);
 	const tall = Math.round(wide * r.height_px / r.width_px);
 	const ppi = r.ppi && r.ppi * wide / r.width_px;
@@ -114,7 +101,7 @@ export function Dispatch({ picture, places }) {
 		class: "card docket",
 		"aria-label": "Docket",
 		style: at(beside)
-	}, /* @__PURE__ */ h("h3", null, "Docket", /* @__PURE__ */ h("small", null, leaf ? `take ${leaf}` : "the picture itself")), /* @__PURE__ */ h("form", { onSubmit: send }, /* @__PURE__ */ h("p", { class: "manner" }, "To ", /* @__PURE__ */ h(Phrase, {
+	}, /* @__PURE__ */ h("h3", null, "Docket", /* @__PURE__ */ h("small", null, leaf ? `take ${leaf}` : "the picture itself")), isEmpty ? /* @__PURE__ */ h("p", null, "There is nothing to print yet: lay a photograph on sheet 1, or stand a piece on sheet 4.") : /* @__PURE__ */ h("form", { onSubmit: send }, /* @__PURE__ */ h("p", { class: "manner" }, "To ", /* @__PURE__ */ h(Phrase, {
 		name: "Form of the file",
 		value: form,
 		others: FORMS,
@@ -139,7 +126,7 @@ export function Dispatch({ picture, places }) {
 		type: "button",
 		class: "word",
 		onClick: callOff
-	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "write the file"))), /* @__PURE__ */ h(Crop, {
+	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "write the file"))), !isEmpty && /* @__PURE__ */ h(Crop, {
 		box: beside,
 		picture,
 		ppi

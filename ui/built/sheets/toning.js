@@ -1,13 +1,15 @@
 // The toning sheet: the picture, the characteristic curve over its step wedge, and the toning card in the order of the light's way.
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useRef, useState } from "../../vendor/hooks.js";
+import { useFinest } from "../draw/finest.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
-import { Figure } from "../parts/figure.js";
+import { Figure, written } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { painting, said, toning, views } from "../store/view.js";
+import { lamps, painting, toning, views } from "../store/view.js";
+import { Nib, Where } from "./where.js";
 const STEPS = [
 	{
 		step: "lens",
@@ -66,7 +68,7 @@ export function Toning({ picture, places }) {
 		class: "card toning",
 		"aria-label": "Toning card",
 		style: at(beside)
-	}, /* @__PURE__ */ h("h3", null, "Toning card", /* @__PURE__ */ h("small", null, "in the order of the light's way; pull a figure, replace a phrase, drag a sentence within its group")), /* @__PURE__ */ h("div", { class: "sentences" }, STEPS.map(({ step, reads, kinds }) => {
+	}, /* @__PURE__ */ h("h3", null, "Toning card", /* @__PURE__ */ h("small", null, "the light's way: pull a figure, replace a phrase, drag a sentence in its group")), /* @__PURE__ */ h("div", { class: "sentences" }, STEPS.map(({ step, reads, kinds }) => {
 		const own = all.filter((t) => t.step === step);
 		return /* @__PURE__ */ h(Fragment, { key: step }, /* @__PURE__ */ h("h4", null, reads), own.map((t) => /* @__PURE__ */ h(Sentence, {
 			key: t.treatment,
@@ -84,10 +86,8 @@ export function Toning({ picture, places }) {
 	}))), strength && isRoomy && /* @__PURE__ */ h(Strengths, {
 		box: side,
 		t: strength,
-		shape: {
-			width: places.picture.width,
-			height: places.picture.height
-		}
+		picture,
+		places
 	}));
 }
 const READS = {
@@ -179,7 +179,6 @@ const READS = {
 	}
 };
 const NAMES = { "characteristic curve": "Curve" };
-const written = (v) => Number(v.toFixed(6)).toString();
 function Sentence({ t, among, picture, isChosen, onChoose }) {
 	const id = `#${t.treatment}`;
 	const name = NAMES[t.does] ?? t.does.charAt(0).toUpperCase() + t.does.slice(1);
@@ -284,160 +283,6 @@ function Handle({ t, among }) {
 			move(t.place + (e.key === "ArrowUp" ? -1 : 1));
 		}
 	}, t.place);
-}
-/** Takes the nib up for a treatment's dodging card. */
-function paint(t) {
-	painting.value = {
-		rubs: false,
-		width: 60,
-		soft: .6,
-		strength: 1,
-		...painting.value,
-		treatment: t.treatment,
-		of: t.card ? t.card.of : null
-	};
-	said.value = "Paint in the picture where it is to work. Escape lays the nib down.";
-}
-/** The nib for a dodging card, and what the card is fixed to. */
-function Nib({ t, on, picture }) {
-	const change = (to) => {
-		painting.value = {
-			...on,
-			...to
-		};
-	};
-	const fixed = [["picture", "the picture"], ...picture.pieces.filter((p) => !p.hidden).map((p) => [String(p.piece), p.name])];
-	const of = on.of === null ? "picture" : String(on.of);
-	return /* @__PURE__ */ h("span", { class: "nib-line" }, /* @__PURE__ */ h("button", {
-		class: on.rubs ? "word" : "word chosen",
-		"aria-pressed": !on.rubs,
-		onClick: () => change({ rubs: false })
-	}, "paint"), " ", /* @__PURE__ */ h("button", {
-		class: on.rubs ? "word chosen" : "word",
-		"aria-pressed": on.rubs,
-		onClick: () => change({ rubs: true })
-	}, "rub off"), " ", "with a nib ", /* @__PURE__ */ h(Figure, {
-		name: "Width of the nib, pixels of the table",
-		value: on.width,
-		unit: "px wide",
-		step: 2,
-		digits: 0,
-		least: 2,
-		most: 600,
-		onTry: (width) => change({ width }),
-		onKeep: (width) => change({ width }),
-		onLeave: () => {}
-	}), ", ", /* @__PURE__ */ h(Figure, {
-		name: "Softness of the nib",
-		value: on.soft * 100,
-		unit: "% soft",
-		step: 5,
-		digits: 0,
-		least: 0,
-		most: 100,
-		onTry: (v) => change({ soft: v / 100 }),
-		onKeep: (v) => change({ soft: v / 100 }),
-		onLeave: () => {}
-	}), ", ", /* @__PURE__ */ h(Figure, {
-		name: "Strength of the nib",
-		value: on.strength * 100,
-		unit: "% strong",
-		step: 5,
-		digits: 0,
-		least: 1,
-		most: 100,
-		onTry: (v) => change({ strength: v / 100 }),
-		onKeep: (v) => change({ strength: v / 100 }),
-		onLeave: () => {}
-	}), "; the card is fixed to ", t.card ? fixed.find(([word]) => word === of)?.[1] ?? "the picture" : /* @__PURE__ */ h(Phrase, {
-		name: "What the card is fixed to",
-		value: of,
-		others: fixed,
-		onReplace: (word) => change({ of: word === "picture" ? null : Number(word) })
-	}), ".", " ", /* @__PURE__ */ h("button", {
-		class: "word",
-		onClick: () => painting.value = null
-	}, "lay the nib down"));
-}
-/** Where it works: clauses, each lifted off by a word, and one more. */
-function Where({ t, picture }) {
-	const id = `#${t.treatment}`;
-	const write = (clauses, isTried = false) => {
-		const said = clauses.flat();
-		const words = said.length === 0 ? ["--everywhere"] : said;
-		if (isTried) trySaying("tone", "change", id, ...words);
-		else {
-			letGo();
-			void say("tone", "change", id, ...words);
-		}
-	};
-	const options = t.where_options;
-	const instead = (i, clause) => options.map((o, j) => i === j ? clause : o);
-	const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])];
-	const more = [
-		["", options.length === 0 ? "everywhere" : "and only where …"],
-		...t.card ? [] : [["paint", "where I paint it, on a dodging card"]],
-		["--on-subject", "on the subject"],
-		["--not-on-subject", "not on the subject"],
-		["--behind 12m", "behind a distance"],
-		["--before 6m", "before a distance"],
-		["--tones ..-2", "in the shadows"],
-		["--tones 1..", "in the lights"],
-		["--hues 136:80", "in the greens"],
-		["--hues 285:80", "in the blues"],
-		["--hues 40:70", "in the reds"],
-		["--gradient 0.5,1:0.5,0", "towards the top"],
-		["--gradient 0.5,0:0.5,1", "towards the bottom"],
-		...places.map(([word, name]) => [`--within 4m:${word}`, `within a distance of ${name}`]),
-		...places.map(([word, name]) => [`--beyond 4m:${word}`, `beyond a distance of ${name}`]),
-		...picture.pieces.map((p) => [`--on #${p.piece}`, `on ${p.name}`]),
-		...picture.pieces.map((p) => [`--not-on #${p.piece}`, `not on ${p.name}`])
-	];
-	return /* @__PURE__ */ h("span", { class: "where" }, options.map((clause, i) => {
-		const [option, text] = [clause[0] ?? "", clause[1] ?? ""];
-		const [metres, ...rest] = text.split(":");
-		const isFar = [
-			"--within",
-			"--beyond",
-			"--behind",
-			"--before"
-		].includes(option);
-		const says = t.where[i] ?? "";
-		if (option === "") {
-			return /* @__PURE__ */ h(Fragment, { key: i }, /* @__PURE__ */ h("button", {
-				class: "word",
-				title: "Take the card away",
-				"aria-label": `Lift off: ${says}`,
-				onClick: () => void say("tone", "paint", id, "--clear")
-			}, says), " ", /* @__PURE__ */ h("button", {
-				class: "word",
-				onClick: () => paint(t)
-			}, "paint on it"), ",", " ");
-		}
-		const lift = /* @__PURE__ */ h("button", {
-			class: "word",
-			title: "Lift this off",
-			"aria-label": `Lift off: ${says}`,
-			onClick: () => write(options.filter((_, j) => j !== i))
-		}, isFar ? option.slice(2) : says);
-		if (!isFar) return /* @__PURE__ */ h(Fragment, { key: i }, lift, ", ");
-		const of = option === "--within" || option === "--beyond" ? says.replace(/^\S+ \S+ m/, "").replace(/, soft over.*/, "") : "";
-		const far = (v) => instead(i, [option, [`${written(Math.max(.05, v))}m`, ...rest].join(":")]);
-		return /* @__PURE__ */ h(Fragment, { key: i }, lift, " ", /* @__PURE__ */ h(Figure, {
-			name: `${t.does}, ${option.slice(2)}`,
-			value: parseFloat(metres ?? "0"),
-			unit: "m",
-			step: .1,
-			onTry: (v) => write(far(v), true),
-			onKeep: (v) => write(far(v)),
-			onLeave: letGo
-		}), of, ",", " ");
-	}), /* @__PURE__ */ h(Phrase, {
-		name: "Where it works",
-		value: "",
-		others: more,
-		onReplace: (word) => word && (word === "paint" ? paint(t) : write([...options, word.split(" ")]))
-	}));
 }
 /** The characteristic curve, its parts named, over the wedge as the scene has it and as the print shows it. */
 function Curve({ box, treatment: t, number, take }) {
@@ -573,14 +418,35 @@ function Wedge({ wide, top, t, shares, point }) {
 		}), /* @__PURE__ */ h("span", null, s > 0 ? `+${s}` : figure(s)), " ", /* @__PURE__ */ h("small", null, figure(share * 100, 0), " %"));
 	}), /* @__PURE__ */ h("p", { class: "soft" }, "above the scene, below the print; stops from mid-grey, and share of the picture"));
 }
-/** The picture with a treatment at other strengths, side by side; a click takes one. */
-function Strengths({ box, t, shape }) {
+/** What shows only pixel for pixel. */
+const CLOSE = ["grain", "sharpness"];
+/** What shows around a light. */
+const GLOWS = ["halation", "veil"];
+/** The picture with a treatment at other strengths, side by side, of a fine one the part where it shows; a click takes one. */
+function Strengths({ box, t, picture, places }) {
+	const shape = {
+		width: places.picture.width,
+		height: places.picture.height
+	};
 	const each = fitted({
 		x: 0,
 		y: 0,
 		width: (box.width - 14) / 2,
 		height: (box.height - 14) / 2 - 24
 	}, shape);
+	const finest = useFinest(picture);
+	const whole = each.width / (views.value?.width_px ?? shape.width);
+	const light = lamps.value.find((l) => l.at_px)?.at_px;
+	const [scale, close] = CLOSE.includes(t.does) ? [1 / devicePixelRatio, finest] : GLOWS.includes(t.does) && light ? [whole * 3, light] : [whole, null];
+	const seen = close ? {
+		scale,
+		x: close[0] * scale - each.width / 2,
+		y: close[1] * scale - each.height / 2
+	} : {
+		scale,
+		x: 0,
+		y: 0
+	};
 	const now = Math.round(t.strength_share * 100);
 	const all = [
 		["none", 0],
@@ -592,7 +458,7 @@ function Strengths({ box, t, shape }) {
 		class: "strengths",
 		"aria-label": "Strengths",
 		style: at(box)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, "Strengths", /* @__PURE__ */ h("small", null, "of ", t.does)), /* @__PURE__ */ h("div", null, all.filter(([name, p]) => name === "as written" || p !== now).map(([name, percent], i) => /* @__PURE__ */ h("button", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, "Strengths", /* @__PURE__ */ h("small", null, "of ", t.does, close ? ", a part of the picture" : "")), /* @__PURE__ */ h("div", null, all.filter(([name, p]) => name === "as written" || p !== now).map(([name, percent], i) => /* @__PURE__ */ h("button", {
 		key: name,
 		class: name === "as written" ? "chosen" : "",
 		onClick: () => void say("tone", "change", `#${t.treatment}`, "--strength", `${percent}%`)
@@ -601,20 +467,15 @@ function Strengths({ box, t, shape }) {
 		treatment: t.treatment,
 		percent,
 		box: each,
-		shape
+		seen
 	}), /* @__PURE__ */ h("span", null, name)))));
 }
-function Small({ glass, treatment, percent, box, shape }) {
-	const scale = box.width / (views.value?.width_px ?? shape.width);
+function Small({ glass, treatment, percent, box, seen }) {
 	const canvas = useGlass(glass, {
 		what: "strength",
 		treatment,
 		percent
-	}, {
-		scale,
-		x: 0,
-		y: 0
-	}, box.width, box.height);
+	}, seen, box.width, box.height);
 	return /* @__PURE__ */ h("canvas", {
 		ref: canvas,
 		style: {

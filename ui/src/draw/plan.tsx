@@ -40,10 +40,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
         <svg width={box.width} height={box.height} role="group" aria-label="Ground plan">
           {bottom > top && <rect class="sharp" x={0} y={top} width={box.width} height={bottom - top} />}
           {rows.map((m) => (
-            <g key={m}>
-              <path class="rule" d={`M0 ${y(m)}H${box.width}`} />
-              {y(m) > 16 && <text class="soft" x={box.width - 6} y={y(m) - 4} text-anchor="end">{figure(m, 1)} m</text>}
-            </g>
+            <path key={m} class="rule" d={`M0 ${y(m)}H${box.width}`} />
           ))}
           <path class="line dash" d={edge(views.field[0])} />
           <path class="line dash" d={edge(views.field[1])} />
@@ -59,6 +56,9 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
           <Marks frame={props} subject={subject} />
         </svg>
       </div>
+      <svg class="ticks" width={box.width} height={box.height} aria-hidden="true">
+        {rows.map((m) => <text key={m} class="soft" x={box.width + 8} y={y(m) + 4}>{figure(m, 1)} m</text>)}
+      </svg>
     </div>
   );
 });

@@ -26,6 +26,9 @@ type Props = {
   id?: string;
 };
 
+/** A figure as a command is given it. */
+export const written = (v: number) => Number(v.toFixed(6)).toString();
+
 /** Once, when it comes: what is being typed stays when the picture changes meanwhile. */
 function selected(box: HTMLInputElement | null): void {
   box?.focus();

@@ -194,13 +194,20 @@ function Extent({ r }: { r: ReadingReport }) {
     };
     return <input class="typed wide" aria-label="Size of the picture, as 70x50cm or 6000x4000 px" defaultValue={reads} {...typing(done)} />;
   }
-  const turn = () => read(...(r.ppi ? ["--print", `${cm(r.height_px)}x${cm(r.width_px)}cm`, "--ppi", plain(r.ppi)] : ["--size", `${r.height_px}x${r.width_px}`]));
   return (
     <Fragment>
       The picture is <button class="word" title="Another size or shape: type it, as 70x50cm or 6000x4000 px" onClick={() => setTyped(true)}>{reads}</button>
-      {r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : ""}. {r.width_px !== r.height_px && <button class="word" onClick={turn}>{r.width_px > r.height_px ? "stand it upright" : "lay it on its side"}</button>}{" "}
+      {r.ppi ? ` at ${figure(r.ppi, 0)} ppi, ${r.width_px} × ${r.height_px} px` : ""}.{" "}
     </Fragment>
   );
+}
+
+/** Has the picture's sides change places. */
+function Turned({ r }: { r: ReadingReport }) {
+  if (r.width_px === r.height_px) return null;
+  const cm = (px: number) => plain((px / (r.ppi ?? 1)) * 2.54, 1);
+  const turn = () => read(...(r.ppi ? ["--print", `${cm(r.height_px)}x${cm(r.width_px)}cm`, "--ppi", plain(r.ppi)] : ["--size", `${r.height_px}x${r.width_px}`]));
+  return <button class="word" id="turns" onClick={turn}>{r.width_px > r.height_px ? "stand the picture upright" : "lay the picture on its side"}</button>;
 }
 
 /** Something that is told by a number, with where it is known from. */
@@ -283,10 +290,13 @@ function Reading({ r, picture }: { r: ReadingReport; picture: Sheet }) {
         {r.backdrop && (
           <Fragment>
             The photograph is shown{" "}
-            <Phrase name="Which way round the photograph is" value={r.backdrop.mirrored ? "--mirror" : "--no-mirror"} others={[["--no-mirror", "as it was taken"], ["--mirror", "mirrored, its light too"]]} onReplace={(word) => read(word)} />.{" "}
-            <button class="word" onClick={() => chooseFiles((files) => void take(files.slice(0, 1), null))}>take another photograph</button>
+            <Phrase name="Which way round the photograph is" value={r.backdrop.mirrored ? "--mirror" : "--no-mirror"} others={[["--no-mirror", "as it was taken"], ["--mirror", "mirrored, its light too"]]} onReplace={(word) => read(word)} />.
           </Fragment>
         )}
+      </p>
+      <p class="row">
+        <Turned r={r} />{" "}
+        {r.backdrop && <button class="word" onClick={() => chooseFiles((files) => void take(files.slice(0, 1), null))}>take another photograph</button>}
       </p>
       {r.backdrop && r.backdrop.warnings.map((w) => <p class="snag" key={w}>{w}</p>)}
       {picture.lamps.length > 0 && <h4>lamps</h4>}

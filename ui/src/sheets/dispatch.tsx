@@ -1,7 +1,8 @@
 // The dispatch sheet: the leaf on top as a file that leaves the house.
 import { Fragment, h } from "../../vendor/preact.js";
-import { useEffect, useState } from "../../vendor/hooks.js";
+import { useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
+import { useFinest } from "../draw/finest.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, type Box, type Places } from "../draw/places.js";
 import { arrows } from "../parts/arrows.js";
@@ -9,7 +10,7 @@ import { LastPages } from "../parts/book.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
-import { callOff, edge, print, say } from "../store/link.js";
+import { callOff, print, say } from "../store/link.js";
 import { going } from "../store/view.js";
 
 const FORMS: [string, string][] = [
@@ -37,28 +38,11 @@ const CSS_PPI = 96;
 /** The docket's crop among the glasses. */
 const CROP = 8;
 
-/** Where the edge of a piece asks most to be looked at: found once. */
-const finest = new Map<number, Promise<[number, number] | undefined>>();
-
-function finestOf(piece: number): Promise<[number, number] | undefined> {
-  const found = finest.get(piece) ?? edge(piece).then((all) => all[0]?.picture_px);
-  finest.set(piece, found);
-  return found;
-}
-
 /** A part of the picture as large as it is printed: first where the subject's edge is finest. */
 function Crop({ box, picture, ppi }: { box: Box; picture: Sheet; ppi: number | null }) {
-  const subject = picture.pieces.find((p) => p.is_subject) ?? picture.pieces[0];
-  const stand = picture.projection?.pieces.find((p) => p.piece === subject?.piece);
-  const r = picture.reading;
   const [moved, move] = useState<[number, number] | null>(null);
-  const [found, find] = useState<[number, number] | null>(null);
-  const piece = subject?.piece;
-  useEffect(() => {
-    if (piece !== undefined) void finestOf(piece).then((at) => at && find(at));
-  }, [piece]);
-  const middle: [number, number] = stand ? [(stand.top_px[0] + stand.foot_px[0]) / 2, (stand.top_px[1] + stand.foot_px[1]) / 2] : [(r?.width_px ?? 0) / 2, (r?.height_px ?? 0) / 2];
-  const at = moved ?? found ?? middle;
+  const finest = useFinest(picture);
+  const at = moved ?? finest;
   const scale = ppi ? CSS_PPI / ppi : 1 / devicePixelRatio;
   const [width, height] = [box.width - 34, Math.min(220, box.height * 0.3)];
   const canvas = useGlass(CROP, { what: "top" }, { scale, x: at[0] * scale - width / 2, y: at[1] * scale - height / 2 }, width, height);
@@ -88,6 +72,9 @@ function Papers({ picture }: { picture: Sheet }) {
   return (
     <Fragment>
       <h4>papers</h4>
+      <p class="row">
+        <button class="word" onClick={() => chooseFiles((files) => void take(files, null), "")}>lay receipts, licences, releases here</button> They are kept byte for byte. A record, no legal advice.
+      </p>
       {picture.papers.length > 0 && (
         <ul class="papers">
           {picture.papers.map((p) => (
@@ -95,9 +82,6 @@ function Papers({ picture }: { picture: Sheet }) {
           ))}
         </ul>
       )}
-      <p class="row">
-        <button class="word" onClick={() => chooseFiles((files) => void take(files, null), "")}>lay receipts, licences, releases here</button> They are kept byte for byte. A record, no legal advice.
-      </p>
     </Fragment>
   );
 }
@@ -113,6 +97,7 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
   const name = typed ?? plainName;
   const { beside } = places;
   if (!r) return null;
+  const isEmpty = !r.backdrop && picture.pieces.every((p) => p.hidden);
   const wide = width === "whole" ? r.width_px : Math.min(Number(width), r.width_px);
   const tall = Math.round((wide * r.height_px) / r.width_px);
   const ppi = r.ppi && (r.ppi * wide) / r.width_px;
@@ -127,6 +112,7 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
       <LastPages box={places.below} picture={picture} />
       <section class="card docket" aria-label="Docket" style={at(beside)}>
         <h3>Docket<small>{leaf ? `take ${leaf}` : "the picture itself"}</small></h3>
+        {isEmpty ? <p>There is nothing to print yet: lay a photograph on sheet 1, or stand a piece on sheet 4.</p> : (
         <form onSubmit={send}>
           <p class="manner">
             To <Phrase name="Form of the file" value={form} others={FORMS} onReplace={choose} />, <Phrase name="Width of the file" value={width} others={widths.filter(([w]) => w === "whole" || Number(w) < r.width_px)} onReplace={widen} />.
@@ -141,7 +127,8 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
           </p>
           <p class="row">{going.value ? <button type="button" class="word" onClick={callOff}>call it off</button> : <button class="word act">write the file</button>}</p>
         </form>
-        <Crop box={beside} picture={picture} ppi={ppi} />
+        )}
+        {!isEmpty && <Crop box={beside} picture={picture} ppi={ppi} />}
         <Papers picture={picture} />
       </section>
     </Fragment>

@@ -2,13 +2,15 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import { useEffect, useRef, useState } from "../../vendor/hooks.js";
 import type { Share, Sheet, TreatmentReport } from "../../gen/wire.js";
+import { useFinest } from "../draw/finest.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
-import { Figure } from "../parts/figure.js";
+import { Figure, written } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { painting, said, toning, views, type Painting } from "../store/view.js";
+import { lamps, painting, toning, views } from "../store/view.js";
+import { Nib, Where } from "./where.js";
 
 const STEPS = [
   { step: "lens", reads: "at the lens", kinds: ["veil", "halation", "edge-fall-off"] },
@@ -30,7 +32,7 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
     <Fragment>
       <Curve box={curved} treatment={curve} number={picture.number} take={picture.take} />
       <section class="card toning" aria-label="Toning card" style={at(beside)}>
-        <h3>Toning card<small>in the order of the light's way; pull a figure, replace a phrase, drag a sentence within its group</small></h3>
+        <h3>Toning card<small>the light's way: pull a figure, replace a phrase, drag a sentence in its group</small></h3>
         <div class="sentences">
           {STEPS.map(({ step, reads, kinds }) => {
             const own = all.filter((t) => t.step === step);
@@ -46,7 +48,7 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
           })}
         </div>
       </section>
-      {strength && isRoomy && <Strengths box={side} t={strength} shape={{ width: places.picture.width, height: places.picture.height }} />}
+      {strength && isRoomy && <Strengths box={side} t={strength} picture={picture} places={places} />}
     </Fragment>
   );
 }
@@ -70,8 +72,6 @@ const READS: Record<string, Read> = {
 };
 
 const NAMES: Record<string, string> = { "characteristic curve": "Curve" };
-
-const written = (v: number) => Number(v.toFixed(6)).toString();
 
 function Sentence({ t, among, picture, isChosen, onChoose }: { t: TreatmentReport; among: number; picture: Sheet; isChosen: boolean; onChoose: () => void }) {
   const id = `#${t.treatment}`;
@@ -164,98 +164,6 @@ function Handle({ t, among }: { t: TreatmentReport; among: number }) {
     >
       {t.place}
     </button>
-  );
-}
-
-/** Takes the nib up for a treatment's dodging card. */
-function paint(t: TreatmentReport): void {
-  painting.value = { rubs: false, width: 60, soft: 0.6, strength: 1, ...painting.value, treatment: t.treatment, of: t.card ? t.card.of : null };
-  said.value = "Paint in the picture where it is to work. Escape lays the nib down.";
-}
-
-/** The nib for a dodging card, and what the card is fixed to. */
-function Nib({ t, on, picture }: { t: TreatmentReport; on: Painting; picture: Sheet }) {
-  const change = (to: Partial<Painting>) => {
-    painting.value = { ...on, ...to };
-  };
-  const fixed: [string, string][] = [["picture", "the picture"], ...picture.pieces.filter((p) => !p.hidden).map((p) => [String(p.piece), p.name] as [string, string])];
-  const of = on.of === null ? "picture" : String(on.of);
-  return (
-    <span class="nib-line">
-      <button class={on.rubs ? "word" : "word chosen"} aria-pressed={!on.rubs} onClick={() => change({ rubs: false })}>paint</button>{" "}
-      <button class={on.rubs ? "word chosen" : "word"} aria-pressed={on.rubs} onClick={() => change({ rubs: true })}>rub off</button>{" "}
-      with a nib <Figure name="Width of the nib, pixels of the table" value={on.width} unit="px wide" step={2} digits={0} least={2} most={600} onTry={(width) => change({ width })} onKeep={(width) => change({ width })} onLeave={() => {}} />
-      , <Figure name="Softness of the nib" value={on.soft * 100} unit="% soft" step={5} digits={0} least={0} most={100} onTry={(v) => change({ soft: v / 100 })} onKeep={(v) => change({ soft: v / 100 })} onLeave={() => {}} />
-      , <Figure name="Strength of the nib" value={on.strength * 100} unit="% strong" step={5} digits={0} least={1} most={100} onTry={(v) => change({ strength: v / 100 })} onKeep={(v) => change({ strength: v / 100 })} onLeave={() => {}} />
-      ; the card is fixed to {t.card ? (fixed.find(([word]) => word === of)?.[1] ?? "the picture") : <Phrase name="What the card is fixed to" value={of} others={fixed} onReplace={(word) => change({ of: word === "picture" ? null : Number(word) })} />}.{" "}
-      <button class="word" onClick={() => (painting.value = null)}>lay the nib down</button>
-    </span>
-  );
-}
-
-/** Where it works: clauses, each lifted off by a word, and one more. */
-function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
-  const id = `#${t.treatment}`;
-  const write = (clauses: string[][], isTried = false) => {
-    const said = clauses.flat();
-    const words = said.length === 0 ? ["--everywhere"] : said;
-    if (isTried) trySaying("tone", "change", id, ...words);
-    else {
-      letGo();
-      void say("tone", "change", id, ...words);
-    }
-  };
-  const options = t.where_options;
-  const instead = (i: number, clause: string[]) => options.map((o, j) => (i === j ? clause : o));
-  const places = [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...picture.pieces.map((p) => [`#${p.piece}`, p.name])] as [string, string][];
-  const more: [string, string][] = [
-    ["", options.length === 0 ? "everywhere" : "and only where …"],
-    ...(t.card ? [] : [["paint", "where I paint it, on a dodging card"] as [string, string]]),
-    ["--on-subject", "on the subject"],
-    ["--not-on-subject", "not on the subject"],
-    ["--behind 12m", "behind a distance"],
-    ["--before 6m", "before a distance"],
-    ["--tones ..-2", "in the shadows"],
-    ["--tones 1..", "in the lights"],
-    ["--hues 136:80", "in the greens"],
-    ["--hues 285:80", "in the blues"],
-    ["--hues 40:70", "in the reds"],
-    ["--gradient 0.5,1:0.5,0", "towards the top"],
-    ["--gradient 0.5,0:0.5,1", "towards the bottom"],
-    ...places.map(([word, name]) => [`--within 4m:${word}`, `within a distance of ${name}`] as [string, string]),
-    ...places.map(([word, name]) => [`--beyond 4m:${word}`, `beyond a distance of ${name}`] as [string, string]),
-    ...picture.pieces.map((p) => [`--on #${p.piece}`, `on ${p.name}`] as [string, string]),
-    ...picture.pieces.map((p) => [`--not-on #${p.piece}`, `not on ${p.name}`] as [string, string]),
-  ];
-  return (
-    <span class="where">
-      {options.map((clause, i) => {
-        const [option, text] = [clause[0] ?? "", clause[1] ?? ""];
-        const [metres, ...rest] = text.split(":");
-        const isFar = ["--within", "--beyond", "--behind", "--before"].includes(option);
-        const says = t.where[i] ?? "";
-        if (option === "") {
-          return (
-            <Fragment key={i}>
-              <button class="word" title="Take the card away" aria-label={`Lift off: ${says}`} onClick={() => void say("tone", "paint", id, "--clear")}>{says}</button>{" "}
-              <button class="word" onClick={() => paint(t)}>paint on it</button>,{" "}
-            </Fragment>
-          );
-        }
-        const lift = <button class="word" title="Lift this off" aria-label={`Lift off: ${says}`} onClick={() => write(options.filter((_, j) => j !== i))}>{isFar ? option.slice(2) : says}</button>;
-        if (!isFar) return <Fragment key={i}>{lift}, </Fragment>;
-        const of = option === "--within" || option === "--beyond" ? says.replace(/^\S+ \S+ m/, "").replace(/, soft over.*/, "") : "";
-        const far = (v: number) => instead(i, [option, [`${written(Math.max(0.05, v))}m`, ...rest].join(":")]);
-        return (
-          <Fragment key={i}>
-            {lift}{" "}
-            <Figure name={`${t.does}, ${option.slice(2)}`} value={parseFloat(metres ?? "0")} unit="m" step={0.1} onTry={(v) => write(far(v), true)} onKeep={(v) => write(far(v))} onLeave={letGo} />
-            {of},{" "}
-          </Fragment>
-        );
-      })}
-      <Phrase name="Where it works" value="" others={more} onReplace={(word) => word && (word === "paint" ? paint(t) : write([...options, word.split(" ")]))} />
-    </span>
   );
 }
 
@@ -370,18 +278,31 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
   );
 }
 
-/** The picture with a treatment at other strengths, side by side; a click takes one. */
-function Strengths({ box, t, shape }: { box: Box; t: TreatmentReport; shape: { width: number; height: number } }) {
+/** What shows only pixel for pixel. */
+const CLOSE = ["grain", "sharpness"];
+/** What shows around a light. */
+const GLOWS = ["halation", "veil"];
+
+type StrengthsProps = { box: Box; t: TreatmentReport; picture: Sheet; places: Places };
+
+/** The picture with a treatment at other strengths, side by side, of a fine one the part where it shows; a click takes one. */
+function Strengths({ box, t, picture, places }: StrengthsProps) {
+  const shape = { width: places.picture.width, height: places.picture.height };
   const each = fitted({ x: 0, y: 0, width: (box.width - 14) / 2, height: (box.height - 14) / 2 - 24 }, shape);
+  const finest = useFinest(picture);
+  const whole = each.width / (views.value?.width_px ?? shape.width);
+  const light = lamps.value.find((l) => l.at_px)?.at_px;
+  const [scale, close] = CLOSE.includes(t.does) ? [1 / devicePixelRatio, finest] : GLOWS.includes(t.does) && light ? [whole * 3, light] : [whole, null];
+  const seen = close ? { scale, x: close[0] * scale - each.width / 2, y: close[1] * scale - each.height / 2 } : { scale, x: 0, y: 0 };
   const now = Math.round(t.strength_share * 100);
   const all = [["none", 0], ["half", Math.round(now / 2)], ["as written", now], ["and a half", Math.min(100, Math.round(now * 1.5))]] as const;
   return (
     <section class="strengths" aria-label="Strengths" style={at(box)}>
-      <h2 class="above">Strengths<small>of {t.does}</small></h2>
+      <h2 class="above">Strengths<small>of {t.does}{close ? ", a part of the picture" : ""}</small></h2>
       <div>
         {all.filter(([name, p]) => name === "as written" || p !== now).map(([name, percent], i) => (
           <button key={name} class={name === "as written" ? "chosen" : ""} onClick={() => void say("tone", "change", `#${t.treatment}`, "--strength", `${percent}%`)}>
-            <Small glass={2 + i} treatment={t.treatment} percent={percent} box={each} shape={shape} />
+            <Small glass={2 + i} treatment={t.treatment} percent={percent} box={each} seen={seen} />
             <span>{name}</span>
           </button>
         ))}
@@ -390,8 +311,7 @@ function Strengths({ box, t, shape }: { box: Box; t: TreatmentReport; shape: { w
   );
 }
 
-function Small({ glass, treatment, percent, box, shape }: { glass: number; treatment: number; percent: number; box: Box; shape: { width: number; height: number } }) {
-  const scale = box.width / (views.value?.width_px ?? shape.width);
-  const canvas = useGlass(glass, { what: "strength", treatment, percent }, { scale, x: 0, y: 0 }, box.width, box.height);
+function Small({ glass, treatment, percent, box, seen }: { glass: number; treatment: number; percent: number; box: Box; seen: { scale: number; x: number; y: number } }) {
+  const canvas = useGlass(glass, { what: "strength", treatment, percent }, seen, box.width, box.height);
   return <canvas ref={canvas} style={{ width: `${box.width}px`, height: `${box.height}px` }} />;
 }

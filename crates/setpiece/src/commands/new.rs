@@ -128,14 +128,28 @@ pub fn new(folder: &Path, new: &New, at: Timestamp) -> Result<Picture, Error> {
 /// Pixels and print of an extent.
 ///
 /// # Errors
-/// Where the print is larger, or smaller, than a picture can be.
+/// Where the print is larger, or smaller, than a picture can be, or there are more pixels than are of use.
 pub fn sized(extent: Extent) -> Result<(PxSize, Option<Print>), Error> {
-    Ok(match extent {
+    let (size, print) = match extent {
         Extent::Pixels(size) => (size, None),
         Extent::Print(print) => (of_print(&print)?, Some(print)),
         Extent::Both(size, print) => (size, Some(print)),
-    })
+    };
+    if size.area() <= MOST_PIXELS {
+        return Ok((size, print));
+    }
+    let what = format!(
+        "a picture of {} x {} pixels is larger than is of use: its file would take {:.0} GB",
+        size.width(),
+        size.height(),
+        size.area() as f64 * 6.0 / 1e9
+    );
+    let remedy = "make at most 4000 megapixels; a wall, seen from some metres, is printed at 20 to 50 pixels to the inch";
+    Err(Error::refused(what, if print.is_some() { "the print" } else { "--size" }, remedy))
 }
+
+/// Ten times what is printed large: beyond it a unit or a figure was mistyped (common practice, no source).
+const MOST_PIXELS: u64 = 4_000_000_000;
 
 fn of_print(print: &Print) -> Result<PxSize, Error> {
     pixels_of(print).ok_or_else(|| {
