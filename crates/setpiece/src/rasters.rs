@@ -6,6 +6,7 @@
 use pixels::{Budget, Image, Rgba};
 use render::Keep;
 use std::fs;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
@@ -15,9 +16,12 @@ use units::{Digest, PxRect};
 const MOST: u64 = 1 << 30;
 /// A raster larger than this is for a print, and is not met again while the artist moves pieces about.
 const LARGEST: usize = 16 << 20;
-/// What a file begins with: form, place, checksum.
+/// A reduced cut-out larger than this is for a print too; smaller, it is what a piece in front is drawn from at rest, and long in
+/// the making.
+const LARGEST_REDUCED: usize = 64 << 20;
+/// What a file begins with: form, place, checksum; the samples follow as the machine holds them.
 const HEAD: usize = 8 + 4 * 8 + 8;
-const MARK: &[u8; 8] = b"raster1\n";
+const MARK: &[u8; 8] = if cfg!(target_endian = "little") { b"raster2l" } else { b"raster2b" };
 
 /// The rasters of one picture's cache.
 pub struct Kept {
@@ -50,23 +54,43 @@ impl Kept {
         self.folder.join(key.to_string())
     }
 
-    fn write(&self, key: Digest, raster: &Image<Rgba>) {
+    fn read(&self, path: &Path) -> Option<Arc<Image<Rgba>>> {
+        let mut file = fs::File::open(path).ok()?;
+        let mut head = [0; HEAD];
+        file.read_exact(&mut head).ok()?;
+        let number = |i: usize| head[8 + 8 * i..16 + 8 * i].try_into().map(u64::from_le_bytes).ok();
+        let place = PxRect::new(number(0)? as i64, number(1)? as i64, number(2)? as i64, number(3)? as i64);
+        let whole = place.area().checked_mul(16)?.checked_add(HEAD)?;
+        if head[..8] != *MARK || file.metadata().ok()?.len() != whole as u64 {
+            return None;
+        }
+        let mut image = Image::new(place, &self.budget).ok()?;
+        let samples: &mut [u8] = bytemuck::cast_slice_mut(image.samples_mut());
+        file.read_exact(samples).ok()?;
+        if number(4)? != checksum(samples) {
+            return None;
+        }
+        Some(Arc::new(image))
+    }
+
+    fn write(&self, key: Digest, raster: &Image<Rgba>, largest: usize) {
         let samples = raster.samples();
-        if size_of_val(samples) > LARGEST {
+        if size_of_val(samples) > largest {
             return;
         }
-        let mut bytes = vec![0; HEAD];
-        bytes.extend(samples.iter().flat_map(|s| s.to_le_bytes()));
+        let samples: &[u8] = bytemuck::cast_slice(samples);
+        let mut head = [0; HEAD];
         let place = raster.place();
         let numbers = [place.x0(), place.y0(), place.x1(), place.y1()].map(|v| v as u64);
-        bytes[..8].copy_from_slice(MARK);
-        for (i, n) in numbers.into_iter().chain([checksum(&bytes[HEAD..])]).enumerate() {
-            bytes[8 + 8 * i..16 + 8 * i].copy_from_slice(&n.to_le_bytes());
+        head[..8].copy_from_slice(MARK);
+        for (i, n) in numbers.into_iter().chain([checksum(samples)]).enumerate() {
+            head[8 + 8 * i..16 + 8 * i].copy_from_slice(&n.to_le_bytes());
         }
         // A cache that cannot be written is none; a name of its own for each writer, and the file is there whole or not at all.
         let mine = self.folder.join(format!("{}.{}", key.short(), std::process::id()));
         let written = fs::create_dir_all(&self.folder)
-            .and_then(|()| fs::write(&mine, &bytes))
+            .and_then(|()| fs::File::create(&mine))
+            .and_then(|mut file| file.write_all(&head).and_then(|()| file.write_all(samples)))
             .and_then(|()| fs::rename(&mine, self.path(&key)));
         if written.is_err() {
             drop(fs::remove_file(&mine));
@@ -76,44 +100,42 @@ impl Kept {
 
 impl Keep for Kept {
     fn get(&self, key: &Digest) -> Option<Arc<Image<Rgba>>> {
-        let bytes = fs::read(self.path(key)).ok()?;
-        let (head, samples) = bytes.split_at_checked(HEAD)?;
-        let number = |i: usize| head[8 + 8 * i..16 + 8 * i].try_into().map(u64::from_le_bytes).ok();
-        if head[..8] != *MARK || number(4)? != checksum(samples) {
-            return None;
+        let path = self.path(key);
+        let found = self.read(&path);
+        if found.is_none() {
+            // What is not whole is made anew, and has a file again.
+            drop(fs::remove_file(&path));
         }
-        let place = PxRect::new(number(0)? as i64, number(1)? as i64, number(2)? as i64, number(3)? as i64);
-        if place.area().checked_mul(16)? != samples.len() {
-            return None;
-        }
-        let mut image = Image::new(place, &self.budget).ok()?;
-        for (s, b) in image.samples_mut().iter_mut().zip(samples.chunks_exact(4)) {
-            *s = f32::from_le_bytes(b.try_into().ok()?);
-        }
-        Some(Arc::new(image))
+        found
     }
 
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
         if self.worth != Worth::Reduced {
-            self.write(key, raster);
+            self.write(key, raster, LARGEST);
         }
     }
 
     fn hold(&self, key: Digest, reduced: &Arc<Image<Rgba>>) {
         if self.worth != Worth::Pieces && !self.path(&key).exists() {
-            self.write(key, reduced);
+            self.write(key, reduced, LARGEST_REDUCED);
         }
     }
 }
 
-/// Tells damage, not malice: words multiplied and turned (after FNV-1a, on words of eight bytes).
+/// Tells damage, not malice: words multiplied and turned (after FNV-1a, on words of eight bytes), in four strands that do not wait
+/// for one another.
 fn checksum(bytes: &[u8]) -> u64 {
-    let mut words = bytes.chunks_exact(8);
     let mix = |h: u64, w: u64| (h ^ w).wrapping_mul(0x0000_0100_0000_01B3).rotate_left(23);
-    let h = words
-        .by_ref()
-        .fold(0xCBF2_9CE4_8422_2325, |h, w| mix(h, w.iter().rev().fold(0, |n, b| n << 8 | u64::from(*b))));
-    words.remainder().iter().fold(h, |h, b| mix(h, u64::from(*b)))
+    let word = |w: &[u8]| w.iter().rev().fold(0, |n, b| n << 8 | u64::from(*b));
+    let mut strands = [0xCBF2_9CE4_8422_2325; 4];
+    let mut all = bytes.chunks_exact(32);
+    for four in all.by_ref() {
+        for (strand, w) in strands.iter_mut().zip(four.chunks_exact(8)) {
+            *strand = mix(*strand, word(w));
+        }
+    }
+    let h = strands.into_iter().fold(0, mix);
+    all.remainder().iter().fold(h, |h, b| mix(h, u64::from(*b)))
 }
 
 /// Removes the files that were written longest ago until no more than `most` bytes are left.
@@ -189,6 +211,7 @@ mod tests {
             assert!(kept.get(&key).is_none(), "byte {at}");
             fs::write(&path, &whole[..at]).unwrap();
             assert!(kept.get(&key).is_none(), "{at} bytes");
+            assert!(!path.exists(), "it would stand in the way of a whole one");
         }
     }
 
