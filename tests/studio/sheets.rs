@@ -472,6 +472,48 @@ fn figures_and_lines_of_the_card_are_typed_without_another_click() {
 }
 
 #[test]
+fn what_is_refused_keeps_nobody_from_the_picture_and_says_why() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.turn("1");
+    settled(&mut stage);
+    stage.browser.click(".reading .manner .word");
+    stage.browser.type_text("abc");
+    stage.browser.key("Enter");
+    stage.browser.wait_for_text(".said", "abc");
+    stage.until("a command may work on the picture", |stage| {
+        stage.room.run("place marsh nudge post light=+0.1").code == 0
+    });
+    // What is told belongs to its sheet.
+    stage.turn("4");
+    stage.browser.wait("document.querySelector('.said').textContent === ''");
+    stage.turn("1");
+    // Letters, and what is out of range, change nothing and say what is asked.
+    let camera = |stage: &Stage| stage.room.run("read marsh --json").fine().json()["camera"].clone();
+    let before = camera(&stage);
+    for (typed, asked) in [("x", "Give"), ("-7", "or more")] {
+        tab_to(&mut stage, "focal length");
+        stage.browser.key("Enter");
+        stage.browser.type_text(typed);
+        stage.browser.key("Enter");
+        stage.browser.wait_for_text(".said", &format!("focal length: {typed} is not taken"));
+        stage.browser.wait_for_text(".said", asked);
+    }
+    assert_eq!(camera(&stage), before);
+}
+
+#[test]
+fn keys_that_are_faster_than_what_they_do_are_all_kept() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    stage.choose("post");
+    let x = |stage: &Stage| stage.room.card("post")["x_m"].as_f64().unwrap();
+    let before = x(&stage);
+    for _ in 0..6 {
+        stage.browser.key("ArrowLeft");
+    }
+    stage.until("all six are kept", |stage| (x(stage) - before + 0.6).abs() < 1e-6);
+}
+
+#[test]
 fn a_file_of_the_same_name_is_replaced_only_where_that_is_ticked() {
     let Some(mut stage) = Stage::with_post() else { return };
     stage.turn("6");

@@ -82,6 +82,13 @@ impl<B: Keep> Memory<B> {
         Self { limit, held: Mutex::default(), behind }
     }
 
+    /// Lets go of all that is held here; what stands behind it stays.
+    pub fn clear(&self) {
+        let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
+        held.all.clear();
+        held.bytes = 0;
+    }
+
     fn keep(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
         self.take(key, Pixels::Raster(Arc::clone(raster)));
     }
@@ -166,5 +173,9 @@ mod tests {
         assert!(keep.get(&a).is_some());
         keep.put(c, &raster());
         assert!(keep.get(&a).is_some() && keep.get(&b).is_none() && keep.get(&c).is_some());
+        keep.clear();
+        assert!(keep.get(&a).is_none() && keep.get(&c).is_none());
+        keep.put(b, &raster());
+        assert!(keep.get(&b).is_some());
     }
 }

@@ -1,5 +1,7 @@
 //! What an edit does, as one would say it: for the log of edits and the differences between takes.
 
+mod clause;
+
 use crate::{
     Basis, Clause, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Says,
     Scale, Scene, SourceKind, Stance, Target, Treatment, TreatmentChange, TreatmentId, Warmth, figure,
@@ -293,7 +295,14 @@ fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String
         TreatmentChange::Replace(new) => match scene.treatment(id) {
             Some(t) if t.kind == new.kind && t.where_ == new.where_ => format!("{old} at {}", strength(new)),
             Some(t) if t.kind == new.kind && is_painted(t, new) => format!("{old}, painted on its card"),
-            Some(t) if t.kind == new.kind => format!("{old}, elsewhere"),
+            Some(t) if t.kind == new.kind => {
+                let clauses: Vec<String> = new.where_.0.iter().map(|c| c.sentence(scene)).collect();
+                if clauses.is_empty() {
+                    format!("{old} everywhere")
+                } else {
+                    format!("{old} {}", clauses.join("; "))
+                }
+            }
             _ => format!("{} changed", capital(new.kind.name())),
         },
         TreatmentChange::Move { to } => format!("{old} moved to place {}", to + 1),

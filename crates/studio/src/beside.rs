@@ -47,6 +47,7 @@ pub(crate) async fn take_in(inbox: &Inbox, name: &str, mut body: Body) -> io::Re
 
 /// What a cut-out covers, white on black, as PNG; none where there is none.
 pub(crate) fn silhouette(room: &Room, store: &Store, cutout: u64) -> Option<Vec<u8>> {
+    let _outlining = store.outlining();
     let leaf = room.pile().leaf(None);
     let id = leaf.scene.cutouts().keys().copied().find(|id| id.number() == cutout)?;
     let lith = looks::cut_out(&leaf.scene, &leaf.measures, id, looks::On::Lith).ok()?;

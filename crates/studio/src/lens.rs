@@ -5,6 +5,7 @@
 use crate::room::{Leaf, Means, Pile, Room, refusal};
 use crate::wire::{Deed, Of, On, Screen, Tell, View};
 use setpiece::commands::laid::Ground;
+use setpiece::commands::pixels::Budget;
 use setpiece::commands::rendering::{self, Memory, Trail};
 use setpiece::commands::scene::{PieceId, Scene, TakeId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
@@ -38,6 +39,7 @@ pub(crate) enum Out {
 pub(crate) struct Store {
     still: Memory<Kept>,
     tried: Memory<Kept>,
+    is_outlining: Mutex<()>,
 }
 
 impl Store {
@@ -47,7 +49,22 @@ impl Store {
         Some(Self {
             still: Memory::before(700 << 20, kept(Worth::Both)),
             tried: Memory::before(300 << 20, kept(Worth::Reduced)),
+            is_outlining: Mutex::default(),
         })
+    }
+
+    /// Lets go of what it holds, where less than half of the budget is free: for work that needs memory of its own, as cutting and printing.
+    /// What is worth it has a file, and is read again.
+    pub(crate) fn give_way(&self, budget: &Budget) {
+        if budget.taken() > budget.limit() / 2 {
+            self.still.clear();
+            self.tried.clear();
+        }
+    }
+
+    /// Silhouettes are made one after another: each has a whole shot in its hands.
+    pub(crate) fn outlining(&self) -> MutexGuard<'_, ()> {
+        self.is_outlining.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     pub(crate) const fn still(&self) -> &Memory<Kept> {

@@ -342,13 +342,16 @@ impl Room {
         (called_off, told): (&Arc<AtomicBool>, Told),
     ) -> Result<Said, Refusal> {
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
-        let picture = desk.0.picture().map_err(|e| refusal(&e.into()))?;
+        let (desk, used) = &mut *desk;
+        let picture = desk.picture().map_err(|e| refusal(&e.into()))?;
+        // Done or refused, the lock is given back when nobody asks any more.
+        *used = Some(Instant::now());
         let budget = self.means.budget.until(Arc::clone(called_off)).telling(told);
         let said = self
             .said(picture, take, deed, &budget)
             .map_err(|e| if called_off.load(Ordering::Relaxed) { called() } else { refusal(&e) })?;
-        desk.1 = Some(Instant::now());
-        self.pile.send_replace(Arc::new(Pile::of(&desk.0, &self.means.budget)));
+        *used = Some(Instant::now());
+        self.pile.send_replace(Arc::new(Pile::of(desk, &self.means.budget)));
         Ok(said)
     }
 

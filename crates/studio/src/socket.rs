@@ -4,7 +4,7 @@ use crate::house::{House, Open};
 use crate::lens::{Lens, Out, Store, picked};
 use crate::room::{PrintWanted, Room, refusal};
 use crate::sketching::{self, Sketching};
-use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
+use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell, Word};
 use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::pixels::budget::Told;
 use setpiece::commands::scene::TakeId;
@@ -195,15 +195,25 @@ fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
     })
 }
 
+/// Whether it works on a whole shot.
+fn takes_memory(deed: &Deed) -> bool {
+    let Deed::Say { words } = deed else { return false };
+    words.iter().any(|w| matches!(w, Word::File(_)))
+        || matches!(words.first(), Some(Word::Text(w)) if w == "cut" || w == "touch-up")
+}
+
 /// Carries out decisions, one after another.
 async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
-    let Window { lens, room, out, deeds, undecided, .. } = window;
+    let Window { lens, room, store, out, deeds, undecided, .. } = window;
     // So that this ends with the window.
     drop(deeds);
     while let Some((n, top, deed)) = waiting.recv().await {
         let (at, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
         called_off.store(false, Ordering::Relaxed);
         let told = going(n, out.clone());
+        if takes_memory(&deed) {
+            store.give_way(&room.means().budget);
+        }
         let done = tokio::task::spawn_blocking(move || at.carry_out(top, &deed, (&called_off, told))).await;
         let tell = match done {
             Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
@@ -234,6 +244,7 @@ impl Window {
         self.called_off.store(false, Ordering::Relaxed);
         let progress = going(n, self.out.clone());
         let (pile, _) = self.lens.top();
+        self.store.give_way(&self.room.means().budget);
         let hands = (&*self.called_off, &*progress as &(dyn Fn(f64) + Sync));
         let tell = match pile.print(wanted, self.room.means(), self.store.still(), hands) {
             Ok(said) => Tell::Done { n, says: said.says, notes: said.notes },

@@ -24,10 +24,12 @@ function scaled(scale, ppi) {
 /** Lays a glass on the table, over a place of the picture. */
 export function layGlass(at, x, y) {
 	const id = Math.max(9, ...loupes.value.map((l) => l.id)) + 1;
+	// One laid on another would not be seen.
+	const aside = 28 * (loupes.value.length % 8);
 	loupes.value = [...loupes.value, {
 		id,
-		x: x - WIDE / 2,
-		y: y - WIDE / 2,
+		x: x - WIDE / 2 + aside,
+		y: y - WIDE / 2 + aside,
 		at,
 		scale: "pixel for pixel"
 	}];

@@ -18,7 +18,8 @@ const CARD = 364;
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room, shape) {
 	const least = Math.min(Math.max(400, room.width * .3), 620);
-	const under = Math.max(290, room.height * .37);
+	// An upright picture needs the height more than the plan does.
+	const under = shape.height > shape.width ? Math.max(240, room.height * .3) : Math.max(290, room.height * .37);
 	const most = {
 		width: room.width - LEFT - BETWEEN - least - EDGE,
 		height: room.height - TOP - under - EDGE
@@ -90,6 +91,18 @@ export function placed(room, shape) {
 		y: TOP,
 		height: title.y - 12 - TOP
 	};
+	const aside = {
+		x: room.width - EDGE - least,
+		y: TOP,
+		width: least,
+		height: title.y - 12 - TOP
+	};
+	const facing = {
+		x: LEFT,
+		y: TOP,
+		width: aside.x - 40 - LEFT,
+		height: title.y - 12 - TOP
+	};
 	const shelf = {
 		x: LEFT,
 		y: room.height - EDGE - SHELF,
@@ -118,6 +131,8 @@ export function placed(room, shape) {
 		title,
 		below,
 		beside,
+		facing,
+		aside,
 		large,
 		shelf,
 		margin,

@@ -29,7 +29,7 @@ export const Plan = steady((props) => {
 	return /* @__PURE__ */ h("div", {
 		class: "plan-view",
 		style: at(box)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across true at ", figure(level, 1), " m")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
+	}, box.width > 360 && /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across true at ", figure(level, 1), " m")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",

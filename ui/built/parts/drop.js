@@ -20,18 +20,22 @@ export async function take(files, at) {
 	const photographs = files.filter((f) => !isPaper(f) && PHOTOGRAPHS.test(f.name));
 	const others = files.filter((f) => !isPaper(f) && !PHOTOGRAPHS.test(f.name));
 	if (others.length > 0) said.value = `${others.map((f) => f.name).join(", ")}: no photograph (PNG, JPEG, TIFF, EXR) and no paper (PDF, text)`;
-	for (const file of files.filter(isPaper)) {
+	// What one of several is refused for is told with its name, and keeps no other out.
+	const refused = [];
+	const each = async (file, bringIn) => {
 		const handed = await handIn(file);
-		if (!handed || !await say("rights", "keep", handed)) return;
-	}
+		const isIn = handed !== null && await bringIn(handed);
+		if (!isIn) refused.push(`${file.name}: ${said.value}`);
+		return isIn;
+	};
+	for (const file of files.filter(isPaper)) await each(file, (handed) => say("rights", "keep", handed));
 	let place = at;
 	for (const file of photographs) {
-		const handed = await handIn(file);
-		if (!handed) return;
-		if (!await bring(file.name, handed, place)) return;
+		const isIn = await each(file, (handed) => bring(file.name, handed, place));
 		// Those that follow stand beside it.
-		if (place) place = [place[0] + 160, place[1]];
+		if (isIn && place) place = [place[0] + 160, place[1]];
 	}
+	if (refused.length > 0) said.value = refused.join(" ");
 }
 async function bring(name, file, at) {
 	const s = sheet.value;

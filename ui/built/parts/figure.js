@@ -2,6 +2,7 @@
 import { h } from "../../vendor/preact.js";
 import { useRef, useState } from "../../vendor/hooks.js";
 import { figure } from "../draw/places.js";
+import { said } from "../store/view.js";
 import { pull } from "./pull.js";
 /** A figure as a command is given it. */
 export const written = (v) => Number(v.toFixed(6)).toString();
@@ -28,6 +29,13 @@ export function typing(done) {
 			e.currentTarget.blur();
 		}
 	};
+}
+/** What a figure may be. */
+function asked({ least, most, unit }) {
+	const of = (v) => `${figure(v)}${unit ? ` ${unit}` : ""}`;
+	if (least !== undefined && most !== undefined) return `Give ${figure(least)} to ${of(most)}`;
+	if (least !== undefined) return `Give ${of(least)} or more`;
+	return most === undefined ? "Give a number, as 1.5" : `Give ${of(most)} or less`;
 }
 /** How long what keys meant counts, where it is not told yet what became of it. */
 const IN_FLIGHT = 800;
@@ -59,10 +67,12 @@ export function Figure(p) {
 	const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
 	if (isTyped) {
 		const done = (text, isByKey) => {
-			const typed = Number((text ?? "x").replace(",", ".").replace("−", "-"));
+			const typed = Number((text ?? "x").trim().replace(",", ".").replace("−", "-"));
 			isBack.current = isByKey;
 			setTyped(false);
-			if (text?.trim() && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+			if (!text?.trim() || typed === p.value) return;
+			if (Number.isFinite(typed) && typed === within(typed)) p.onKeep(typed);
+			else said.value = `${p.name}: ${text.trim()} is not taken. ${asked(p)}.`;
 		};
 		return /* @__PURE__ */ h("input", {
 			class: "typed",

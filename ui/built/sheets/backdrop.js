@@ -13,11 +13,7 @@ const plain = (v, digits = 4) => Number(v.toFixed(digits)).toString();
 const read = (...words) => void say("read", ...words);
 export function Backdrop({ picture, places }) {
 	const r = picture.reading;
-	const { beside, large, shelf } = places;
-	const room = {
-		...large,
-		height: shelf.y + shelf.height - large.y
-	};
+	const { aside, facing: room } = places;
 	return /* @__PURE__ */ h(Fragment, null, r?.backdrop ? /* @__PURE__ */ h(Photograph, {
 		room,
 		r,
@@ -42,7 +38,7 @@ export function Backdrop({ picture, places }) {
 	})), /* @__PURE__ */ h("span", null, "Lay a photograph here: everything will stand in it")), /* @__PURE__ */ h("section", {
 		class: "card reading",
 		"aria-label": "What is known of the backdrop",
-		style: at(beside)
+		style: at(aside)
 	}, r && /* @__PURE__ */ h(Reading, {
 		r,
 		picture

@@ -122,11 +122,14 @@ export function Dispatch({ picture, places }) {
 		type: "checkbox",
 		checked: isOver,
 		onChange: (e) => replace(e.currentTarget.checked)
-	}), " replace a file of this name")), /* @__PURE__ */ h("p", { class: "row" }, going.value ? /* @__PURE__ */ h("button", {
+	}), " replace a file of this name")), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
+		class: "word act",
+		disabled: going.value !== null
+	}, "write the file"), " ", going.value && /* @__PURE__ */ h("button", {
 		type: "button",
 		class: "word",
 		onClick: callOff
-	}, "call it off") : /* @__PURE__ */ h("button", { class: "word act" }, "write the file"))), !isEmpty && /* @__PURE__ */ h(Crop, {
+	}, "call it off"))), !isEmpty && /* @__PURE__ */ h(Crop, {
 		box: beside,
 		picture,
 		ppi

@@ -79,17 +79,15 @@ export function Nib({ t, on, picture }) {
 		onClick: () => painting.value = null
 	}, "lay the nib down"));
 }
-/** What is said once only in a sentence. */
+/** What goes but once into a sentence: of each group one. */
 const ONCE = [
-	"--on-subject",
-	"--not-on-subject",
-	"--behind",
-	"--before",
-	"--tones",
-	"--hues",
-	"--gradient",
-	"--on",
-	"--not-on"
+	["--on-subject", "--not-on-subject"],
+	["--on", "--not-on"],
+	["--behind"],
+	["--before"],
+	["--tones"],
+	["--hues"],
+	["--gradient"]
 ];
 /** Where it works: its clauses, and one more. */
 export function Where({ t, picture }) {
@@ -108,6 +106,11 @@ export function Where({ t, picture }) {
 	const places = useMemo(() => [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...pieces], [picture.lamps, pieces]);
 	const subject = picture.pieces.find((p) => p.is_subject) ?? picture.pieces[0];
 	const place = places[0]?.[0];
+	// The other end of a span leaves something between.
+	const [behind, before] = ["--behind", "--before"].map((end) => {
+		const text = options.find(([option]) => option === end)?.[1];
+		return text === undefined ? undefined : parseFloat(text);
+	});
 	const all = [
 		["", options.length === 0 ? "everywhere" : "and only where …"],
 		!t.card && ["paint", "where I paint it, on a dodging card"],
@@ -117,8 +120,8 @@ export function Where({ t, picture }) {
 		subject && [`--not-on #${subject.piece}`, "not on a piece"],
 		place !== undefined && [`--within 4m:${place}`, "within a distance of a lamp or piece"],
 		place !== undefined && [`--beyond 4m:${place}`, "beyond a distance of a lamp or piece"],
-		["--behind 12m", "behind a distance"],
-		["--before 6m", "before a distance"],
+		[`--behind ${before === undefined ? 12 : written(before / 2)}m`, "behind a distance"],
+		[`--before ${behind === undefined ? 6 : written(behind * 2)}m`, "before a distance"],
 		["--tones ..-2", "in the shadows"],
 		["--tones 1..", "in the lights"],
 		["--hues 136:80", "in the greens"],
@@ -127,7 +130,8 @@ export function Where({ t, picture }) {
 		["--gradient 0.5,1:0.5,0", "towards the top"],
 		["--gradient 0.5,0:0.5,1", "towards the bottom"]
 	];
-	const more = all.filter((o) => !!o && !options.some(([option = ""]) => ONCE.includes(option) && option === o[0].split(" ")[0]));
+	const isSaid = (word) => ONCE.find((group) => group.includes(word.split(" ")[0] ?? ""))?.some((one) => options.some(([option]) => option === one));
+	const more = all.filter((o) => !!o && !isSaid(o[0]));
 	return /* @__PURE__ */ h("span", { class: "where" }, options.map((clause, i) => {
 		const says = t.where[i] ?? "";
 		if (clause[0] === undefined) {

@@ -314,7 +314,7 @@ export async function handIn(file, isTold = true) {
 		body: file
 	}).catch(() => null);
 	if (answer?.ok) return await answer.json();
-	said.value = answer ? (await answer.text()).trim() : "The file did not come in: the studio does not answer.";
+	said.value = answer ? (await answer.text()).trim() : `The ${isTold ? "file" : "stroke"} did not come in: the studio does not answer.`;
 	return null;
 }
 // While something is tried the newest is sent, at most one in flight.

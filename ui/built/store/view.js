@@ -72,6 +72,8 @@ export const painting = signal(null);
 export function turnTo(sheet) {
 	turned.value = sheet;
 	painting.value = null;
+	// What was told belongs to the sheet it was told on.
+	said.value = "";
 }
 /** Whether the prompt book is open. */
 export const isBookOpen = signal(false);

@@ -25,7 +25,9 @@ function scaled(scale: Scale, ppi: number): number {
 /** Lays a glass on the table, over a place of the picture. */
 export function layGlass(at: [number, number], x: number, y: number): void {
   const id = Math.max(9, ...loupes.value.map((l) => l.id)) + 1;
-  loupes.value = [...loupes.value, { id, x: x - WIDE / 2, y: y - WIDE / 2, at, scale: "pixel for pixel" }];
+  // One laid on another would not be seen.
+  const aside = 28 * (loupes.value.length % 8);
+  loupes.value = [...loupes.value, { id, x: x - WIDE / 2 + aside, y: y - WIDE / 2 + aside, at, scale: "pixel for pixel" }];
 }
 
 export function Loupes({ picture }: { picture: Sheet }) {

@@ -21,6 +21,10 @@ export type Places = {
   below: Box;
   /** Beside the picture, down to the title block. */
   beside: Box;
+  /** All that lies left of the narrow column, down to the title block. */
+  facing: Box;
+  /** The column at its narrowest, at the table's right edge. */
+  aside: Box;
   /** Left of the column beside, down to the shelf. */
   large: Box;
   /** The shelf at the table's edge. */
@@ -43,7 +47,8 @@ const CARD = 364;
 /** Lays the sheet out for a window and a picture of some shape. */
 export function placed(room: { width: number; height: number; dense: number }, shape: { width: number; height: number }): Places {
   const least = Math.min(Math.max(400, room.width * 0.3), 620);
-  const under = Math.max(290, room.height * 0.37);
+  // An upright picture needs the height more than the plan does.
+  const under = shape.height > shape.width ? Math.max(240, room.height * 0.3) : Math.max(290, room.height * 0.37);
   const most = { width: room.width - LEFT - BETWEEN - least - EDGE, height: room.height - TOP - under - EDGE };
   const fits = Math.max(0.001, Math.min(most.width / shape.width, most.height / shape.height));
   // In whole pixels of the screen.
@@ -67,10 +72,12 @@ export function placed(room: { width: number; height: number; dense: number }, s
   const snags = { ...section, y: top, height: title.y - 12 - top };
   const below = { x: LEFT, y: planTop, width, height: room.height - EDGE - planTop };
   const beside = { ...column, y: TOP, height: title.y - 12 - TOP };
+  const aside = { x: room.width - EDGE - least, y: TOP, width: least, height: title.y - 12 - TOP };
+  const facing = { x: LEFT, y: TOP, width: aside.x - 40 - LEFT, height: title.y - 12 - TOP };
   const shelf = { x: LEFT, y: room.height - EDGE - SHELF, width, height: SHELF };
   const large = { x: LEFT, y: TOP, width, height: shelf.y - 40 - TOP };
   const margin = { x: LEFT, y: room.height - EDGE + 10, width: room.width - LEFT - EDGE, height: 18 };
-  return { picture, plan, section, snags, lineUp, card, title, below, beside, large, shelf, margin, scale };
+  return { picture, plan, section, snags, lineUp, card, title, below, beside, facing, aside, large, shelf, margin, scale };
 }
 
 /** The largest box of a shape in another, at its top left. */

@@ -33,9 +33,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
   const bottom = Math.min(box.height, y(Math.max(views.sharp.from_m, d.near)));
   return (
     <div class="plan-view" style={at(box)}>
-      <h2 class="above">
-        Ground plan<small>across true at {figure(level, 1)} m</small>
-      </h2>
+      {box.width > 360 && <h2 class="above">Ground plan<small>across true at {figure(level, 1)} m</small></h2>}
       <div class="frame whole">
         <svg width={box.width} height={box.height} role="group" aria-label="Ground plan">
           {bottom > top && <rect class="sharp" x={0} y={top} width={box.width} height={bottom - top} />}

@@ -2,6 +2,7 @@
 import { h } from "../../vendor/preact.js";
 import { useRef, useState } from "../../vendor/hooks.js";
 import { figure } from "../draw/places.js";
+import { said } from "../store/view.js";
 import { pull } from "./pull.js";
 
 type Props = {
@@ -56,6 +57,14 @@ export function typing(done: (text: string | null, isByKey: boolean) => void) {
   };
 }
 
+/** What a figure may be. */
+function asked({ least, most, unit }: Props): string {
+  const of = (v: number) => `${figure(v)}${unit ? ` ${unit}` : ""}`;
+  if (least !== undefined && most !== undefined) return `Give ${figure(least)} to ${of(most)}`;
+  if (least !== undefined) return `Give ${of(least)} or more`;
+  return most === undefined ? "Give a number, as 1.5" : `Give ${of(most)} or less`;
+}
+
 /** How long what keys meant counts, where it is not told yet what became of it. */
 const IN_FLIGHT = 800;
 
@@ -85,10 +94,12 @@ export function Figure(p: Props) {
   const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
   if (isTyped) {
     const done = (text: string | null, isByKey: boolean) => {
-      const typed = Number((text ?? "x").replace(",", ".").replace("−", "-"));
+      const typed = Number((text ?? "x").trim().replace(",", ".").replace("−", "-"));
       isBack.current = isByKey;
       setTyped(false);
-      if (text?.trim() && Number.isFinite(typed) && typed !== p.value) p.onKeep(within(typed));
+      if (!text?.trim() || typed === p.value) return;
+      if (Number.isFinite(typed) && typed === within(typed)) p.onKeep(typed);
+      else said.value = `${p.name}: ${text.trim()} is not taken. ${asked(p)}.`;
     };
     return (
       <input

@@ -16,8 +16,7 @@ const read = (...words: string[]) => void say("read", ...words);
 
 export function Backdrop({ picture, places }: { picture: Sheet; places: Places }) {
   const r = picture.reading;
-  const { beside, large, shelf } = places;
-  const room = { ...large, height: shelf.y + shelf.height - large.y };
+  const { aside, facing: room } = places;
   return (
     <Fragment>
       {r?.backdrop ? (
@@ -31,7 +30,7 @@ export function Backdrop({ picture, places }: { picture: Sheet; places: Places }
           <span>Lay a photograph here: everything will stand in it</span>
         </button>
       )}
-      <section class="card reading" aria-label="What is known of the backdrop" style={at(beside)}>
+      <section class="card reading" aria-label="What is known of the backdrop" style={at(aside)}>
         {r && <Reading r={r} picture={picture} />}
       </section>
     </Fragment>

@@ -125,7 +125,7 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
           <p class="row">
             <label><input type="checkbox" checked={isOver} onChange={(e: Event) => replace((e.currentTarget as HTMLInputElement).checked)} /> replace a file of this name</label>
           </p>
-          <p class="row">{going.value ? <button type="button" class="word" onClick={callOff}>call it off</button> : <button class="word act">write the file</button>}</p>
+          <p class="row"><button class="word act" disabled={going.value !== null}>write the file</button> {going.value && <button type="button" class="word" onClick={callOff}>call it off</button>}</p>
         </form>
         )}
         {!isEmpty && <Crop box={beside} picture={picture} ppi={ppi} />}

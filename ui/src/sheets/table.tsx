@@ -9,7 +9,7 @@ import { Staked } from "../draw/stakes.js";
 import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
-import { decide, isOpen, letGo, turn } from "../store/link.js";
+import { isOpen, letGo, say, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
 import { choose, chosen, covering, first, isBookOpen, laidOn, painting, room, said, turned, turnTo, under, views, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
@@ -96,12 +96,8 @@ function step(e: KeyboardEvent, picture: Sheet): void {
   const piece = picture.pieces.find((p) => p.piece === first.value);
   if (!by || !piece) return;
   e.preventDefault();
-  if (chosen.value.length > 1) {
-    void decide({ deed: "say", words: ["place", "move", chosen.value.map((p) => `#${p}`).join(","), "--by", `${by[0]},${by[1]}`] });
-    return;
-  }
-  const to = { on: "ground" as const, x_m: piece.x_m + by[0], z_m: piece.z_m + by[1], lift_m: null };
-  void decide({ deed: "move", piece: piece.piece, to });
+  // By so much, not to a place: keys may be faster than what they do.
+  void say("place", "move", chosen.value.map((p) => `#${p}`).join(","), "--by", `${by[0]},${by[1]}`);
 }
 
 const release = (e: KeyboardEvent) => {

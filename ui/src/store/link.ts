@@ -264,7 +264,7 @@ export async function handIn(file: File, isTold = true): Promise<HandedIn | null
   if (isTold) said.value = `${file.name} comes in`;
   const answer = await fetch(`/hand-in/${encodeURIComponent(file.name)}`, { method: "POST", body: file }).catch(() => null);
   if (answer?.ok) return (await answer.json()) as HandedIn;
-  said.value = answer ? (await answer.text()).trim() : "The file did not come in: the studio does not answer.";
+  said.value = answer ? (await answer.text()).trim() : `The ${isTold ? "file" : "stroke"} did not come in: the studio does not answer.`;
   return null;
 }
 

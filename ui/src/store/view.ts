@@ -104,6 +104,8 @@ export const painting = signal<Painting | null>(null);
 export function turnTo(sheet: Turned): void {
   turned.value = sheet;
   painting.value = null;
+  // What was told belongs to the sheet it was told on.
+  said.value = "";
 }
 
 /** Whether the prompt book is open. */

@@ -38,6 +38,14 @@ pub fn keep(picture: &mut Picture, path: &Path, note: &str, at: Timestamp) -> Re
         let what = format!("this is no paper: it has {} MB", bytes / 1_000_000);
         return Err(Error::new(Kind::Refused, what, place(), "keep papers of at most 256 MB with a picture"));
     }
+    if bytes == 0 {
+        return Err(Error::new(
+            Kind::Refused,
+            "the paper is empty",
+            place(),
+            "keep the file that was bought or signed",
+        ));
+    }
     match picture.scene().sources().get(&digest) {
         Some(there) if there.kind == SourceKind::Other => {
             let says = format!("It is kept already, as {}", there.name);

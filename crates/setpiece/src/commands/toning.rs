@@ -359,7 +359,7 @@ pub fn list(scene: &Scene) -> Vec<TreatmentReport> {
                 place: *place,
                 told: told_in_words(&t.kind),
                 strength_share: t.strength,
-                where_: t.where_.0.iter().map(|c| wheres::in_words(scene, c)).collect(),
+                where_: t.where_.0.iter().map(|c| c.sentence(scene)).collect(),
                 where_options: t.where_.0.iter().map(wheres::in_options).collect(),
                 card: t.where_.0.iter().find_map(|c| match c {
                     Clause::Card { of, strokes } => {
