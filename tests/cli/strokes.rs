@@ -180,6 +180,32 @@ fn strokes_that_cannot_be_used_are_refused_and_nothing_is_written() {
 }
 
 #[test]
+fn a_shot_that_is_not_cut_by_itself_comes_in_whole_where_it_may() {
+    let room = Room::with_marsh();
+    shot(&room, "disc.png", 1);
+    room.run("place marsh add disc --shot disc.png --at 0,5 --height 1m").refused(1, &["--matte"]);
+    let said = room.run("place marsh add disc --shot disc.png --or-whole --at 0,5 --height 1m --json");
+    let note = said.fine().json()["done"][0]["notes"][0].as_str().unwrap().to_owned();
+    assert!(note.starts_with("disc.png") && note.contains("whole"), "{note}");
+    let made = |room: &Room| {
+        let all = fs::read_dir(room.join("marsh/cutouts")).unwrap().map(|e| e.unwrap().path());
+        all.filter(|p| p.to_string_lossy().ends_with("disc-matte.png")).collect::<Vec<_>>()
+    };
+    let whole = made(&room);
+    assert!(whole.len() == 1 && codes(&whole[0]).iter().all(|c| *c == u16::MAX));
+    strokes(&room, "s.json", &[INSIDE, OUTSIDE]);
+    room.run("touch-up marsh strokes disc s.json --quick").fine();
+    let cut = made(&room).into_iter().find(|p| !whole.contains(p)).unwrap();
+    let inside = codes(&cut).iter().filter(|c| **c > 32768).count();
+    assert!((10_900..11_700).contains(&inside), "the disc has 11310 pixels, found {inside}");
+    // What can be cut by itself is.
+    paper(&room);
+    room.run("place marsh add posts --shot posts.png --or-whole --at 1,5 --height 1m").fine();
+    room.run("place marsh add a --shot posts.png --or-whole --matte disc.png --at 1,5")
+        .refused(2, &["--or-whole"]);
+}
+
+#[test]
 fn strokes_are_kept_to_be_cut_by_later() {
     let room = Room::with_marsh();
     paper(&room);

@@ -20,12 +20,14 @@ export async function take(files, at) {
 	const photographs = files.filter((f) => !isPaper(f) && PHOTOGRAPHS.test(f.name));
 	const others = files.filter((f) => !isPaper(f) && !PHOTOGRAPHS.test(f.name));
 	if (others.length > 0) said.value = `${others.map((f) => f.name).join(", ")}: no photograph (PNG, JPEG, TIFF, EXR) and no paper (PDF, text)`;
-	// What one of several is refused for is told with its name, and keeps no other out.
+	// What one of several is refused for is told with its name, before what is told of the others, and keeps no other out.
 	const refused = [];
+	const taken = [];
 	const each = async (file, bringIn) => {
 		const handed = await handIn(file);
 		const isIn = handed !== null && await bringIn(handed);
-		if (!isIn) refused.push(`${file.name}: ${said.value}`);
+		if (isIn) taken.push(said.value);
+		else refused.push(`${file.name}: ${said.value}`);
 		return isIn;
 	};
 	for (const file of files.filter(isPaper)) await each(file, (handed) => say("rights", "keep", handed));
@@ -35,7 +37,7 @@ export async function take(files, at) {
 		// Those that follow stand beside it.
 		if (isIn && place) place = [place[0] + 160, place[1]];
 	}
-	if (refused.length > 0) said.value = refused.join(" ");
+	said.value = [...refused, ...taken].join(" ") || said.value;
 }
 async function bring(name, file, at) {
 	const s = sheet.value;
@@ -46,14 +48,14 @@ async function bring(name, file, at) {
 	if (turned.value === "cutouts") {
 		said.value = `${name} is being cut out …`;
 		const before = new Set(s.cutouts.map((c) => c.cutout));
-		const isDone = await say("place", "view", "--shot", file);
+		const isDone = await say("place", "view", "--shot", file, "--or-whole");
 		if (isDone) chooseNew(before);
 		return isDone;
 	}
 	const foot = at ? await ground(at) : null;
 	const mark = foot ? ["--at", `${foot[0].toFixed(3)},${foot[1].toFixed(3)}`] : [];
 	said.value = `${name} is being cut out …`;
-	return say("place", "add", freshName(name), "--shot", file, ...mark);
+	return say("place", "add", freshName(name), "--shot", file, "--or-whole", ...mark);
 }
 /** Shows the cut-out that has come, once the sheet tells of it. */
 function chooseNew(before) {
@@ -75,7 +77,7 @@ export async function recast(piece, file) {
 	const handed = await handIn(file);
 	if (!handed) return false;
 	said.value = `${file.name} is being cut out …`;
-	return say("place", "recast", `#${piece}`, "--shot", handed);
+	return say("place", "recast", `#${piece}`, "--shot", handed, "--or-whole");
 }
 /** Asks for files as the browser does: for photographs, or for papers of whatever form. */
 export function choose(then, accept = "image/*,.tif,.tiff,.exr") {

@@ -10,7 +10,7 @@ use crate::{exit, shown};
 use serde_json::json;
 use setpiece::Picture;
 use setpiece::commands::cutouts::{self, FactsSaid, NewCutOut, SetUpSaid};
-use setpiece::commands::incoming;
+use setpiece::commands::incoming::{self, Uncut};
 use setpiece::commands::line_up::{self, Card};
 use setpiece::commands::marks::MarkSaid;
 use setpiece::commands::measure::{self, Measured};
@@ -175,6 +175,7 @@ fn add(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: Add) -> R
             shot,
             matte: said.shows.matte,
             kind: kind(said.shows.additive),
+            uncut: uncut(said.shows.or_whole),
             prop: said.shows.prop,
             facts: Box::new(facts_of(said.facts)),
         },
@@ -207,7 +208,12 @@ fn view(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: View) ->
 /// A shot as it is to come in.
 fn coming(picture: &Picture, said: View, budget: &Budget) -> Result<NewCutOut, Error> {
     let matte = said.shows.matte.or_else(|| incoming::matte_made(picture, &said.shot));
-    let cut = incoming::cut(&said.shot, matte.as_deref(), kind(said.shows.additive), budget)?;
+    let cut = incoming::cut(
+        &said.shot,
+        matte.as_deref(),
+        (kind(said.shows.additive), uncut(said.shows.or_whole)),
+        budget,
+    )?;
     Ok(NewCutOut { name: said.name, prop: said.shows.prop, cut, facts: facts_of(said.facts) })
 }
 
@@ -297,6 +303,10 @@ fn list(
         answer.exit = exit::SNAGS;
     }
     Ok(answer)
+}
+
+const fn uncut(or_whole: bool) -> Uncut {
+    if or_whole { Uncut::Whole } else { Uncut::Refused }
 }
 
 const fn kind(additive: bool) -> CutOutKind {

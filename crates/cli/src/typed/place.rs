@@ -214,10 +214,10 @@ pub(crate) struct Add {
     #[arg(long, value_name = "FILE", required_unless_present_any = ["cut_out", "stand_in"])]
     pub(crate) shot: Option<PathBuf>,
     /// A grey figure or solid of --height, which holds the place until there is a shot (place FOLDER recast)
-    #[arg(long, value_enum, conflicts_with_all = ["shot", "cut_out", "matte", "additive", "prop"], requires = "height")]
+    #[arg(long, value_enum, conflicts_with_all = ["shot", "cut_out", "matte", "additive", "or_whole", "prop"], requires = "height")]
     pub(crate) stand_in: Option<StandIn>,
     /// A cut-out that is in the picture; its facts stay (place FOLDER facts states them)
-    #[arg(long, value_name = "NAME", conflicts_with_all = ["shot", "matte", "additive", "prop"])]
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["shot", "matte", "additive", "or_whole", "prop"])]
     pub(crate) cut_out: Option<String>,
     #[command(flatten)]
     pub(crate) mark: Mark,
@@ -252,6 +252,9 @@ pub(crate) struct Shows {
     /// Light alone, shot on black: sparks, smoke, flame
     #[arg(long)]
     pub(crate) additive: bool,
+    /// Take the shot in whole where it cannot be cut out by itself, for strokes to cut it (touch-up strokes)
+    #[arg(long, conflicts_with_all = ["matte", "additive"])]
+    pub(crate) or_whole: bool,
     /// The prop it is a view of; views of one prop serve each other when a piece faces something
     #[arg(long, value_name = "NAME")]
     pub(crate) prop: Option<String>,

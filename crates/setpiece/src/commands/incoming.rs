@@ -91,23 +91,41 @@ impl IncomingCut {
     }
 }
 
+/// What becomes of a shot that cannot be cut out by itself.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Uncut {
+    /// It stays out.
+    Refused,
+    /// It comes in whole, for strokes to cut it.
+    Whole,
+}
+
+/// What there is to do with a shot that came in whole.
+const WHOLE: &str = "It is there whole: draw a few strokes inside and outside of what is to stay";
+
 /// Looks at a shot and its matte, and whether they belong together. A shot that has no matte, nor an alpha that cuts anything out, is cut
 /// out.
 ///
 /// # Errors
-/// Where one cannot be read, their sizes differ, or the shot cannot be cut out by itself.
+/// Where one cannot be read, their sizes differ, or the shot cannot be cut out by itself and may not come in whole.
 pub fn cut(
     shot: &Path,
     matte: Option<&Path>,
-    kind: CutOutKind,
+    (kind, uncut): (CutOutKind, Uncut),
     budget: &Budget,
 ) -> Result<IncomingCut, Error> {
-    let (shot, read) = photograph(shot, SourceKind::Shot, budget)?;
+    let (mut shot, read) = photograph(shot, SourceKind::Shot, budget)?;
     // An alpha that is opaque throughout cuts nothing out: many files carry one.
     let is_cut =
         read.channels().has_alpha() && !read.to_coverage(budget)?.pixels().iter().all(|c| c.0 >= 1.0);
     if matte.is_none() && kind == CutOutKind::Solid && !is_cut {
-        let (matte, measured) = super::making::matte(&shot, read, budget)?;
+        let (matte, measured) = match (super::making::matte(&shot, read, budget), uncut) {
+            (Err(e), Uncut::Whole) if e.kind() == Kind::Refused => {
+                shot.warnings.push(format!("{}. {WHOLE}", e.what()));
+                super::making::whole(&shot, budget)?
+            }
+            (made, _) => made?,
+        };
         return Ok(IncomingCut { shot, matte: Some(matte), kind, measured });
     }
     drop(read);

@@ -1,6 +1,6 @@
 //! One cut-out from several shots of a sitting: the face of one, the hands of another.
 
-use super::incoming::{self, Incoming, IncomingCut};
+use super::incoming::{self, Incoming, IncomingCut, Uncut};
 use super::making::{self, Anew};
 use super::measure::parts;
 use super::strokes::{Strokes, Told};
@@ -97,7 +97,7 @@ pub fn join(
         ));
     }
     let matte = wanted.matte.clone().or_else(|| incoming::matte_made(picture, &wanted.from));
-    let other = incoming::cut(&wanted.from, matte.as_deref(), CutOutKind::Solid, budget)?;
+    let other = incoming::cut(&wanted.from, matte.as_deref(), (CutOutKind::Solid, Uncut::Refused), budget)?;
     let base = own(&files, &was, budget)?;
     let (shot, covers) = images(&other, budget)?;
     let (alignment, error) = aligned(wanted, &base, &shot, &taken, budget)?;

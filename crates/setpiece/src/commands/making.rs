@@ -60,6 +60,16 @@ pub(crate) fn matte(
     Ok((incoming(shot, &matte, doubts)?, measured))
 }
 
+/// The matte of a shot that is not cut out: solid everywhere.
+///
+/// # Errors
+/// Where the memory does not suffice.
+pub(crate) fn whole(shot: &Incoming, budget: &Budget) -> Result<(Incoming, MeasuredCut), Error> {
+    let matte = Image::from_fn(shot.size.rect(), budget, |_, _| Coverage(1.0))?;
+    let measured = measured(shot.size, &matte);
+    Ok((incoming(shot, &matte, Vec::new())?, measured))
+}
+
 /// What cutting a shot anew brings: files that are still to come in.
 pub(crate) struct Anew {
     /// Its coverage.

@@ -1,9 +1,10 @@
 //! Pieces: standing one, moving it, and all else that is decided about it but its rows.
 
 use super::cutouts::{FactsSaid, NewCutOut, bring, gone};
+use super::incoming::{self, Uncut};
 use super::marks::{self, MarkSaid};
 use super::stand_ins::{self, StandIn};
-use super::{Done, Error, Layer, carry_out, incoming};
+use super::{Done, Error, Layer, carry_out};
 use crate::{Picture, Timestamp};
 use optics::Focus;
 use scene::{
@@ -41,6 +42,8 @@ pub enum Shows {
         matte: Option<PathBuf>,
         /// Solid, or light alone.
         kind: CutOutKind,
+        /// What becomes of it where it cannot be cut out by itself.
+        uncut: Uncut,
         /// The prop it is a view of.
         prop: Option<String>,
         /// What is known of it.
@@ -91,9 +94,9 @@ pub fn add(
             copied = Some(cutout.cut);
             id
         }
-        Shows::Files { shot, matte, kind, prop, facts } => {
+        Shows::Files { shot, matte, kind, uncut, prop, facts } => {
             let matte = matte.clone().or_else(|| incoming::matte_made(picture, shot));
-            let cut = incoming::cut(shot, matte.as_deref(), *kind, budget)?;
+            let cut = incoming::cut(shot, matte.as_deref(), (*kind, *uncut), budget)?;
             let cutout = NewCutOut { name: None, prop: prop.clone(), cut, facts: (**facts).clone() };
             let (id, more) = bring(&tried, &mut fresh, &cutout)?;
             edits.extend(more);
