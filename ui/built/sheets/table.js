@@ -128,6 +128,7 @@ function Said({ box }) {
 	return /* @__PURE__ */ h("p", {
 		class: "said",
 		role: "status",
+		title: said.value,
 		style: at(box)
 	}, said.value);
 }

@@ -114,7 +114,7 @@ function underHand(e: DragEvent, places: Places, picture: Sheet): [number, numbe
 
 /** What was last said to the artist. */
 function Said({ box }: { box: Box }) {
-  return <p class="said" role="status" style={at(box)}>{said.value}</p>;
+  return <p class="said" role="status" title={said.value} style={at(box)}>{said.value}</p>;
 }
 
 export function Table() {
