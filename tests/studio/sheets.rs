@@ -4,6 +4,7 @@ use crate::audit::assert_for_everybody;
 use crate::browser::{Point, screens};
 use crate::stage::{ORDINARY, Stage, Window, part};
 use crate::support::{Room, backdrop, post};
+use serde_json::Value;
 
 /// The sheets: their keys and names.
 const SHEETS: [(&str, &str); 5] =
@@ -282,15 +283,17 @@ fn the_other_sheets_can_be_used_by_keys_alone() {
     has(&all, "button", "write the file");
 }
 
+/// The edge burn of the picture, as it is told.
+fn burn(stage: &Stage) -> Value {
+    let toning = stage.studio.sheet()["toning"].clone();
+    toning.as_array().unwrap().iter().find(|t| t["does"] == "edge burn").unwrap().clone()
+}
+
 #[test]
 fn a_dodging_card_is_painted_in_the_picture() {
     let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
     stage.turn("5");
     settled(&mut stage);
-    let burn = |stage: &Stage| {
-        let toning = stage.studio.sheet()["toning"].clone();
-        toning.as_array().unwrap().iter().find(|t| t["does"] == "edge burn").unwrap().clone()
-    };
     stage.browser.evaluate(
         "(() => { const all = [...document.querySelectorAll('.sentence')]; const burn = all.find((s) => s.textContent.includes('Edge burn')); burn.querySelector('[aria-label=\"Where it works\"]').id = 'burn'; return 0; })()",
     );
@@ -329,9 +332,8 @@ fn where_a_treatment_works_is_replaced_and_pulled() {
     stage.turn("5");
     settled(&mut stage);
     let clauses = |stage: &Stage| {
-        let toning = stage.studio.sheet()["toning"].clone();
-        let burn = toning.as_array().unwrap().iter().find(|t| t["does"] == "edge burn").unwrap().clone();
-        burn["where"].as_array().unwrap().iter().map(|w| w.as_str().unwrap().to_owned()).collect::<Vec<_>>()
+        let all = burn(stage)["where"].clone();
+        all.as_array().unwrap().iter().map(|w| w.as_str().unwrap().to_owned()).collect::<Vec<_>>()
     };
     let named = |stage: &mut Stage, name: &str, id: &str| {
         stage.browser.wait(&format!("document.querySelector('.sentence [aria-label=\"{name}\"]')"));

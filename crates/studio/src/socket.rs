@@ -195,11 +195,15 @@ fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
     })
 }
 
-/// Whether it works on a whole shot.
+/// Whether it works on a whole shot: one that comes in, or is cut anew. Strokes that are only kept take none.
 fn takes_memory(deed: &Deed) -> bool {
     let Deed::Say { words } = deed else { return false };
-    words.iter().any(|w| matches!(w, Word::File(_)))
-        || matches!(words.first(), Some(Word::Text(w)) if w == "cut" || w == "touch-up")
+    let is = |word: Option<&Word>, text: &str| matches!(word, Some(Word::Text(w)) if w == text);
+    if words.iter().any(|w| is(Some(w), "--later")) {
+        return false;
+    }
+    is(words.first(), "touch-up")
+        || (is(words.first(), "place") && words.iter().any(|w| matches!(w, Word::File(_))))
 }
 
 /// Carries out decisions, one after another.

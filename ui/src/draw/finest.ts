@@ -3,12 +3,12 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import type { Sheet } from "../../gen/wire.js";
 import { edge } from "../store/link.js";
 
-/** Where the edge of a piece is finest: found once. */
-const known = new Map<number, Promise<[number, number] | undefined>>();
+/** Where the edge of a piece is finest: found once for where it stands. */
+const known = new Map<string, Promise<[number, number] | undefined>>();
 
-function finestOf(piece: number): Promise<[number, number] | undefined> {
-  const found = known.get(piece) ?? edge(piece).then((all) => all[0]?.picture_px);
-  known.set(piece, found);
+function finestOf(piece: number, stands: string): Promise<[number, number] | undefined> {
+  const found = known.get(stands) ?? edge(piece).then((all) => all[0]?.picture_px);
+  known.set(stands, found);
   return found;
 }
 
@@ -16,11 +16,14 @@ function finestOf(piece: number): Promise<[number, number] | undefined> {
 export function useFinest(picture: Sheet): [number, number] {
   const piece = (picture.pieces.find((p) => p.is_subject) ?? picture.pieces[0])?.piece;
   const [found, find] = useState<[number, number] | null>(null);
-  useEffect(() => {
-    find(null);
-    if (piece !== undefined) void finestOf(piece).then((at) => at && find(at));
-  }, [piece]);
   const stand = picture.projection?.pieces.find((p) => p.piece === piece);
+  const stands = [picture.name, piece, stand?.foot_px, stand?.top_px].join();
+  useEffect(() => {
+    let isLate = false;
+    find(null);
+    if (piece !== undefined) void finestOf(piece, stands).then((at) => at && !isLate && find(at));
+    return () => void (isLate = true);
+  }, [stands]);
   const r = picture.reading;
   return found ?? (stand ? [(stand.top_px[0] + stand.foot_px[0]) / 2, (stand.top_px[1] + stand.foot_px[1]) / 2] : [(r?.width_px ?? 0) / 2, (r?.height_px ?? 0) / 2]);
 }
