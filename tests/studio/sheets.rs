@@ -305,8 +305,14 @@ fn a_dodging_card_is_painted_in_the_picture() {
     stage.decides(|stage| stage.browser.drag(at(0.05, 0.1), at(0.05, 0.4)));
     assert_eq!(burn(&stage)["card"]["strokes"], 1, "{}", burn(&stage));
     assert_eq!(burn(&stage)["where"][1], "on the dodging card");
-    // Where it burned and nothing is painted, it burns no more.
-    stage.until("the picture shows it", |stage| !stage.shown().shows(&before));
+    // While it is painted a wash shows where; without it, where it burned and nothing is painted it burns no more.
+    stage.browser.wait("document.querySelector('.sentence [aria-pressed=true]')");
+    stage.until("the picture shows the wash", |stage| !stage.shown().shows(&before));
+    let washed = stage.shown();
+    stage.browser.click(".sentence .deeds [aria-pressed=true]");
+    stage.until("the picture shows what it does", |stage| {
+        !stage.shown().shows(&washed) && !stage.shown().shows(&before)
+    });
     stage.browser.click(".nib-line button:nth-of-type(2)");
     stage.decides(|stage| stage.browser.drag(at(0.05, 0.1), at(0.05, 0.2)));
     assert_eq!(burn(&stage)["card"]["strokes"], 2);
@@ -366,6 +372,72 @@ fn where_a_treatment_works_is_replaced_and_pulled() {
     stage.decides(|stage| stage.browser.key("ArrowDown"));
     assert_eq!(clauses(&stage)[2], "hues 80° wide around 131°, soft over 20°");
     assert_for_everybody(&mut stage.browser);
+}
+
+#[test]
+fn the_ends_of_a_rise_are_pulled_in_the_picture_and_a_tint_on_its_gel() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    stage.turn("5");
+    settled(&mut stage);
+    stage.browser.evaluate(
+        "(() => { const burn = [...document.querySelectorAll('.sentence')].find((s) => s.textContent.includes('Edge burn')); burn.querySelector('[aria-label=\"Where it works\"]').id = 'where'; burn.querySelector('.gel').id = 'gel'; burn.querySelector('b').id = 'does'; return 0; })()",
+    );
+    stage.browser.click("#does");
+    stage.decides(|stage| stage.browser.replace("#where", "towards the top"));
+    let rise = |stage: &Stage| burn(stage)["where_options"][1][1].as_str().unwrap().to_owned();
+    assert_eq!(rise(&stage), "0.5,1:0.5,0");
+    let [x, y, width, height] = stage.browser.frame(".lens");
+    let end = Point { x: x + 0.5 * width, y: y + 4.0 };
+    let to = Point { x: x + 0.75 * width, y: y + 4.0 + 0.5 * height };
+    stage.decides(|stage| stage.browser.drag(end, to));
+    let [_, pulled] = rise(&stage).split(':').map(str::to_owned).collect::<Vec<_>>().try_into().unwrap();
+    let [u, v] = pulled.split(',').map(|v| v.parse::<f64>().unwrap()).collect::<Vec<_>>().try_into().unwrap();
+    assert!((u - 0.75).abs() < 0.01 && (v - 0.5).abs() < 0.01, "{u} {v}");
+    // By keys, ten pixels of the table at a time.
+    stage.browser.evaluate("document.querySelector('[aria-label*=\"where it begins\"]').focus()");
+    stage.decides(|stage| stage.browser.key("ArrowUp"));
+    assert!(rise(&stage).starts_with("0.5,0.97"), "{}", rise(&stage));
+    // A gel is deepened, and lets as much light through as before.
+    let tint = |stage: &Stage| {
+        let rgb = burn(stage)["colours"][0]["rgb"].clone();
+        rgb.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect::<Vec<_>>()
+    };
+    let apart =
+        |rgb: &[f64]| rgb.iter().copied().fold(0.0, f64::max) / rgb.iter().copied().fold(f64::MAX, f64::min);
+    let mean = |rgb: &[f64]| rgb.iter().map(|v| v.log10()).sum::<f64>() / 3.0;
+    let before = tint(&stage);
+    stage.browser.evaluate("document.querySelector('#gel').focus()");
+    stage.decides(|stage| stage.browser.key("ArrowUp"));
+    let after = tint(&stage);
+    assert!(apart(&after) > 1.05 * apart(&before), "{before:?} {after:?}");
+    assert!((mean(&after) - mean(&before)).abs() < 1e-3, "{before:?} {after:?}");
+    assert_for_everybody(&mut stage.browser);
+}
+
+#[test]
+fn a_piece_that_a_phrase_asks_for_is_clicked() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    settled(&mut stage);
+    let named = |stage: &Stage, name: &str| {
+        let sheet = stage.studio.sheet();
+        sheet["pieces"].as_array().unwrap().iter().find(|p| p["name"] == name).unwrap().clone()
+    };
+    stage.choose("post");
+    stage.browser.replace("[aria-label='What it faces']", "what is clicked next");
+    stage.browser.wait_for_text(".said", "Click it");
+    let far = stage.middle_of("far");
+    stage.decides(|stage| stage.browser.click(far));
+    assert_eq!(named(&stage, "post")["facing"], "far");
+    // What was pointed at is not chosen by that, and asked for once.
+    assert_eq!(stage.browser.text(".mark-card .name"), "post");
+    stage.browser.replace("[aria-label='What holds it']", "what is clicked next");
+    stage.browser.key("Escape");
+    stage.choose("far");
+    assert!(named(&stage, "post")["attached_to"].is_null());
+    // In the line-up as well.
+    stage.browser.replace("[aria-label='What it faces']", "what is clicked next");
+    stage.decides(|stage| stage.browser.click(".silhouette[title='post']"));
+    assert_eq!(named(&stage, "far")["facing"], "post");
 }
 
 /// Pictures of all sheets, to be looked at.

@@ -829,7 +829,11 @@ treatment: number,
 /**
  * Its strength.
  */
-percent: number, } | { "what": "backdrop" } | { "what": "cut_out", 
+percent: number, } | { "what": "wash", 
+/**
+ * The treatment's number.
+ */
+treatment: number, } | { "what": "backdrop" } | { "what": "cut_out", 
 /**
  * Its number.
  */

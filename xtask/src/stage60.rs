@@ -11,7 +11,7 @@ use pixels::encode::{Encoder as Coder, Transfer, narrowed};
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;
 use render::{Job, Photograph, Sources};
-use scene::PieceId;
+use scene::{PieceId, TreatmentId};
 use serde::Deserialize;
 use staging::layout::{Aperture, Curve, Cut, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned};
 use std::collections::BTreeMap;
@@ -155,7 +155,8 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
         });
     }
     let f = &case.finish;
-    let everywhere = |tone| Toned { tone, strength: 1.0, weights: Vec::new() };
+    let everywhere =
+        |tone| Toned { treatment: TreatmentId::from_number(0), tone, strength: 1.0, weights: Vec::new() };
     let lift = f.lift;
     let toning = vec![
         everywhere(Tone::Curve(Curve::from_fn(|_, v| {

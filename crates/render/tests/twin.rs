@@ -10,6 +10,7 @@ use optics::lens::Blades;
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;
 use render::{Error, Job, Memory, Photograph, Sources};
+use scene::TreatmentId;
 use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Mixing, Tone, Toned};
 use std::num::NonZeroUsize;
 use std::sync::Arc;
@@ -281,7 +282,8 @@ fn wide_halation_on_a_coarse_grid_is_the_definition_and_a_part_is_its_crop() {
     let sharp = [plain(&layout, whole), fast(&layout, whole, 2, &Nothing)];
     for sigma in [12.0, 25.0, 71.0] {
         let tone = Tone::Halation { amount: 0.5, sigma };
-        layout.toning = vec![Toned { tone, strength: 1.0, weights: Vec::new() }];
+        layout.toning =
+            vec![Toned { treatment: TreatmentId::from_number(0), tone, strength: 1.0, weights: Vec::new() }];
         let toned = [plain(&layout, whole), fast(&layout, whole, 2, &Nothing)];
         // The glow alone: what the step added to half of the picture.
         let glow =

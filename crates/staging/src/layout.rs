@@ -4,7 +4,7 @@
 //! All lengths are picture pixels; all colours linear light in the picture's primaries.
 
 pub use optics::Aperture;
-use scene::{CutOut, CutOutKind, PieceId};
+use scene::{CutOut, CutOutKind, PieceId, TreatmentId};
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3};
 
 /// A picture with nothing left to decide.
@@ -293,6 +293,8 @@ impl Ramp {
 /// One step of the toning: `out = in + weight * (tone(in) - in)`.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Toned {
+    /// Of which treatment.
+    pub treatment: TreatmentId,
     /// What it does.
     pub tone: Tone,
     /// Factor on all weights: the strength, 0 to 1.

@@ -30,7 +30,7 @@ pub(crate) fn resolve(
         let Some(tone) = tone(stage, treatment, snags) else { continue };
         let weights =
             treatment.where_.0.iter().filter_map(|clause| weight(stage, standing, layout, clause)).collect();
-        layout.toning.push(Toned { tone, strength: treatment.strength, weights });
+        layout.toning.push(Toned { treatment: treatment.id, tone, strength: treatment.strength, weights });
     }
 }
 

@@ -7,7 +7,7 @@ use crate::wire::{Deed, Of, On, Screen, Tell, View};
 use setpiece::commands::laid::Ground;
 use setpiece::commands::pixels::Budget;
 use setpiece::commands::rendering::{self, Memory, Trail};
-use setpiece::commands::scene::{PieceId, Scene, TakeId};
+use setpiece::commands::scene::{PieceId, Scene, TakeId, TreatmentId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
 use setpiece::commands::units::{Primaries, PxRect};
 use setpiece::commands::write::{self, Hands};
@@ -476,6 +476,11 @@ fn layout(leaf: &Leaf, of: Of) -> Result<Option<Cow<'_, Layout>>, setpiece::comm
         Of::Top | Of::Leaf { .. } => Some(Cow::Borrowed(&leaf.resolved.layout)),
         Of::Strength { treatment, percent } => strengthened(&leaf.scene, treatment, percent)
             .map(|s| Cow::Owned(resolve(&s, &leaf.measures.measured).layout)),
+        Of::Wash { treatment } => {
+            let layout = &leaf.resolved.layout;
+            let washed = looks::washed(layout, TreatmentId::from_number(treatment));
+            Some(washed.map_or(Cow::Borrowed(layout), Cow::Owned))
+        }
         Of::Backdrop => looks::backdrop(&leaf.scene, &leaf.measures).map(Cow::Owned),
         Of::CutOut { cutout, on } => {
             match leaf.scene.cutouts().keys().copied().find(|id| id.number() == cutout) {

@@ -140,6 +140,11 @@ pub enum Of {
         /// Its strength.
         percent: u32,
     },
+    /// The leaf on top with a wash where a treatment works.
+    Wash {
+        /// The treatment's number.
+        treatment: u64,
+    },
     /// The whole photograph that everything stands in.
     Backdrop,
     /// A cut-out, in the pixels of its shot.

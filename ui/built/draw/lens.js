@@ -4,7 +4,7 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import { signal } from "../../vendor/signals.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, painting, stands, top, under, zoom } from "../store/view.js";
+import { choose, chosen, covering, isAsked, painting, pointing, stands, top, turned, under, washed, zoom } from "../store/view.js";
 import { useNibByKeys } from "../parts/nib.js";
 import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
@@ -37,7 +37,11 @@ export function Lens({ box, views, children }) {
 		height: views.height_px
 	};
 	const seen = part(box, shape, zoom.value);
-	const canvas = useGlass(LENS, { what: "top" }, seen, box.width, box.height);
+	const wash = turned.value === "toning" && sheet.value?.toning.some((t) => t.treatment === washed.value) ? washed.value : null;
+	const canvas = useGlass(LENS, wash === null ? { what: "top" } : {
+		what: "wash",
+		treatment: wash
+	}, seen, box.width, box.height);
 	const leaf = below();
 	const [path, draw] = useState([]);
 	const on = painting.value;
@@ -181,6 +185,11 @@ function begin(e, box, shape, seen, views) {
 	if (touches(e, box, shape, frame)) return;
 	if (covering.value) {
 		cover(e, frame, seen, covering.value);
+		return;
+	}
+	if (pointing.value && e.button === 0 && !isSpaceHeld) {
+		const at = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
+		pick(at, (piece) => piece !== null && isAsked(piece));
 		return;
 	}
 	if (painting.value && e.button === 0 && !isSpaceHeld) {

@@ -5,7 +5,7 @@ import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { steady } from "../parts/steady.js";
 import { say } from "../store/link.js";
-import { choose, chosen, stands } from "../store/view.js";
+import { choose, chosen, isAsked, stands } from "../store/view.js";
 import { along, at, figure, ruled } from "./places.js";
 /** Stand-ins, with the height that each is likely to have. */
 const STAND_INS = [
@@ -138,7 +138,7 @@ const Spot = steady(({ card, x, base, up, isChosen }) => /* @__PURE__ */ h("butt
 		height: `${up}px`,
 		top: `${base - up}px`
 	},
-	onClick: (e) => choose(card.piece, e.shiftKey),
+	onClick: (e) => isAsked(card.piece) || choose(card.piece, e.shiftKey),
 	onDblClick: () => void say("place", card.hidden ? "show" : "hide", `#${card.piece}`)
 }, /* @__PURE__ */ h(Silhouette, {
 	cutout: card.cutout,

@@ -117,9 +117,9 @@ export function placed(room, shape) {
 	};
 	const margin = {
 		x: LEFT,
-		y: room.height - EDGE + 10,
+		y: room.height - EDGE + 4,
 		width: room.width - LEFT - EDGE,
-		height: 18
+		height: 30
 	};
 	return {
 		picture,

@@ -5,7 +5,7 @@ import { sheet } from "../store/scene.js";
 import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
-import { choose, chosen, lamps, stands } from "../store/view.js";
+import { choose, chosen, isAsked, lamps, stands } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Across and down for metres right and away. */
 export function scales({ box, scale, views, level, depths: d }) {
@@ -212,6 +212,7 @@ function shine(e, lamp, props) {
 }
 /** Drags a mark along the ground. */
 function begin(e, stand, props) {
+	if (isAsked(stand.piece)) return;
 	if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
 	if (stand.is_attached) return;
 	const s = scales(props);

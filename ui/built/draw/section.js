@@ -5,7 +5,7 @@ import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, lamps, stands } from "../store/view.js";
+import { choose, chosen, isAsked, lamps, stands } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 import { shifted } from "./plan.js";
 /** Room for the camera, left of the nearest distance. */
@@ -169,6 +169,7 @@ function raise(e, lamp, scales) {
 }
 /** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
 function begin(e, stand, scales) {
+	if (isAsked(stand.piece)) return;
 	choose(stand.piece, e.shiftKey);
 	const lift = sheet.value?.pieces.find((p) => p.piece === stand.piece)?.lift_m ?? 0;
 	let isLift = null;

@@ -4,7 +4,7 @@ import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, first, stands, traced, views as shown } from "../store/view.js";
+import { choose, chosen, first, isAsked, stands, traced, views as shown } from "../store/view.js";
 import { figure } from "./places.js";
 /** The horizon, the distances at the picture's edge, and the marks of what is chosen. */
 export function Staked({ box, seen }) {
@@ -112,7 +112,7 @@ const Flag = steady(({ card, stand, seen, number }) => {
 		class: "flag",
 		onPointerDown: (e) => {
 			e.stopPropagation();
-			choose(card.piece);
+			if (!isAsked(card.piece)) choose(card.piece);
 		}
 	}, /* @__PURE__ */ h("path", {
 		class: "halo",

@@ -114,7 +114,7 @@ export function MarkCard({ box }) {
 	}), /* @__PURE__ */ h("small", null, others > 0 ? `and ${others} more: what is changed here is changed of all` : `shows ${c.shows}`)), /* @__PURE__ */ h("table", null, /* @__PURE__ */ h("thead", null, /* @__PURE__ */ h("tr", null, /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "quantity")), /* @__PURE__ */ h("th", { scope: "col" }, "computed"), /* @__PURE__ */ h("th", { scope: "col" }, "nudge"), /* @__PURE__ */ h("th", { scope: "col" }, "result"), /* @__PURE__ */ h("th", { scope: "col" }, /* @__PURE__ */ h("span", { class: "unseen" }, "rule")))), /* @__PURE__ */ h("tbody", null, rows(c).map((r) => /* @__PURE__ */ h(RowLine, {
 		key: r.letter,
 		row: r
-	})))), /* @__PURE__ */ h(Manner, { c }), [...c.snags, ...c.remarks].map((s) => /* @__PURE__ */ h("p", {
+	})))), /* @__PURE__ */ h(Manner, { c }), c.is_height_assumed && c.height_m !== null && /* @__PURE__ */ h("p", { class: "snag" }, "Nobody said how tall it is: ", figure(c.height_m), " m is assumed, and its size follows from that. Pull the height, or write h and its metres."), [...c.snags, ...c.remarks].map((s) => /* @__PURE__ */ h("p", {
 		class: "snag",
 		key: s.what
 	}, s.what, ": ", s.remedy)), /* @__PURE__ */ h(Write, null));
@@ -279,11 +279,13 @@ function Manner({ c }) {
 		name: "What it faces",
 		value: c.facing ?? "none",
 		others: faces,
+		pointed: (piece) => others.find((p) => p.piece === piece)?.name ?? "none",
 		onReplace: (word) => stand("--facing", word)
 	}), c.facing_missed_by_deg !== null && /* @__PURE__ */ h(Fragment, null, ", misses by ", figure(c.facing_missed_by_deg, 0), "°"), ". Held by", " ", /* @__PURE__ */ h(Phrase, {
 		name: "What holds it",
 		value: carrier ? `#${carrier.piece}` : "none",
 		others: carriers,
+		pointed: (piece) => `#${piece}`,
 		onReplace: (word) => void (word === "none" ? say("place", "detach", `#${c.piece}`) : say("place", "attach", `#${c.piece}`, word))
 	}), ". Shows ", /* @__PURE__ */ h(Phrase, {
 		name: "The cut-out it shows",
@@ -297,6 +299,7 @@ function Manner({ c }) {
 		name: "Put something before it, by drawing around it",
 		value: "",
 		others: covers,
+		pointed: (piece) => `#${piece}`,
 		onReplace: (what) => what && cover(c, what)
 	}), c.in_front.length > 0 && /* @__PURE__ */ h("button", {
 		class: "word",

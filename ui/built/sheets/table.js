@@ -4,13 +4,14 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import { Lens, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
 import { at, placed } from "../draw/places.js";
+import { Rising } from "../draw/rising.js";
 import { Staked } from "../draw/stakes.js";
 import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { isOpen, letGo, say, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, painting, room, said, turned, turnTo, under, views, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -31,13 +32,16 @@ function keys(e) {
 		turn(e.shiftKey ? "redo" : "undo");
 		return;
 	}
-	if (e.ctrlKey || e.metaKey || e.altKey || isWritten(e)) return;
+	const isCalledOff = e.key === "Escape" && e.target instanceof HTMLSelectElement;
+	if (e.ctrlKey || e.metaKey || e.altKey || isWritten(e) && !isCalledOff) return;
 	const to = sheets(picture).find((s) => s.key === e.key);
 	if (to) turnTo(to.turned);
 	else if (e.key === "Escape") {
 		letGo();
 		covering.value = null;
 		painting.value = null;
+		washed.value = null;
+		pointing.value = null;
 		choose(null);
 		isBookOpen.value = false;
 	} else if (e.key === "b") isBookOpen.value = !isBookOpen.value;
@@ -163,6 +167,7 @@ export function Table() {
 		hover(true);
 	};
 	const to = turned.value;
+	const shown = views.value;
 	// The lens stays where it is while these sheets are turned.
 	const isSeen = to === "staging" || to === "toning" || to === "dispatch";
 	return /* @__PURE__ */ h("main", {
@@ -178,12 +183,16 @@ export function Table() {
 	}), to === "cutouts" && /* @__PURE__ */ h(CutOuts, {
 		picture,
 		places
-	}), isSeen && views.value && /* @__PURE__ */ h(Lens, {
+	}), isSeen && shown && /* @__PURE__ */ h(Lens, {
 		box: places.picture,
-		views: views.value
+		views: shown
 	}, (seen) => to === "staging" ? /* @__PURE__ */ h(Staked, {
 		box: places.picture,
 		seen
+	}) : to === "toning" ? /* @__PURE__ */ h(Rising, {
+		box: places.picture,
+		seen,
+		views: shown
 	}) : null), to === "staging" && /* @__PURE__ */ h(Staging, {
 		picture,
 		places

@@ -5,10 +5,11 @@ import { useFinest } from "../draw/finest.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
 import { Figure, written } from "../parts/figure.js";
+import { Gel } from "../parts/gel.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { lamps, painting, toning, views } from "../store/view.js";
+import { lamps, painting, toning, treated, views, washed } from "../store/view.js";
 import { Nib, Where } from "./where.js";
 const STEPS = [
 	{
@@ -43,7 +44,7 @@ const STEPS = [
 	}
 ];
 export function Toning({ picture, places }) {
-	const [chosen, choose] = useState(null);
+	const chosen = treated.value;
 	const all = toning.value;
 	const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
 	const { beside, below } = places;
@@ -76,7 +77,7 @@ export function Toning({ picture, places }) {
 			among: own.length,
 			picture,
 			isChosen: t.treatment === chosen,
-			onChoose: () => choose(t.treatment)
+			onChoose: () => treated.value = t.treatment
 		})), /* @__PURE__ */ h("p", { class: "adding" }, /* @__PURE__ */ h(Phrase, {
 			name: `Add a treatment ${reads}`,
 			value: "",
@@ -221,10 +222,11 @@ function Sentence({ t, among, picture, isChosen, onChoose }) {
 			isSigned,
 			...pulled((v) => tell(f.option, v / r.by))
 		}), ", ");
-	}), t.colours.map((c) => /* @__PURE__ */ h(Fragment, { key: c.option }, c.option === "colour" ? "" : `${c.option === "highlight" ? "lights" : c.option} `, /* @__PURE__ */ h("span", {
-		class: "gel",
-		style: { background: gel(c.rgb) },
-		"aria-hidden": "true"
+	}), t.colours.map((c) => /* @__PURE__ */ h(Fragment, { key: c.option }, c.option === "colour" ? "" : `${c.option === "highlight" ? "lights" : c.option} `, /* @__PURE__ */ h(Gel, {
+		name: `${name}, ${c.option}`,
+		rgb: c.rgb,
+		primaries: picture.reading?.primaries ?? "srgb",
+		...pulled((rgb) => [`--${c.option}`, rgb.map(written).join(",")])
 	}), c.rgb.map((v, i) => /* @__PURE__ */ h(Fragment, { key: i }, " ", /* @__PURE__ */ h(Figure, {
 		name: `${name}, ${c.option}, ${[
 			"red",
@@ -247,19 +249,19 @@ function Sentence({ t, among, picture, isChosen, onChoose }) {
 	}), ", ", /* @__PURE__ */ h(Where, {
 		t,
 		picture
-	}), ". ", /* @__PURE__ */ h("button", {
+	}), ".", " ", /* @__PURE__ */ h("span", { class: "deeds" }, t.where.length > 0 && /* @__PURE__ */ h("button", {
+		class: "word",
+		"aria-pressed": washed.value === t.treatment,
+		title: "A green wash over the picture, as much of it as this works there",
+		onClick: () => washed.value = washed.value === t.treatment ? null : t.treatment
+	}, washed.value === t.treatment ? "lift the wash" : "lay a wash where it works"), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("tone", "remove", id)
-	}, "strike out"), painting.value?.treatment === t.treatment && /* @__PURE__ */ h(Nib, {
+	}, "strike out")), painting.value?.treatment === t.treatment && /* @__PURE__ */ h(Nib, {
 		t,
 		on: painting.value,
 		picture
 	}));
-}
-/** A colour as a gel of it looks, brightest channel full. */
-function gel(rgb) {
-	const most = Math.max(1e-6, ...rgb);
-	return `rgb(${rgb.map((v) => Math.round(255 * Math.pow(Math.max(0, v) / most, 1 / 2.2))).join(",")})`;
 }
 /** By it a sentence is moved among those of its step. */
 function Handle({ t, among }) {

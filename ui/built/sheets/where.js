@@ -4,7 +4,7 @@ import { useMemo } from "../../vendor/hooks.js";
 import { Figure, written } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { letGo, say, trySaying } from "../store/link.js";
-import { painting, said } from "../store/view.js";
+import { painting, said, washed } from "../store/view.js";
 /** Takes the nib up for a treatment's dodging card. */
 function paint(t) {
 	painting.value = {
@@ -16,6 +16,7 @@ function paint(t) {
 		treatment: t.treatment,
 		of: t.card ? t.card.of : null
 	};
+	washed.value = t.treatment;
 	said.value = "Paint in the picture where it is to work. Escape lays the nib down.";
 }
 /** The nib for a dodging card, and what the card is fixed to. */
@@ -73,10 +74,11 @@ export function Nib({ t, on, picture }) {
 		name: "What the card is fixed to",
 		value: of,
 		others: fixed,
+		pointed: String,
 		onReplace: (word) => change({ of: word === "picture" ? null : Number(word) })
 	}), ".", " ", /* @__PURE__ */ h("button", {
 		class: "word",
-		onClick: () => painting.value = null
+		onClick: () => painting.value = washed.value = null
 	}, "lay the nib down"));
 }
 /** What goes but once into a sentence: of each group one. */
@@ -196,6 +198,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }) {
 				name: `${does}, ${reads}`,
 				value: text,
 				others: pieces,
+				pointed: (piece) => `#${piece}`,
 				onReplace: (piece) => onChange([option, piece], false)
 			}));
 		}
@@ -206,6 +209,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }) {
 				name: `${does}, ${reads} a distance of`,
 				value: parts[1] ?? "",
 				others: places,
+				pointed: (piece) => `#${piece}`,
 				onReplace: (place) => onChange(replaced(1, place), false)
 			}), fades("m", .1));
 		}
@@ -231,6 +235,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }) {
 			style: { background: `lch(65% 45 ${parseFloat(parts[0] ?? "0")})` },
 			"aria-hidden": "true"
 		}), fades("°", 5, 180));
+		case "--gradient": return /* @__PURE__ */ h(Fragment, null, lift("rising"), " between its two ends in the picture");
 		default: return lift(says);
 	}
 }

@@ -33,6 +33,22 @@ export function choose(piece, isBeside = false) {
 	if (!isBeside) chosen.value = [piece];
 	else chosen.value = others.length < chosen.value.length ? others : [piece, ...others];
 }
+/** What the piece is for that is pointed at next, where it is asked for. */
+export const pointing = signal(null);
+/** Asks for a piece to be pointed at. */
+export function point(then) {
+	pointing.value = then;
+	said.value = "Click it, wherever it is seen. Escape leaves it as it is.";
+}
+/** Whether a piece that is pointed at was asked for: then it is not chosen. */
+export function isAsked(piece) {
+	const then = pointing.value;
+	if (!then) return false;
+	pointing.value = null;
+	said.value = "";
+	then(piece);
+	return true;
+}
 /** What stands on the first chosen piece's card: while something is tried, as it is then. */
 export const card = computed(() => {
 	const moving = tried.value?.cards.find((c) => c.piece === first.value);
@@ -68,10 +84,15 @@ export const loupes = signal([]);
 /** The piece that something is being put before, by drawing around it in the picture. */
 export const covering = signal(null);
 export const painting = signal(null);
+/** The treatment whose place is laid over with a wash. */
+export const washed = signal(null);
+/** The treatment whose sentence was touched last. */
+export const treated = signal(null);
 /** Turns another sheet up; the nib is laid down. */
 export function turnTo(sheet) {
 	turned.value = sheet;
 	painting.value = null;
+	pointing.value = null;
 	// What was told belongs to the sheet it was told on.
 	said.value = "";
 }

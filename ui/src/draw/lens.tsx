@@ -5,7 +5,7 @@ import { signal } from "../../vendor/signals.js";
 import type { Stand } from "../../gen/wire.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, painting, stands, top, under, zoom, type Painting, type Views } from "../store/view.js";
+import { choose, chosen, covering, isAsked, painting, pointing, stands, top, turned, under, washed, zoom, type Painting, type Views } from "../store/view.js";
 import { useNibByKeys } from "../parts/nib.js";
 import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
@@ -37,7 +37,8 @@ export function nearer(frame: Shape, shape: Shape, by: number, hand: [number, nu
 export function Lens({ box, views, children }: { box: Box; views: Views; children?: (seen: Part) => ComponentChildren }) {
   const shape = { width: views.width_px, height: views.height_px };
   const seen = part(box, shape, zoom.value);
-  const canvas = useGlass(LENS, { what: "top" }, seen, box.width, box.height);
+  const wash = turned.value === "toning" && sheet.value?.toning.some((t) => t.treatment === washed.value) ? washed.value : null;
+  const canvas = useGlass(LENS, wash === null ? { what: "top" } : { what: "wash", treatment: wash }, seen, box.width, box.height);
   const leaf = below();
   const [path, draw] = useState<Path>([]);
   const on = painting.value;
@@ -156,6 +157,11 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Views
   if (touches(e, box, shape, frame)) return;
   if (covering.value) {
     cover(e, frame, seen, covering.value);
+    return;
+  }
+  if (pointing.value && e.button === 0 && !isSpaceHeld) {
+    const at: [number, number] = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
+    pick(at, (piece) => piece !== null && isAsked(piece));
     return;
   }
   if (painting.value && e.button === 0 && !isSpaceHeld) {

@@ -6,7 +6,7 @@ import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { steady } from "../parts/steady.js";
 import { say } from "../store/link.js";
-import { choose, chosen, stands, type Views } from "../store/view.js";
+import { choose, chosen, isAsked, stands, type Views } from "../store/view.js";
 import { along, at, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Props = { box: Box; views: Views; depths: Depths; cards: Card[] };
@@ -109,7 +109,7 @@ const Spot = steady(({ card, x, base, up, isChosen }: { card: Card; x: number; b
     aria-label={card.hidden ? `${card.name}, in the wings` : `${card.name}, ${figure(card.depth_m ?? card.z_m, 1)} metres away`}
     title={card.name}
     style={{ left: `${x}px`, height: `${up}px`, top: `${base - up}px` }}
-    onClick={(e: MouseEvent) => choose(card.piece, e.shiftKey)}
+    onClick={(e: MouseEvent) => isAsked(card.piece) || choose(card.piece, e.shiftKey)}
     onDblClick={() => void say("place", card.hidden ? "show" : "hide", `#${card.piece}`)}
   >
     <Silhouette cutout={card.cutout} isMirrored={card.mirrored} />

@@ -76,7 +76,7 @@ export function placed(room: { width: number; height: number; dense: number }, s
   const facing = { x: LEFT, y: TOP, width: aside.x - 40 - LEFT, height: title.y - 12 - TOP };
   const shelf = { x: LEFT, y: room.height - EDGE - SHELF, width, height: SHELF };
   const large = { x: LEFT, y: TOP, width, height: shelf.y - 40 - TOP };
-  const margin = { x: LEFT, y: room.height - EDGE + 10, width: room.width - LEFT - EDGE, height: 18 };
+  const margin = { x: LEFT, y: room.height - EDGE + 4, width: room.width - LEFT - EDGE, height: 30 };
   return { picture, plan, section, snags, lineUp, card, title, below, beside, facing, aside, large, shelf, margin, scale };
 }
 

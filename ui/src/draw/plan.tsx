@@ -6,7 +6,7 @@ import { sheet } from "../store/scene.js";
 import { arrows } from "../parts/arrows.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
-import { choose, chosen, lamps, stands, type Views } from "../store/view.js";
+import { choose, chosen, isAsked, lamps, stands, type Views } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Frame = { box: Box; scale: number; views: Views; level: number; depths: Depths };
@@ -171,6 +171,7 @@ function shine(e: PointerEvent, lamp: LampStand, props: Frame): void {
 
 /** Drags a mark along the ground. */
 function begin(e: PointerEvent, stand: Stand, props: Frame): void {
+  if (isAsked(stand.piece)) return;
   if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
   if (stand.is_attached) return;
   const s = scales(props);

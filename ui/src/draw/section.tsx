@@ -6,7 +6,7 @@ import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, lamps, stands, type Views } from "../store/view.js";
+import { choose, chosen, isAsked, lamps, stands, type Views } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 import { shifted } from "./plan.js";
 
@@ -130,6 +130,7 @@ function raise(e: PointerEvent, lamp: LampStand, scales: Scales): void {
 
 /** Lifts a piece, or moves it nearer and farther: whichever way it is pulled first. */
 function begin(e: PointerEvent, stand: Stand, scales: Scales): void {
+  if (isAsked(stand.piece)) return;
   choose(stand.piece, e.shiftKey);
   const lift = sheet.value?.pieces.find((p) => p.piece === stand.piece)?.lift_m ?? 0;
   let isLift: boolean | null = null;

@@ -5,7 +5,7 @@ import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { keep, letGo, trySaying } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, first, stands, traced, views as shown, type Views } from "../store/view.js";
+import { choose, chosen, first, isAsked, stands, traced, views as shown, type Views } from "../store/view.js";
 import type { Part } from "./glass.js";
 import { figure, type Box } from "./places.js";
 
@@ -95,7 +95,7 @@ const Tracing = steady(({ stretches, seen }: { stretches: StretchReport[]; seen:
 const Flag = steady(({ card, stand, seen, number }: { card: Card; stand: Stand; seen: Part; number: number }) => {
   const [u, v] = [stand.foot_px[0] * seen.scale - seen.x, stand.foot_px[1] * seen.scale - seen.y];
   return (
-    <g class="flag" onPointerDown={(e: PointerEvent) => { e.stopPropagation(); choose(card.piece); }}>
+    <g class="flag" onPointerDown={(e: PointerEvent) => { e.stopPropagation(); if (!isAsked(card.piece)) choose(card.piece); }}>
       <path class="halo" d={`M${u} ${v}v-26l14 6l-14 6`} />
       <path class="bold" d={`M${u} ${v}v-26l14 6l-14 6`} />
       <text x={u + 3} y={v - 16}>{number}</text>

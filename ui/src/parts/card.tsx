@@ -109,6 +109,7 @@ export function MarkCard({ box }: { box: Box }) {
         <tbody>{rows(c).map((r) => <RowLine key={r.letter} row={r} />)}</tbody>
       </table>
       <Manner c={c} />
+      {c.is_height_assumed && c.height_m !== null && <p class="snag">Nobody said how tall it is: {figure(c.height_m)} m is assumed, and its size follows from that. Pull the height, or write h and its metres.</p>}
       {[...c.snags, ...c.remarks].map((s) => <p class="snag" key={s.what}>{s.what}: {s.remedy}</p>)}
       <Write />
     </section>
@@ -246,19 +247,20 @@ function Manner({ c }: { c: Card }) {
         }}
         onLeave={letGo}
       />
-      . Faces <Phrase name="What it faces" value={c.facing ?? "none"} others={faces} onReplace={(word) => stand("--facing", word)} />
+      . Faces <Phrase name="What it faces" value={c.facing ?? "none"} others={faces} pointed={(piece) => others.find((p) => p.piece === piece)?.name ?? "none"} onReplace={(word) => stand("--facing", word)} />
       {c.facing_missed_by_deg !== null && <Fragment>, misses by {figure(c.facing_missed_by_deg, 0)}°</Fragment>}
       . Held by{" "}
       <Phrase
         name="What holds it"
         value={carrier ? `#${carrier.piece}` : "none"}
         others={carriers}
+        pointed={(piece) => `#${piece}`}
         onReplace={(word) => void (word === "none" ? say("place", "detach", `#${c.piece}`) : say("place", "attach", `#${c.piece}`, word))}
       />
       . Shows <Phrase name="The cut-out it shows" value={c.shows} others={views} onReplace={(word) => void say("place", "swap", named(), word)} />.{" "}
       <span class="deeds">
         <button class="word" onClick={() => void say("place", c.hidden ? "show" : "hide", named())}>{c.hidden ? "bring it out of the wings" : "into the wings"}</button>
-        <Phrase name="Put something before it, by drawing around it" value="" others={covers} onReplace={(what) => what && cover(c, what)} />
+        <Phrase name="Put something before it, by drawing around it" value="" others={covers} pointed={(piece) => `#${piece}`} onReplace={(what) => what && cover(c, what)} />
         {c.in_front.length > 0 && <button class="word" title={`In front of it: ${c.in_front.join(", ")}`} onClick={() => void say("place", "in-front", `#${c.piece}`, "--lift-off")}>nothing in front of it any more</button>}
         <button class="word" onClick={() => void say("place", "subject", c.is_subject ? "none" : `#${c.piece}`)}>{c.is_subject ? "no longer the subject" : "make it the subject"}</button>
         <button class="word" onClick={() => chooseFiles((files) => files[0] && void recast(c.piece, files[0]))}>stand a shot in its place</button>

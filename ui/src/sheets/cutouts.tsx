@@ -281,7 +281,8 @@ function Facts({ c, picture }: { c: FactsReport; picture: Sheet }) {
     <Fragment>
       <h4>facts</h4>
       <p class="manner">
-        {told("--height", "Real height", c.seen_height_m ?? 1.7, "m", 0.01, 2, "m", 0.005)} tall, {c.height_from === "assumed" ? "assumed" : c.height_from}. Turned {told("--bearing", "Bearing of the view", c.bearing_deg ?? 0, "°", 1, 0, "")} from the lens
+        {told("--height", "Real height", c.seen_height_m ?? 1.7, "m", 0.01, 2, "m", 0.005)} tall, {c.height_from === "assumed" ? <b>assumed: say how tall it is</b> : c.height_from}
+        {c.seen_per_metre_px !== null && <Fragment>, {told("--per-metre", "Pixels of its shot to a metre of it", c.seen_per_metre_px, "px to a metre", 1, 1, "", 0.01)}</Fragment>}. Turned {told("--bearing", "Bearing of the view", c.bearing_deg ?? 0, "°", 1, 0, "")} from the lens
         {c.bearing_deg === null ? " (not said)" : ""}. Shot from {told("--camera-distance", "Camera distance", c.camera_distance_m ?? 5, "m", 0.1, 2, "m", 0.1)} away
         {c.camera_distance_m === null ? " (assumed)" : ""}, the lens {told("--eye-height", "Height of the lens above the foot", c.eye_height_m ?? 1.5, "m", 0.05, 2, "m")} above its foot{c.eye_height_m === null ? " (not said)" : ""}.{" "}
         {c.may_mirror ? <button class="word" onClick={() => facts("--never-mirror")}>never mirror it</button> : "Never mirrored."}{" "}

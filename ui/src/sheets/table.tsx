@@ -5,13 +5,14 @@ import type { Sheet } from "../../gen/wire.js";
 import { Lens, below, nearer } from "../draw/lens.js";
 import { Loupes, layGlass } from "../draw/loupe.js";
 import { at, placed, type Box, type Places } from "../draw/places.js";
+import { Rising } from "../draw/rising.js";
 import { Staked } from "../draw/stakes.js";
 import { PromptBook } from "../parts/book.js";
 import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { isOpen, letGo, say, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, painting, room, said, turned, turnTo, under, views, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -34,13 +35,16 @@ function keys(e: KeyboardEvent): void {
     turn(e.shiftKey ? "redo" : "undo");
     return;
   }
-  if (e.ctrlKey || e.metaKey || e.altKey || isWritten(e)) return;
+  const isCalledOff = e.key === "Escape" && e.target instanceof HTMLSelectElement;
+  if (e.ctrlKey || e.metaKey || e.altKey || (isWritten(e) && !isCalledOff)) return;
   const to = sheets(picture).find((s) => s.key === e.key);
   if (to) turnTo(to.turned);
   else if (e.key === "Escape") {
     letGo();
     covering.value = null;
     painting.value = null;
+    washed.value = null;
+    pointing.value = null;
     choose(null);
     isBookOpen.value = false;
   } else if (e.key === "b") isBookOpen.value = !isBookOpen.value;
@@ -142,15 +146,16 @@ export function Table() {
     hover(true);
   };
   const to = turned.value;
+  const shown = views.value;
   // The lens stays where it is while these sheets are turned.
   const isSeen = to === "staging" || to === "toning" || to === "dispatch";
   return (
     <main id="sheet" class={isOver ? "taking" : ""} aria-label={`${picture.name}: ${to}`} onDrop={drop} onDragOver={over} onDragLeave={() => hover(false)}>
       {to === "backdrop" && <Backdrop picture={picture} places={places} />}
       {to === "cutouts" && <CutOuts picture={picture} places={places} />}
-      {isSeen && views.value && (
-        <Lens box={places.picture} views={views.value}>
-          {(seen) => (to === "staging" ? <Staked box={places.picture} seen={seen} /> : null)}
+      {isSeen && shown && (
+        <Lens box={places.picture} views={shown}>
+          {(seen) => (to === "staging" ? <Staked box={places.picture} seen={seen} /> : to === "toning" ? <Rising box={places.picture} seen={seen} views={shown} /> : null)}
         </Lens>
       )}
       {to === "staging" && <Staging picture={picture} places={places} />}

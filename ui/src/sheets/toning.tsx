@@ -6,10 +6,11 @@ import { useFinest } from "../draw/finest.js";
 import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
 import { Figure, written } from "../parts/figure.js";
+import { Gel, type Rgb } from "../parts/gel.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
-import { lamps, painting, toning, views } from "../store/view.js";
+import { lamps, painting, toning, treated, views, washed } from "../store/view.js";
 import { Nib, Where } from "./where.js";
 
 const STEPS = [
@@ -19,7 +20,7 @@ const STEPS = [
 ];
 
 export function Toning({ picture, places }: { picture: Sheet; places: Places }) {
-  const [chosen, choose] = useState<number | null>(null);
+  const chosen = treated.value;
   const all = toning.value;
   const curve = all.find((t) => t.treatment === chosen && t.curve.length > 0) ?? all.find((t) => t.curve.length > 0) ?? null;
   const { beside, below } = places;
@@ -39,7 +40,7 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
             return (
               <Fragment key={step}>
                 <h4>{reads}</h4>
-                {own.map((t) => <Sentence key={t.treatment} t={t} among={own.length} picture={picture} isChosen={t.treatment === chosen} onChoose={() => choose(t.treatment)} />)}
+                {own.map((t) => <Sentence key={t.treatment} t={t} among={own.length} picture={picture} isChosen={t.treatment === chosen} onChoose={() => (treated.value = t.treatment)} />)}
                 <p class="adding">
                   <Phrase name={`Add a treatment ${reads}`} value="" others={[["", "add"], ...kinds.map((k) => [k, k.replaceAll("-", " ")] as [string, string])]} onReplace={(kind) => void (kind && say("tone", "add", kind))} />
                 </p>
@@ -82,9 +83,9 @@ function Sentence({ t, among, picture, isChosen, onChoose }: { t: TreatmentRepor
     const [warmth, tint] = option === "warmth" ? [value, of("tint")] : [of("warmth"), value];
     return ["--warmth", `${written(warmth)}/${written(tint)}`];
   };
-  const pulled = (words: (v: number) => string[]) => ({
-    onTry: (v: number) => trySaying("tone", "change", id, ...words(v)),
-    onKeep: (v: number) => {
+  const pulled = <Value,>(words: (v: Value) => string[]) => ({
+    onTry: (v: Value) => trySaying("tone", "change", id, ...words(v)),
+    onKeep: (v: Value) => {
       letGo();
       void say("tone", "change", id, ...words(v));
     },
@@ -100,7 +101,7 @@ function Sentence({ t, among, picture, isChosen, onChoose }: { t: TreatmentRepor
         return (
           <Fragment key={f.option}>
             {r.before && <Fragment>{r.before} </Fragment>}
-            <Figure name={`${name}, ${f.option}`} value={f.value * r.by} unit={r.unit} step={r.step} digits={r.digits} isSigned={isSigned} {...pulled((v) => tell(f.option, v / r.by))} />
+            <Figure name={`${name}, ${f.option}`} value={f.value * r.by} unit={r.unit} step={r.step} digits={r.digits} isSigned={isSigned} {...pulled((v: number) => tell(f.option, v / r.by))} />
             {", "}
           </Fragment>
         );
@@ -108,7 +109,7 @@ function Sentence({ t, among, picture, isChosen, onChoose }: { t: TreatmentRepor
       {t.colours.map((c) => (
         <Fragment key={c.option}>
           {c.option === "colour" ? "" : `${c.option === "highlight" ? "lights" : c.option} `}
-          <span class="gel" style={{ background: gel(c.rgb) }} aria-hidden="true" />
+          <Gel name={`${name}, ${c.option}`} rgb={c.rgb} primaries={picture.reading?.primaries ?? "srgb"} {...pulled((rgb: Rgb) => [`--${c.option}`, rgb.map(written).join(",")])} />
           {c.rgb.map((v, i) => (
             <Fragment key={i}>
               {" "}
@@ -117,26 +118,28 @@ function Sentence({ t, among, picture, isChosen, onChoose }: { t: TreatmentRepor
                 value={v}
                 step={t.does === "flashing" ? 0.001 : 0.01}
                 digits={3}
-                {...pulled((w) => [`--${c.option}`, c.rgb.map((old, j) => written(j === i ? Math.max(0, w) : old)).join(",")])}
+                {...pulled((w: number) => [`--${c.option}`, c.rgb.map((old, j) => written(j === i ? Math.max(0, w) : old)).join(",")])}
               />
             </Fragment>
           ))}
           {", "}
         </Fragment>
       ))}
-      <Figure name={`${name}, strength`} value={t.strength_share * 100} unit="% strong" step={5} digits={0} least={0} most={100} {...pulled((v) => ["--strength", `${written(v)}%`])} />
+      <Figure name={`${name}, strength`} value={t.strength_share * 100} unit="% strong" step={5} digits={0} least={0} most={100} {...pulled((v: number) => ["--strength", `${written(v)}%`])} />
       {", "}
       <Where t={t} picture={picture} />
-      . <button class="word" onClick={() => void say("tone", "remove", id)}>strike out</button>
+      .{" "}
+      <span class="deeds">
+        {t.where.length > 0 && (
+        <button class="word" aria-pressed={washed.value === t.treatment} title="A green wash over the picture, as much of it as this works there" onClick={() => (washed.value = washed.value === t.treatment ? null : t.treatment)}>
+          {washed.value === t.treatment ? "lift the wash" : "lay a wash where it works"}
+        </button>
+      )}
+        <button class="word" onClick={() => void say("tone", "remove", id)}>strike out</button>
+      </span>
       {painting.value?.treatment === t.treatment && <Nib t={t} on={painting.value} picture={picture} />}
     </p>
   );
-}
-
-/** A colour as a gel of it looks, brightest channel full. */
-function gel(rgb: [number, number, number]): string {
-  const most = Math.max(1e-6, ...rgb);
-  return `rgb(${rgb.map((v) => Math.round(255 * Math.pow(Math.max(0, v) / most, 1 / 2.2))).join(",")})`;
 }
 
 /** By it a sentence is moved among those of its step. */

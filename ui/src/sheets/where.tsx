@@ -5,13 +5,14 @@ import type { Sheet, TreatmentReport } from "../../gen/wire.js";
 import { Figure, written } from "../parts/figure.js";
 import { Phrase } from "../parts/phrase.js";
 import { letGo, say, trySaying } from "../store/link.js";
-import { painting, said, type Painting } from "../store/view.js";
+import { painting, said, washed, type Painting } from "../store/view.js";
 
 type Choice = [string, string];
 
 /** Takes the nib up for a treatment's dodging card. */
 function paint(t: TreatmentReport): void {
   painting.value = { rubs: false, width: 60, soft: 0.6, strength: 1, ...painting.value, treatment: t.treatment, of: t.card ? t.card.of : null };
+  washed.value = t.treatment;
   said.value = "Paint in the picture where it is to work. Escape lays the nib down.";
 }
 
@@ -29,8 +30,8 @@ export function Nib({ t, on, picture }: { t: TreatmentReport; on: Painting; pict
       with a nib <Figure name="Width of the nib, pixels of the table" value={on.width} unit="px wide" step={2} digits={0} least={2} most={600} onTry={(width) => change({ width })} onKeep={(width) => change({ width })} onLeave={() => {}} />
       , <Figure name="Softness of the nib" value={on.soft * 100} unit="% soft" step={5} digits={0} least={0} most={100} onTry={(v) => change({ soft: v / 100 })} onKeep={(v) => change({ soft: v / 100 })} onLeave={() => {}} />
       , <Figure name="Strength of the nib" value={on.strength * 100} unit="% strong" step={5} digits={0} least={1} most={100} onTry={(v) => change({ strength: v / 100 })} onKeep={(v) => change({ strength: v / 100 })} onLeave={() => {}} />
-      ; the card is fixed to {t.card ? (fixed.find(([word]) => word === of)?.[1] ?? "the picture") : <Phrase name="What the card is fixed to" value={of} others={fixed} onReplace={(word) => change({ of: word === "picture" ? null : Number(word) })} />}.{" "}
-      <button class="word" onClick={() => (painting.value = null)}>lay the nib down</button>
+      ; the card is fixed to {t.card ? (fixed.find(([word]) => word === of)?.[1] ?? "the picture") : <Phrase name="What the card is fixed to" value={of} others={fixed} pointed={String} onReplace={(word) => change({ of: word === "picture" ? null : Number(word) })} />}.{" "}
+      <button class="word" onClick={() => (painting.value = washed.value = null)}>lay the nib down</button>
     </span>
   );
 }
@@ -145,7 +146,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }: Clause
     case "--not-on": {
       const reads = option.slice(2).replace("-", " ");
       if (clause.length > 2) return lift(says);
-      return <Fragment>{lift(reads)} <Phrase name={`${does}, ${reads}`} value={text} others={pieces} onReplace={(piece) => onChange([option, piece], false)} /></Fragment>;
+      return <Fragment>{lift(reads)} <Phrase name={`${does}, ${reads}`} value={text} others={pieces} pointed={(piece) => `#${piece}`} onReplace={(piece) => onChange([option, piece], false)} /></Fragment>;
     }
     case "--within":
     case "--beyond": {
@@ -153,7 +154,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }: Clause
       return (
         <Fragment>
           {lift(reads)} {number(reads, parts[0] ?? "0", "m", 0.1, (v) => replaced(0, `${written(v)}m`), { least: 0.05 })} of{" "}
-          <Phrase name={`${does}, ${reads} a distance of`} value={parts[1] ?? ""} others={places} onReplace={(place) => onChange(replaced(1, place), false)} />
+          <Phrase name={`${does}, ${reads} a distance of`} value={parts[1] ?? ""} others={places} pointed={(piece) => `#${piece}`} onReplace={(place) => onChange(replaced(1, place), false)} />
           {fades("m", 0.1)}
         </Fragment>
       );
@@ -185,6 +186,8 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }: Clause
           {fades("°", 5, 180)}
         </Fragment>
       );
+    case "--gradient":
+      return <Fragment>{lift("rising")} between its two ends in the picture</Fragment>;
     default:
       return lift(says);
   }

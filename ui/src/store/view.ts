@@ -42,6 +42,25 @@ export function choose(piece: number | null, isBeside = false): void {
   else chosen.value = others.length < chosen.value.length ? others : [piece, ...others];
 }
 
+/** What the piece is for that is pointed at next, where it is asked for. */
+export const pointing = signal<((piece: number) => void) | null>(null);
+
+/** Asks for a piece to be pointed at. */
+export function point(then: (piece: number) => void): void {
+  pointing.value = then;
+  said.value = "Click it, wherever it is seen. Escape leaves it as it is.";
+}
+
+/** Whether a piece that is pointed at was asked for: then it is not chosen. */
+export function isAsked(piece: number): boolean {
+  const then = pointing.value;
+  if (!then) return false;
+  pointing.value = null;
+  said.value = "";
+  then(piece);
+  return true;
+}
+
 /** What stands on the first chosen piece's card: while something is tried, as it is then. */
 export const card = computed(() => {
   const moving = tried.value?.cards.find((c) => c.piece === first.value);
@@ -100,10 +119,17 @@ export const covering = signal<{ piece: number; what: string } | null>(null);
 export type Painting = { treatment: number; of: number | null; rubs: boolean; width: number; soft: number; strength: number };
 export const painting = signal<Painting | null>(null);
 
+/** The treatment whose place is laid over with a wash. */
+export const washed = signal<number | null>(null);
+
+/** The treatment whose sentence was touched last. */
+export const treated = signal<number | null>(null);
+
 /** Turns another sheet up; the nib is laid down. */
 export function turnTo(sheet: Turned): void {
   turned.value = sheet;
   painting.value = null;
+  pointing.value = null;
   // What was told belongs to the sheet it was told on.
   said.value = "";
 }

@@ -5,7 +5,7 @@
 use optics::lens::Blades;
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::{Error, Job, Keep, Photograph, Sources};
-use scene::PieceId;
+use scene::{PieceId, TreatmentId};
 use staging::layout::{
     Aperture, Card, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Painted,
     Pool, Ramp, Resampling, Shadow, Tone, Toned, Weight,
@@ -118,7 +118,8 @@ pub(crate) fn everything() -> Layout {
     };
     let ramp = |from, to, before, after| Ramp { from, to, before, after };
     let luminance = Vec3(Primaries::Rec2020.to_xyz().0[1]);
-    let everywhere = |tone| Toned { tone, strength: 1.0, weights: Vec::new() };
+    let everywhere =
+        |tone| Toned { treatment: TreatmentId::from_number(0), tone, strength: 1.0, weights: Vec::new() };
     Layout {
         size,
         primaries: Primaries::Rec2020,
@@ -164,6 +165,7 @@ pub(crate) fn everything() -> Layout {
             everywhere(Tone::Halation { amount: 0.1, sigma: 3.0 }),
             everywhere(Tone::Gain(Vec3::new(1.2, 1.1, 1.0))),
             Toned {
+                treatment: TreatmentId::from_number(0),
                 tone: Tone::Gain(Vec3::new(0.5, 0.6, 0.8)),
                 strength: 0.7,
                 weights: vec![
@@ -174,11 +176,13 @@ pub(crate) fn everything() -> Layout {
             everywhere(Tone::Grain { amount: 0.05, size: 1.6, seed: 9, luminance }),
             everywhere(Tone::Curve(Curve::from_fn(|c, v| v / (v + 0.8 + 0.1 * c as f64) * 1.6))),
             Toned {
+                treatment: TreatmentId::from_number(0),
                 tone: Tone::Saturation { factor: 0.4, luminance },
                 strength: 1.0,
                 weights: vec![Weight::Hues { centre: 60.0, half: 40.0, soft: 30.0 }, Weight::Field(2)],
             },
             Toned {
+                treatment: TreatmentId::from_number(0),
                 tone: Tone::Split {
                     shadow: Vec3::new(0.9, 1.0, 1.2),
                     highlight: Vec3::new(1.1, 1.0, 0.9),
@@ -189,11 +193,13 @@ pub(crate) fn everything() -> Layout {
                 weights: vec![Weight::Gradient { from: [0.0, 20.0], to: [10.0, 150.0] }],
             },
             Toned {
+                treatment: TreatmentId::from_number(0),
                 tone: Tone::Edge { factor: Vec3::new(0.4, 0.5, 0.7), ramp: ramp(0.5, 1.0, 0.0, 1.0) },
                 strength: 1.0,
                 weights: vec![Weight::Field(0)],
             },
             Toned {
+                treatment: TreatmentId::from_number(0),
                 tone: Tone::Gain(Vec3::new(1.6, 1.4, 1.2)),
                 strength: 0.9,
                 weights: vec![Weight::Card(card(Mat3::IDENTITY)), Weight::Card(card(askew()))],

@@ -4,8 +4,8 @@ use super::Error;
 use super::cutouts::gone;
 use super::laid::Ground as LaidOn;
 use super::measure::Measures;
-use scene::{CutOutId, Scene};
-use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Resampling};
+use scene::{CutOutId, Scene, TreatmentId};
+use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Resampling, Tone, Toned};
 use units::{Digest, Mat3, PxSize, Vec3};
 
 /// What a cut-out is looked at on.
@@ -63,6 +63,25 @@ pub fn cut_out(scene: &Scene, measures: &Measures, id: CutOutId, on: On) -> Resu
         masks: Vec::new(),
     };
     Ok(Layout { pieces: vec![piece], ..empty(scene, measured.size, Ground::Plain(Vec3::splat(tone))) })
+}
+
+/// The picture with a wash of green laid where a treatment works, in place of what it does there: as much of it as it works there at full
+/// strength. None where the treatment does nothing.
+#[must_use]
+pub fn washed(layout: &Layout, treatment: TreatmentId) -> Option<Layout> {
+    /// How much of it covers what it lies on.
+    const WASH: f64 = 0.5;
+    /// Its colour as light, seen on the dark and on the bright.
+    const GREEN: Vec3 = Vec3::new(0.06, 0.42, 0.24);
+    let mut washed = layout.clone();
+    let toned = washed.toning.iter_mut().find(|t| t.treatment == treatment)?;
+    let tone = match toned.tone {
+        // Of itself it works at the edge alone.
+        Tone::Edge { ramp, .. } => Tone::Edge { factor: GREEN * 4.0, ramp },
+        _ => Tone::Veil { amount: WASH, colour: GREEN, held: Some(Vec3::splat(1.0)) },
+    };
+    *toned = Toned { tone, strength: 1.0, ..toned.clone() };
+    Some(washed)
 }
 
 fn photograph(scene: &Scene, source: Digest, size: PxSize) -> Layout {

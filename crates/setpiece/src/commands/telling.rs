@@ -26,7 +26,7 @@ pub fn carry_out_on_edge(
     if done.number.is_some() {
         let after = size(picture, layer, cut_out, budget);
         done.notes.extend(match (before, after) {
-            (Size::Seen(before), Size::Seen(after)) => told(&before, &after, layer),
+            (Size::Seen(before), Size::Seen(after)) => told(&before, &after),
             (Size::Seen(_), Size::Nothing) => {
                 Some("nothing of the cut-out is left: take that back with undo".to_owned())
             }
@@ -57,19 +57,18 @@ fn size(picture: &Picture, layer: Layer, cut_out: &str, budget: &Budget) -> Size
     }
 }
 
-fn told(before: &SeenInShot, after: &SeenInShot, layer: Layer) -> Option<String> {
+fn told(before: &SeenInShot, after: &SeenInShot) -> Option<String> {
     let times = before.per_metre / after.per_metre;
     let rows = |s: &SeenInShot| (s.per_metre * s.height.get()).round();
     ((times - 1.0).abs() > TOLD).then(|| {
         format!(
-            "from foot to top it is {} px in its shot now and was {}, for {} m: all of it becomes {} % {}; to keep its size: setpiece place FOLDER facts CUT-OUT --per-metre {}{}",
+            "from foot to top it is {} px in its shot now and was {}, for {} m: all of it becomes {} % {}; as large as before it is with {} px to a metre (place facts --per-metre)",
             rows(after),
             rows(before),
             figure(after.height.get()),
             figure(((times - 1.0).abs() * 1000.0).round() / 10.0),
             if times > 1.0 { "larger" } else { "smaller" },
             figure((before.per_metre * 10.0).round() / 10.0),
-            if layer == Layer::Picture { "" } else { " --take TAKE" }
         )
     })
 }

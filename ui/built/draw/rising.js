@@ -1,0 +1,77 @@
+// Where a treatment rises over the picture: from one end, where it does nothing, to the other, where it works wholly. Both are pulled.
+import { h } from "../../vendor/preact.js";
+import { arrows } from "../parts/arrows.js";
+import { pull } from "../parts/pull.js";
+import { keep, letGo, say, trySaying } from "../store/link.js";
+import { painting, toning, treated } from "../store/view.js";
+/** The ends of a treatment's rise, as shares of the picture's width and height; none where it does not rise. */
+function ends(t) {
+	const text = t?.where_options.find(([option]) => option === "--gradient")?.[1];
+	const [from, to] = (text ?? "").split(":").map((end) => end.split(",").map(Number));
+	return from?.length === 2 && to?.length === 2 ? [from, to] : null;
+}
+/** The words that give a treatment's rise other ends, and leave all else of where it works. */
+function told(t, [from, to]) {
+	const end = ([u, v]) => `${u.toFixed(4)},${v.toFixed(4)}`;
+	const clauses = t.where_options.map((clause) => clause[0] === "--gradient" ? ["--gradient", `${end(from)}:${end(to)}`] : clause);
+	return [
+		"tone",
+		"change",
+		`#${t.treatment}`,
+		...clauses.flat()
+	];
+}
+/** The rise of the treatment whose sentence was touched last. */
+export function Rising({ box, seen, views }) {
+	const t = toning.value.find((one) => one.treatment === treated.value);
+	const both = ends(t);
+	// The nib goes before.
+	if (!t || !both || painting.value) return null;
+	const at = ([u, v]) => [u * views.width_px * seen.scale - seen.x, v * views.height_px * seen.scale - seen.y];
+	const moved = (i, across, down) => {
+		const by = ([u, v]) => [u + across / (views.width_px * seen.scale), v + down / (views.height_px * seen.scale)];
+		return i === 0 ? [by(both[0]), both[1]] : [both[0], by(both[1])];
+	};
+	const [from, to] = both.map(at);
+	const long = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
+	// Across the way it rises, as long as the picture is wide.
+	const [x, y] = [-(to[1] - from[1]) / long * box.width, (to[0] - from[0]) / long * box.width];
+	const across = ([u, v]) => `M${u - x} ${v - y}L${u + x} ${v + y}`;
+	const way = `M${from.join(" ")}L${to.join(" ")}`;
+	return /* @__PURE__ */ h("svg", {
+		class: "whole",
+		width: box.width,
+		height: box.height
+	}, /* @__PURE__ */ h("path", {
+		class: "halo",
+		d: across(from) + across(to) + way
+	}), /* @__PURE__ */ h("path", {
+		class: "spike",
+		d: way
+	}), /* @__PURE__ */ h("path", {
+		class: "spike dash",
+		d: across(from) + across(to)
+	}), [from, to].map((end, i) => /* @__PURE__ */ h("g", {
+		key: i,
+		class: "pulled",
+		role: "slider",
+		tabindex: 0,
+		"aria-label": `${t.does}, ${i === 0 ? "where it begins" : "where it works wholly"}: arrows move it`,
+		"aria-valuenow": Math.round((both[i]?.[1] ?? 0) * 100),
+		onPointerDown: (e) => {
+			e.stopPropagation();
+			pull(e, (across, down) => trySaying(...told(t, moved(i, across, down))), (isDropped) => isDropped ? keep() : letGo());
+		},
+		onKeyDown: arrows((across, down) => void say(...told(t, moved(i, across * 10, down * 10))))
+	}, /* @__PURE__ */ h("circle", {
+		class: i === 0 ? "mark" : "mark chosen",
+		cx: end[0],
+		cy: end[1],
+		r: 7
+	}), /* @__PURE__ */ h("circle", {
+		cx: end[0],
+		cy: end[1],
+		r: 16,
+		fill: "transparent"
+	}), /* @__PURE__ */ h("title", null, i === 0 ? "Here it begins: pull it" : "Here it works wholly: pull it"))));
+}
