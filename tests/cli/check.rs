@@ -65,6 +65,17 @@ fn a_window_beyond_the_photograph_is_remarked() {
     assert!(!room.run("check marsh").fine().out.contains("mirror image"));
 }
 
+/// A focal length that was mistyped.
+#[test]
+fn a_lens_that_sees_more_than_lenses_do_is_remarked() {
+    let room = Room::with_post();
+    room.run("read marsh --focal 1 --sensor 36").fine();
+    let found = room.run("check marsh").fine();
+    assert!(found.out.contains("174° from side to side"), "{found:?}");
+    room.run("read marsh --focal 10 --sensor 36").fine();
+    assert!(!room.run("check marsh").fine().out.contains("side to side"));
+}
+
 /// What looks at a picture answers 1 where it finds a snag; what changes it answers 0 once the change is accepted.
 #[test]
 fn an_accepted_edit_is_fine_whatever_its_card_tells() {

@@ -20,7 +20,7 @@ mod toning;
 
 pub use layout::Layout;
 pub use measured::Measured;
-pub use remarks::window_beyond;
+pub use remarks::{widest, window_beyond};
 pub use resolve::{Resolved, is_hidden, resolve};
 pub use snag::Snag;
 pub use toning::printed;

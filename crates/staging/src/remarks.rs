@@ -1,5 +1,5 @@
 //! What is worth knowing and may well be meant: of a piece, that nothing, or next to nothing, of it is seen; of the backdrop, that
-//! the picture shows more than there is of it.
+//! the picture shows more than there is of it; of the lens, that it is none.
 
 use crate::layout::Drawn;
 use crate::snag::Snag;
@@ -68,6 +68,26 @@ pub fn window_beyond(scene: &Scene, photograph: PxSize) -> Option<Snag> {
         place: "backdrop".to_owned(),
         piece: None,
         remedy: "look at the seam; where it is seen, choose a window inside the photograph".to_owned(),
+    })
+}
+
+/// A lens that draws more at once, side to side, than those made to draw straight lines straight.
+#[must_use]
+pub fn widest(scene: &Scene) -> Option<Snag> {
+    /// A little more than 9 mm before 36 mm. Common practice, no source.
+    const WIDEST: f64 = 130.0;
+    let view = scene.stage().camera.viewpoint();
+    let seen = 2.0 * (view.sensor_width / view.focal / 2.0).atan().to_degrees();
+    (seen > WIDEST).then(|| Snag {
+        what: format!(
+            "sees {}° from side to side, with {} mm before a sensor of {} mm: more than a lens that draws straight lines straight",
+            figure(seen.round()),
+            figure(view.focal.get()),
+            figure(view.sensor_width.get())
+        ),
+        place: "the camera".to_owned(),
+        piece: None,
+        remedy: "check the focal length and the sensor's width".to_owned(),
     })
 }
 

@@ -66,6 +66,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let mut cast = Vec::new();
     let mut remarks: Vec<Snag> =
         measured.backdrop.and_then(|size| remarks::window_beyond(scene, size)).into_iter().collect();
+    remarks.extend(remarks::widest(scene));
     for id in &order {
         let stands = &standing[id];
         let cutout = &scene.cutouts()[&stands.cutout];

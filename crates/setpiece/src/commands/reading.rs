@@ -225,6 +225,7 @@ pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
                 .iter()
                 .cloned()
                 .chain(staging::window_beyond(scene, probe.size).map(|s| s.what))
+                .chain(staging::widest(scene).map(|s| format!("{} {}", s.place, s.what)))
                 .collect(),
         }
     });
