@@ -2,7 +2,10 @@
 //! Over budget is an error that says what was asked, never an abort.
 //!
 //! Large buffers that are done with are kept for the next one of about their size: fresh memory costs a system more than the
-//! pixels that are written into it. Together with what is in use they never hold more than was in use at once before.
+//! pixels that are written into it. Together with what is in use they never hold more than was in use at once before, and alone never
+//! more than a quarter of the budget.
+//!
+//! What is kept only for speed can be told to give way: it is let go of where the bytes would not be there otherwise.
 
 use bytemuck::Pod;
 use std::fmt;
@@ -32,12 +35,24 @@ impl fmt::Debug for Budget {
     }
 }
 
-#[derive(Debug)]
 struct Account {
     limit: u64,
     taken: AtomicU64,
     most: AtomicU64,
     spare: Mutex<Vec<Words>>,
+    yielding: Mutex<Option<Yielding>>,
+}
+
+/// Lets go of what is kept only for speed.
+type Yielding = Arc<dyn Fn() + Send + Sync>;
+
+impl fmt::Debug for Account {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Account")
+            .field("limit", &self.limit)
+            .field("taken", &self.taken)
+            .finish_non_exhaustive()
+    }
 }
 
 /// The memory of a buffer, whatever is held in it: all of it is paid for.
@@ -51,8 +66,15 @@ impl Budget {
     #[must_use]
     pub fn of_bytes(limit: u64) -> Self {
         let (taken, most) = (AtomicU64::new(0), AtomicU64::new(0));
-        let account = Arc::new(Account { limit, taken, most, spare: Mutex::default() });
+        let account =
+            Arc::new(Account { limit, taken, most, spare: Mutex::default(), yielding: Mutex::default() });
         Self { account, called_off: None, told: None, part: (0.0, 1.0) }
+    }
+
+    /// Lets go of what is kept only for speed by this, from now on, where the bytes would not be there otherwise. It is called while a
+    /// buffer is asked for, and asks for none itself.
+    pub fn yield_by(&self, yielding: Arc<dyn Fn() + Send + Sync>) {
+        *self.account.yielding.lock().unwrap_or_else(PoisonError::into_inner) = Some(yielding);
     }
 
     /// The same account, from which nothing more is given once the work that asks is called off: it then ends at its next step, as where
@@ -107,15 +129,17 @@ impl Budget {
 
     fn memory(&self, count: usize) -> Result<Memory, OverBudget> {
         let bytes = |words: usize| (words as u64).saturating_mul(size_of::<u32>() as u64);
-        let mut spare = self.account.spare();
         let fits = |words: &Words| words.len() >= count && words.len() / 5 <= count / 4;
+        let mut spare = self.account.spare();
         let found = (0..spare.len()).filter(|&i| fits(&spare[i])).min_by_key(|&i| spare[i].len());
         if let Some(i) = found
-            && let Ok(receipt) = self.take(bytes(spare[i].len()))
+            && let Ok(receipt) = self.there(bytes(spare[i].len()))
         {
             return Ok(Memory { words: spare.swap_remove(i), used: true, receipt });
         }
+        drop(spare);
         let receipt = self.take(bytes(count))?;
+        let mut spare = self.account.spare();
         let most = self.most_taken();
         while !spare.is_empty() && self.taken() + bytes_of(&spare) > most {
             spare.remove(0);
@@ -129,6 +153,20 @@ impl Budget {
     /// # Errors
     /// Where the bytes are not there.
     pub fn take(&self, bytes: u64) -> Result<Receipt, OverBudget> {
+        self.there(bytes).or_else(|over| {
+            let yielding = self.account.yielding.lock().unwrap_or_else(PoisonError::into_inner).clone();
+            match yielding {
+                Some(let_go) if bytes <= over.limit => {
+                    let_go();
+                    self.there(bytes)
+                }
+                _ => Err(over),
+            }
+        })
+    }
+
+    /// The same of bytes that are there as it is.
+    fn there(&self, bytes: u64) -> Result<Receipt, OverBudget> {
         let account = &self.account;
         if self.called_off.as_ref().is_some_and(|is| is.load(Ordering::Relaxed)) {
             return Err(OverBudget { asked: bytes, free: 0, limit: account.limit });
@@ -249,7 +287,9 @@ impl Drop for Memory {
         let account = &self.receipt.account;
         let mut spare = account.spare();
         // The receipt is still among what is taken, and stands for the memory that is now spare.
-        if account.taken.load(Ordering::Relaxed) + bytes_of(&spare) <= account.most.load(Ordering::Relaxed) {
+        let (kept, most) = (bytes_of(&spare), account.most.load(Ordering::Relaxed));
+        let is_little = kept + self.receipt.bytes <= account.limit / 4;
+        if is_little && account.taken.load(Ordering::Relaxed) + kept <= most {
             spare.push(std::mem::take(&mut self.words));
         }
     }
@@ -313,6 +353,29 @@ mod tests {
         drop(small);
         drop((budget.buffer::<f32>(samples).unwrap(), budget.buffer::<f32>(samples).unwrap()));
         assert!(bytes_of(&budget.account.spare()) <= budget.most_taken());
+    }
+
+    #[test]
+    fn what_is_kept_for_speed_gives_way() {
+        let budget = Budget::of_bytes(100 << 20);
+        let held = Arc::new(Mutex::new(vec![budget.buffer::<u8>(60 << 20).unwrap()]));
+        assert!(budget.buffer::<u8>(50 << 20).is_err());
+        let letting_go = Arc::clone(&held);
+        budget.yield_by(Arc::new(move || letting_go.lock().unwrap().clear()));
+        // Not for what is there, nor for what can never be.
+        drop(budget.buffer::<u8>(30 << 20).unwrap());
+        assert!(budget.take(101 << 20).is_err());
+        assert_eq!(held.lock().unwrap().len(), 1);
+        assert!(budget.buffer::<u8>(50 << 20).is_ok());
+        assert!(held.lock().unwrap().is_empty());
+    }
+
+    #[test]
+    fn spare_memory_is_no_more_than_a_quarter() {
+        let budget = Budget::of_bytes(100 << 20);
+        let all: Vec<_> = (0..9).map(|_| budget.buffer::<u8>(10 << 20).unwrap()).collect();
+        drop(all);
+        assert_eq!(bytes_of(&budget.account.spare()), 20 << 20);
     }
 
     #[test]

@@ -152,18 +152,19 @@ impl Job<'_> {
         toning::held(self)
     }
 
-    /// What is seen of the pieces at a pixel: the nearest that covers at least half of it, or else whatever covers most.
+    /// What is seen of the pieces in a place, by the pixel of it that they cover most: the nearest that covers at least half, or else
+    /// whatever covers most.
     ///
     /// # Errors
     /// As [`Job::picture`].
-    pub fn seen_at(&self, x: i64, y: i64) -> Result<Option<&Drawn>, Error> {
+    pub fn seen_in(&self, place: PxRect) -> Result<Option<&Drawn>, Error> {
         /// What covers less is not seen.
         const LEAST: f32 = 0.05;
         let layout = self.layout;
-        if !layout.size.rect().contains(x, y) {
+        let want = place.intersect(layout.size.rect());
+        if want.is_empty() {
             return Ok(None);
         }
-        let want = PxRect::new(x, y, x + 1, y + 1);
         let tables = Tables::new(layout.resampling);
         let mut most = (LEAST, None);
         for piece in layout.pieces.iter().rev() {
@@ -175,15 +176,14 @@ impl Job<'_> {
             let raster = request.raster(&levels, &Nothing, &tables, self.budget)?;
             let seen = want.intersect(raster.covers());
             let mut room = Room::default();
-            let Some(Rgba([r, g, b, a])) =
-                raster.rows(seen, &mut room).next().and_then(|row| row.first().copied())
-            else {
-                continue;
-            };
-            let covers = match piece.cut.mixing {
-                Mixing::Over => piece.masks.iter().fold(Rgba([r, g, b, a]), |p, m| masked(p, m, x, y)).0[3],
-                Mixing::Add => r.max(g).max(b).min(1.0),
-            };
+            let rows = (seen.y0()..seen.y1()).zip(raster.rows(seen, &mut room));
+            let pixels =
+                rows.flat_map(|(y, row)| (seen.x0()..seen.x1()).zip(row).map(move |(x, p)| (x, y, *p)));
+            let covers = pixels.map(|(x, y, pixel)| match piece.cut.mixing {
+                Mixing::Over => piece.masks.iter().fold(pixel, |p, m| masked(p, m, x, y)).0[3],
+                Mixing::Add => pixel.0[..3].iter().fold(0.0, |most: f32, v| most.max(*v)).min(1.0),
+            });
+            let covers = covers.fold(0.0, f32::max);
             if covers >= 0.5 {
                 return Ok(Some(piece));
             }

@@ -322,3 +322,30 @@ fn points_of_light_have_no_ghosts_beside_them() {
         }
     }
 }
+
+/// What is seen at a pixel is seen in every place that holds it, and nothing is seen where no pixel shows anything.
+#[test]
+fn what_is_seen_at_a_pixel_is_seen_around_it() {
+    let layout = everything();
+    let never = AtomicBool::new(false);
+    let budget = Budget::of_bytes(1 << 28);
+    let job = Job {
+        layout: &layout,
+        sources: &Made,
+        keep: &Nothing,
+        budget: &budget,
+        threads: NonZeroUsize::MIN,
+        cancel: &never,
+        progress: &|_| {},
+    };
+    let is_seen = |place: PxRect| job.seen_in(place).unwrap().is_some();
+    let mut edges = 0;
+    for (x, y) in (0..5).flat_map(|i| (0..4).map(move |k| (5 + 60 * i, 5 + 45 * k))) {
+        let pixels =
+            (-2..=2).flat_map(|v| (-2..=2).map(move |u| PxRect::new(x + u, y + v, x + u + 1, y + v + 1)));
+        let is_around = pixels.filter(|pixel| is_seen(*pixel)).count() > 0;
+        assert_eq!(is_seen(PxRect::new(x - 2, y - 2, x + 3, y + 3)), is_around, "{x} {y}");
+        edges += usize::from(is_around && !is_seen(PxRect::new(x, y, x + 1, y + 1)));
+    }
+    assert!(edges > 0, "no edge was looked at");
+}

@@ -146,7 +146,7 @@ impl House {
                 "remove .cache from the picture's folder",
             )
         })?;
-        Ok(Open { room: Arc::new(room), store: Arc::new(store) })
+        Ok(Open { room: Arc::new(room), store })
     }
 
     /// A folder right in the house, and nowhere else.

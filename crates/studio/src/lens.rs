@@ -5,7 +5,6 @@
 use crate::room::{Leaf, Means, Pile, Room, refusal};
 use crate::wire::{Deed, Of, On, Screen, Tell, View};
 use setpiece::commands::laid::Ground;
-use setpiece::commands::pixels::Budget;
 use setpiece::commands::rendering::{self, Memory, Trail};
 use setpiece::commands::scene::{PieceId, Scene, TakeId, TreatmentId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
@@ -43,23 +42,24 @@ pub(crate) struct Store {
 }
 
 impl Store {
-    pub(crate) fn of(room: &Room) -> Option<Self> {
+    /// It gives way to work that needs memory of its own, as cutting and printing: what is worth it has a file, and is read again.
+    pub(crate) fn of(room: &Room) -> Option<Arc<Self>> {
         let cache = room.cache()?;
-        let kept = |worth| Kept::at(&cache, worth, &room.means().budget);
-        Some(Self {
-            still: Memory::before(700 << 20, kept(Worth::Both)),
+        let budget = &room.means().budget;
+        let kept = |worth| Kept::at(&cache, worth, budget);
+        let store = Arc::new(Self {
+            still: Memory::before(500 << 20, kept(Worth::Both)),
             tried: Memory::before(300 << 20, kept(Worth::Reduced)),
             is_outlining: Mutex::default(),
-        })
-    }
-
-    /// Lets go of what it holds, where less than half of the budget is free: for work that needs memory of its own, as cutting and printing.
-    /// What is worth it has a file, and is read again.
-    pub(crate) fn give_way(&self, budget: &Budget) {
-        if budget.taken() > budget.limit() / 2 {
-            self.still.clear();
-            self.tried.clear();
-        }
+        });
+        let held = Arc::downgrade(&store);
+        budget.yield_by(Arc::new(move || {
+            if let Some(store) = held.upgrade() {
+                store.still.clear();
+                store.tried.clear();
+            }
+        }));
+        Some(store)
     }
 
     /// Silhouettes are made one after another: each has a whole shot in its hands.
@@ -523,12 +523,22 @@ fn told(n: u32, deed: &Deed, tried: &Scene, leaf: &Leaf, resolved: &Resolved) ->
 }
 
 /// The piece that is seen at a place of the picture.
-pub(crate) fn picked(means: &Means, store: &Store, leaf: &Leaf, [u, v]: [f64; 2]) -> Option<PieceId> {
+///
+/// # Errors
+/// Where that cannot be looked at.
+pub(crate) fn picked(
+    means: &Means,
+    store: &Store,
+    leaf: &Leaf,
+    [u, v]: [f64; 2],
+) -> Result<Option<PieceId>, setpiece::commands::Error> {
     /// Width that the picture is looked at: no finer than a hand points.
     const WIDE: f64 = 1200.0;
+    /// Where nothing is seen, it is looked for as many pixels around.
+    const NEAR: i64 = 2;
     let layout = &leaf.resolved.layout;
     let factor = (WIDE / f64::from(layout.size.width())).min(1.0);
-    let scaled = layout.scaled(factor)?;
+    let Some(scaled) = layout.scaled(factor) else { return Ok(None) };
     let job = rendering::Job {
         layout: &scaled,
         sources: &leaf.measures.parts,
@@ -538,8 +548,12 @@ pub(crate) fn picked(means: &Means, store: &Store, leaf: &Leaf, [u, v]: [f64; 2]
         cancel: &AtomicBool::new(false),
         progress: &|_| {},
     };
-    job.seen_at((u * factor).floor() as i64, (v * factor).floor() as i64)
-        .ok()
-        .flatten()
-        .map(|seen| seen.piece)
+    let (x, y) = ((u * factor).floor() as i64, (v * factor).floor() as i64);
+    let around = |by: i64| PxRect::new(x - by, y - by, x + 1 + by, y + 1 + by);
+    // A blade of grass is thinner than a hand points.
+    let seen = match job.seen_in(around(0))? {
+        None => job.seen_in(around(NEAR))?,
+        seen => seen,
+    };
+    Ok(seen.map(|seen| seen.piece))
 }

@@ -26,7 +26,7 @@ use std::time::Duration;
 use tokio::sync::watch;
 
 /// Memory for pixels: what a drag, the window and what is held for both need.
-const PIXELS: u64 = 1_600_000_000;
+const PIXELS: u64 = 1_400_000_000;
 /// How often the room is tended.
 const TENDED: Duration = Duration::from_millis(300);
 

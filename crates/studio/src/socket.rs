@@ -4,7 +4,7 @@ use crate::house::{House, Open};
 use crate::lens::{Lens, Out, Store, picked};
 use crate::room::{PrintWanted, Room, refusal};
 use crate::sketching::{self, Sketching};
-use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell, Word};
+use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::pixels::budget::Told;
 use setpiece::commands::scene::TakeId;
@@ -195,29 +195,15 @@ fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
     })
 }
 
-/// Whether it works on a whole shot: one that comes in, or is cut anew. Strokes that are only kept take none.
-fn takes_memory(deed: &Deed) -> bool {
-    let Deed::Say { words } = deed else { return false };
-    let is = |word: Option<&Word>, text: &str| matches!(word, Some(Word::Text(w)) if w == text);
-    if words.iter().any(|w| is(Some(w), "--later")) {
-        return false;
-    }
-    is(words.first(), "touch-up")
-        || (is(words.first(), "place") && words.iter().any(|w| matches!(w, Word::File(_))))
-}
-
 /// Carries out decisions, one after another.
 async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
-    let Window { lens, room, store, out, deeds, undecided, .. } = window;
+    let Window { lens, room, out, deeds, undecided, .. } = window;
     // So that this ends with the window.
     drop(deeds);
     while let Some((n, top, deed)) = waiting.recv().await {
         let (at, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
         called_off.store(false, Ordering::Relaxed);
         let told = going(n, out.clone());
-        if takes_memory(&deed) {
-            store.give_way(&room.means().budget);
-        }
         let done = tokio::task::spawn_blocking(move || at.carry_out(top, &deed, (&called_off, told))).await;
         let tell = match done {
             Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
@@ -248,7 +234,6 @@ impl Window {
         self.called_off.store(false, Ordering::Relaxed);
         let progress = going(n, self.out.clone());
         let (pile, _) = self.lens.top();
-        self.store.give_way(&self.room.means().budget);
         let hands = (&*self.called_off, &*progress as &(dyn Fn(f64) + Sync));
         let tell = match pile.print(wanted, self.room.means(), self.store.still(), hands) {
             Ok(said) => Tell::Done { n, says: said.says, notes: said.notes },
@@ -275,8 +260,12 @@ impl Window {
                         let (pile, top) = lens.top();
                         picked(room.means(), &store, &pile.leaf(top), at_px)
                     });
-                    let piece = found.await.ok().flatten().map(|id| id.number());
-                    let _ = out.send(Out::Tell(Tell::Picked { n, piece })).await;
+                    let tell = match found.await {
+                        Ok(Ok(piece)) => Tell::Picked { n, piece: piece.map(|id| id.number()) },
+                        Ok(Err(e)) => Tell::Refused { n, why: refusal(&e) },
+                        Err(_) => Tell::Refused { n, why: broken() },
+                    };
+                    let _ = out.send(Out::Tell(tell)).await;
                 });
             }
             Ask::Ground { at_px } => {

@@ -72,9 +72,8 @@ impl Form {
                 matrix
             })
             .collect();
-        let mut matrix = Sparse::new();
-        parts.iter().for_each(|part| matrix.append(part));
-        (matrix, self.right)
+        drop(self.rows);
+        (Sparse::of_parts(parts), self.right)
     }
 }
 

@@ -25,12 +25,23 @@ impl Sparse {
         self.starts.push(self.columns.len());
     }
 
-    /// Adds another one's rows.
-    pub(super) fn append(&mut self, more: &Self) {
-        let before = self.columns.len();
-        self.starts.extend(more.starts[1..].iter().map(|s| s + before));
-        self.columns.extend_from_slice(&more.columns);
-        self.weights.extend_from_slice(&more.weights);
+    /// The rows of all, one after another. Each part goes as its rows are taken over.
+    pub(super) fn of_parts(parts: Vec<Self>) -> Self {
+        let rows = parts.iter().map(Self::rows).sum::<usize>();
+        let numbers = parts.iter().map(|part| part.columns.len()).sum();
+        let mut all = Self {
+            starts: Vec::with_capacity(rows + 1),
+            columns: Vec::with_capacity(numbers),
+            weights: Vec::with_capacity(numbers),
+        };
+        all.starts.push(0);
+        for part in parts {
+            let before = all.columns.len();
+            all.starts.extend(part.starts[1..].iter().map(|s| s + before));
+            all.columns.extend_from_slice(&part.columns);
+            all.weights.extend_from_slice(&part.weights);
+        }
+        all
     }
 
     pub(super) fn rows(&self) -> usize {
@@ -86,7 +97,7 @@ mod tests {
         m.times(&[1.0, 10.0, 100.0], &mut out);
         assert_eq!(out, [301.0, 50.0]);
         let mut twice = m.clone();
-        twice.append(&m);
+        twice = Sparse::of_parts(vec![twice, m.clone()]);
         let mut four = [0.0; 4];
         twice.times(&[1.0, 10.0, 100.0], &mut four);
         assert_eq!(four, [301.0, 50.0, 301.0, 50.0]);
