@@ -41,6 +41,7 @@ struct Account {
     most: AtomicU64,
     spare: Mutex<Vec<Words>>,
     yielding: Mutex<Option<Yielding>>,
+    large: Mutex<()>,
 }
 
 /// Lets go of what is kept only for speed.
@@ -66,8 +67,14 @@ impl Budget {
     #[must_use]
     pub fn of_bytes(limit: u64) -> Self {
         let (taken, most) = (AtomicU64::new(0), AtomicU64::new(0));
-        let account =
-            Arc::new(Account { limit, taken, most, spare: Mutex::default(), yielding: Mutex::default() });
+        let account = Arc::new(Account {
+            limit,
+            taken,
+            most,
+            spare: Mutex::default(),
+            yielding: Mutex::default(),
+            large: Mutex::default(),
+        });
         Self { account, called_off: None, told: None, part: (0.0, 1.0) }
     }
 
@@ -146,6 +153,14 @@ impl Budget {
         }
         drop(spare);
         Ok(Memory { words: vec![0; count], used: false, receipt })
+    }
+
+    /// Waits for a turn, where work takes more than an eighth of the budget: two such at once might not find room that each finds alone.
+    /// It holds until it is dropped; meanwhile no other is waited for.
+    #[must_use]
+    pub fn turn(&self, bytes: u64) -> Option<Turn<'_>> {
+        let is_large = bytes > self.account.limit / 8;
+        is_large.then(|| Turn { _held: self.account.large.lock().unwrap_or_else(PoisonError::into_inner) })
     }
 
     /// Takes `bytes` from the budget until the receipt is dropped.
@@ -295,6 +310,12 @@ impl Drop for Memory {
     }
 }
 
+/// Leave to do large work.
+#[derive(Debug)]
+pub struct Turn<'a> {
+    _held: MutexGuard<'a, ()>,
+}
+
 /// Proof that memory was paid for; dropping it gives the bytes back.
 #[derive(Debug)]
 pub struct Receipt {
@@ -348,7 +369,7 @@ mod tests {
         assert_eq!((budget.taken(), bytes_of(&budget.account.spare())), (0, 4 << 20));
         assert_eq!(budget.buffer::<f32>(samples - 100).unwrap().as_ptr(), at, "the same memory");
         let small = budget.buffer::<f32>(samples / 2).unwrap();
-        assert_ne!(small.as_ptr(), at, "too large to serve");
+        assert!(!small.memory.used, "too large to serve");
         assert_eq!(bytes_of(&budget.account.spare()), 0, "it went, so that the most was not exceeded");
         drop(small);
         drop((budget.buffer::<f32>(samples).unwrap(), budget.buffer::<f32>(samples).unwrap()));
@@ -368,6 +389,27 @@ mod tests {
         assert_eq!(held.lock().unwrap().len(), 1);
         assert!(budget.buffer::<u8>(50 << 20).is_ok());
         assert!(held.lock().unwrap().is_empty());
+    }
+
+    #[test]
+    fn large_work_is_done_in_turn() {
+        let budget = Budget::of_bytes(80);
+        assert!(budget.turn(10).is_none());
+        let turn = budget.turn(11).unwrap();
+        let (begun, over) = (AtomicBool::new(false), AtomicBool::new(false));
+        std::thread::scope(|scope| {
+            scope.spawn(|| {
+                begun.store(true, Ordering::SeqCst);
+                let _turn = budget.turn(80);
+                assert!(over.load(Ordering::SeqCst), "before the other's end");
+            });
+            while !begun.load(Ordering::SeqCst) {
+                std::thread::yield_now();
+            }
+            std::thread::sleep(std::time::Duration::from_millis(20));
+            over.store(true, Ordering::SeqCst);
+            drop(turn);
+        });
     }
 
     #[test]

@@ -16,6 +16,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use units::{Digest, Primaries, PxRect, PxSize};
 
+/// Bytes that a pixel of a shot takes while its cut-out is made: its light and coverage, its codes, its matte.
+const EACH: u64 = 26;
+
 /// Where the original files are, and in which primaries their light is wanted. What is handed out was decoded from the very bytes
 /// that the digest names.
 #[derive(Clone, Debug)]
@@ -92,6 +95,7 @@ impl Parts {
     /// # Errors
     /// Where it cannot be read, or its matte does not belong to it.
     pub fn measure(&self, cut: Cut, budget: &Budget) -> Result<MeasuredCut, Error> {
+        let _turn = budget.turn(self.size(cut.shot)?.area() * EACH);
         let shot = self.read(cut.shot, budget)?;
         let size = shot.size();
         if cut.mixing == Mixing::Add {
@@ -192,6 +196,7 @@ impl Sources for Parts {
     }
 
     fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
+        let _turn = budget.turn(self.size(cut.shot)?.area() * EACH);
         let shot = self.read(cut.shot, budget)?;
         let linear = shot.linear(self.working);
         let rows = |y: usize, out: &mut [Rgb]| linear.rgb(0, y as u32, out);
