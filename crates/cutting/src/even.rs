@@ -46,6 +46,11 @@ impl Back {
 
 /// A picture in linear light, evened, from 0 to 1.
 pub(crate) fn image(linear: &Image<Rgb>, power: f64, budget: &Budget) -> Result<Image<Rgb>, OverBudget> {
+    Ok(in_place(linear.crop(linear.place(), budget)?, power))
+}
+
+/// The same, in the memory of the picture in linear light.
+pub(crate) fn in_place(mut picture: Image<Rgb>, power: f64) -> Image<Rgb> {
     // By the square root the curve is nearly straight: between entries a line is right to 1e-5.
     let table: Vec<f32> = (0..=FINE + 1).map(|i| of((i as f32 / FINE as f32).powi(2), power)).collect();
     let evened = |v: f32| {
@@ -53,11 +58,12 @@ pub(crate) fn image(linear: &Image<Rgb>, power: f64, budget: &Budget) -> Result<
         let i = at as usize;
         (table[i] + (table[i + 1] - table[i]) * (at - i as f32)).min(1.0)
     };
-    let mut out = Image::<Rgb>::new(linear.place(), budget)?;
-    let width = linear.width().max(1);
-    let rows = out.pixels_mut().par_chunks_mut(width).zip(linear.pixels().par_chunks(width));
-    rows.for_each(|(out, row)| out.iter_mut().zip(row).for_each(|(o, p)| *o = Rgb(p.0.map(evened))));
-    Ok(out)
+    let width = picture.width().max(1);
+    picture
+        .pixels_mut()
+        .par_chunks_mut(width)
+        .for_each(|row| row.iter_mut().for_each(|p| *p = Rgb(p.0.map(evened))));
+    picture
 }
 
 #[cfg(test)]

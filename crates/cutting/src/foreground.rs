@@ -9,6 +9,7 @@ mod beyond;
 use crate::even;
 use pixels::{Budget, Coverage, Image, OverBudget, Pixel, Rgb, Rgba};
 use rayon::prelude::*;
+use std::cell::RefCell;
 use units::PxRect;
 
 /// Of the light that colours are found in: about the eye's scale, as what remains wrong is for the eye to see.
@@ -33,15 +34,30 @@ pub fn foreground(
     matte: &Image<Coverage>,
     budget: &Budget,
 ) -> Result<Image<Rgb>, OverBudget> {
-    let found = layers(&even::image(picture, POWER, budget)?, matte, budget)?;
-    let place = picture.place();
-    let back = even::Back::new(POWER);
+    let seen = |y: i64, row: &mut [Rgb]| row.copy_from_slice(picture.row(y));
+    own(even::image(picture, POWER, budget)?, &seen, matte, budget)
+}
+
+/// The same of an evened picture, which `seen` hands out the rows of as it was: (row of its place, pixels to fill). A picture is large, and
+/// so there is but one of it at a time.
+fn own(
+    even: Image<Rgb>,
+    seen: &dyn Fn(i64, &mut [Rgb]),
+    matte: &Image<Coverage>,
+    budget: &Budget,
+) -> Result<Image<Rgb>, OverBudget> {
+    let place = even.place();
+    let found = layers(&even, matte, budget)?;
+    drop(even);
     let mut out = Image::<Rgb>::new(place, budget)?;
+    (place.y0()..place.y1()).for_each(|y| seen(y, out.row_mut(y)));
+    let back = even::Back::new(POWER);
     out.pixels_mut().par_chunks_mut(place.width().max(1)).enumerate().for_each(|(i, row)| {
-        let y = place.y0() + i as i64;
-        let seen = picture.row(y).iter().zip(matte.row(y));
-        for ((o, (seen, covers)), [r, g, b, ..]) in row.iter_mut().zip(seen).zip(found.row(i)) {
-            *o = if covers.0 >= 1.0 { *seen } else { Rgb([*r, *g, *b].map(|v| back.of(v))) };
+        let covers = matte.row(place.y0() + i as i64);
+        for ((o, covers), [r, g, b, ..]) in row.iter_mut().zip(covers).zip(found.row(i)) {
+            if covers.0 < 1.0 {
+                *o = Rgb([*r, *g, *b].map(|v| back.of(v)));
+            }
         }
     });
     Ok(out)
@@ -69,14 +85,18 @@ pub fn freed(
     let wide = wide.intersect(all);
     let (mut picture, mut covers) = (Image::<Rgb>::new(wide, budget)?, Image::<Coverage>::new(wide, budget)?);
     let columns = (wide.x0() - all.x0()) as usize..(wide.x1() - all.x0()) as usize;
-    let mut line = vec![Rgb::default(); all.width()];
-    for y in wide.y0()..wide.y1() {
+    let line = RefCell::new(vec![Rgb::default(); all.width()]);
+    let seen = |y: i64, row: &mut [Rgb]| {
+        let mut line = line.borrow_mut();
         shot((y - all.y0()) as usize, &mut line);
-        picture.row_mut(y).copy_from_slice(&line[columns.clone()]);
+        row.copy_from_slice(&line[columns.clone()]);
+    };
+    for y in wide.y0()..wide.y1() {
+        seen(y, picture.row_mut(y));
         covers.row_mut(y).copy_from_slice(&matte.row(y)[columns.clone()]);
     }
-    let own = foreground(&picture, &covers, budget)?;
-    drop((picture, covers));
+    let own = own(even::in_place(picture, POWER), &seen, &covers, budget)?;
+    drop(covers);
     let rows =
         |y: usize, line: &mut [Rgb]| line[columns.clone()].copy_from_slice(own.row(all.y0() + y as i64));
     laid(&rows, mattes, place, budget)

@@ -89,7 +89,7 @@ impl Laid {
         budget: &Budget,
     ) -> Result<Image<Coverage>, OverBudget> {
         let place = self.colour.place();
-        let first = even::image(&colour.crop(place, budget)?, POWER, budget)?;
+        let first = even::in_place(colour.crop(place, budget)?, POWER);
         let other = even::image(&self.colour, POWER, budget)?;
         let mut out = Image::<Coverage>::new(place, budget)?;
         let width = place.width().max(1);

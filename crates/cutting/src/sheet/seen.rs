@@ -35,8 +35,8 @@ impl Seen {
         budget: &Budget,
     ) -> Result<Result<(Self, Vec<bool>), f64>, OverBudget> {
         let raw = even::image(light, POWER, budget)?;
-        let soft = even::image(&small::calm(light, CALM, budget)?, POWER, budget)?;
-        let near = even::image(&small::calm(light, 1, budget)?, POWER, budget)?;
+        let soft = even::in_place(small::calm(light, CALM, budget)?, POWER);
+        let near = even::in_place(small::calm(light, 1, budget)?, POWER);
         let grid = Cells { width: raw.width(), height: raw.height() };
         let Some(rim) = reach::colour(&soft) else { return Ok(Err(0.0)) };
         let tinted = Tinted::of(rim, &raw);
