@@ -1,5 +1,5 @@
 //! Setpiece on the command line: arguments, printing, exit codes. All else is in `setpiece::commands`.
-#![forbid(unsafe_code)]
+#![deny(unsafe_code)]
 #![expect(clippy::print_stderr, reason = "printing is what a command line is for")]
 
 mod answer;

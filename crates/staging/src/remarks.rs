@@ -5,7 +5,7 @@ use crate::layout::Drawn;
 use crate::snag::Snag;
 use crate::standing::Standing;
 use scene::{CutOutKind, Scene, figure};
-use units::{PxRect, PxSize};
+use units::{PxRect, PxSize, math};
 
 /// Fewer picture pixels than these show no shape. Own choice.
 const SHAPELESS: f64 = 4.0;
@@ -77,7 +77,7 @@ pub fn widest(scene: &Scene) -> Option<Snag> {
     /// A little more than 9 mm before 36 mm. Common practice, no source.
     const WIDEST: f64 = 130.0;
     let view = scene.stage().camera.viewpoint();
-    let seen = 2.0 * (view.sensor_width / view.focal / 2.0).atan().to_degrees();
+    let seen = 2.0 * math::atan(view.sensor_width / view.focal / 2.0).to_degrees();
     (seen > WIDEST).then(|| Snag {
         what: format!(
             "sees {}° from side to side, with {} mm before a sensor of {} mm: more than a lens that draws straight lines straight",
