@@ -5,7 +5,7 @@
 //! pixels that are written into it. Together with what is in use they never hold more than was in use at once before, and alone never
 //! more than a quarter of the budget.
 //!
-//! What is kept only for speed can be told to give way: it is let go of where the bytes would not be there otherwise.
+//! What is kept only for speed can be told to give way where the bytes would not be there otherwise, and others that work may be waited for.
 
 use bytemuck::Pod;
 use std::fmt;
@@ -44,8 +44,8 @@ struct Account {
     large: Mutex<()>,
 }
 
-/// Lets go of what is kept only for speed.
-type Yielding = Arc<dyn Fn() + Send + Sync>;
+/// Makes room where it can, the first, second, third time it is asked; tells whether it is worth trying again.
+pub type Yielding = Arc<dyn Fn(u32) -> bool + Send + Sync>;
 
 impl fmt::Debug for Account {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -78,9 +78,9 @@ impl Budget {
         Self { account, called_off: None, told: None, part: (0.0, 1.0) }
     }
 
-    /// Lets go of what is kept only for speed by this, from now on, where the bytes would not be there otherwise. It is called while a
-    /// buffer is asked for, and asks for none itself.
-    pub fn yield_by(&self, yielding: Arc<dyn Fn() + Send + Sync>) {
+    /// Makes room by this from now on where bytes are not there, for as long as it tells that they are worth asking for again. It is called
+    /// while a buffer is asked for, and asks for none itself.
+    pub fn yield_by(&self, yielding: Yielding) {
         *self.account.yielding.lock().unwrap_or_else(PoisonError::into_inner) = Some(yielding);
     }
 
@@ -168,22 +168,28 @@ impl Budget {
     /// # Errors
     /// Where the bytes are not there.
     pub fn take(&self, bytes: u64) -> Result<Receipt, OverBudget> {
-        self.there(bytes).or_else(|over| {
-            let yielding = self.account.yielding.lock().unwrap_or_else(PoisonError::into_inner).clone();
-            match yielding {
-                Some(let_go) if bytes <= over.limit => {
-                    let_go();
-                    self.there(bytes)
-                }
-                _ => Err(over),
-            }
-        })
+        let mut found = self.there(bytes);
+        if found.is_ok() || bytes > self.limit() {
+            return found;
+        }
+        let yielding = self.account.yielding.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let Some(make_room) = yielding else { return found };
+        let mut times = 0;
+        while found.is_err() && !self.is_called_off() && make_room(times) {
+            found = self.there(bytes);
+            times += 1;
+        }
+        found
+    }
+
+    fn is_called_off(&self) -> bool {
+        self.called_off.as_ref().is_some_and(|is| is.load(Ordering::Relaxed))
     }
 
     /// The same of bytes that are there as it is.
     fn there(&self, bytes: u64) -> Result<Receipt, OverBudget> {
         let account = &self.account;
-        if self.called_off.as_ref().is_some_and(|is| is.load(Ordering::Relaxed)) {
+        if self.is_called_off() {
             return Err(OverBudget { asked: bytes, free: 0, limit: account.limit });
         }
         let refused = |taken| OverBudget {
@@ -382,13 +388,31 @@ mod tests {
         let held = Arc::new(Mutex::new(vec![budget.buffer::<u8>(60 << 20).unwrap()]));
         assert!(budget.buffer::<u8>(50 << 20).is_err());
         let letting_go = Arc::clone(&held);
-        budget.yield_by(Arc::new(move || letting_go.lock().unwrap().clear()));
+        budget.yield_by(Arc::new(move |times| {
+            letting_go.lock().unwrap().clear();
+            times == 0
+        }));
         // Not for what is there, nor for what can never be.
         drop(budget.buffer::<u8>(30 << 20).unwrap());
         assert!(budget.take(101 << 20).is_err());
         assert_eq!(held.lock().unwrap().len(), 1);
         assert!(budget.buffer::<u8>(50 << 20).is_ok());
         assert!(held.lock().unwrap().is_empty());
+        // What others work with is waited for, as long as that is worth it, and not by what was called off.
+        let others = Arc::new(Mutex::new(Some(budget.take(100 << 20).unwrap())));
+        let working = Arc::clone(&others);
+        budget.yield_by(Arc::new(move |times| {
+            if times == 5 {
+                working.lock().unwrap().take();
+            }
+            times < 9
+        }));
+        assert!(budget.until(Arc::new(AtomicBool::new(true))).take(1).is_err());
+        assert!(others.lock().unwrap().is_some());
+        assert!(budget.take(1 << 20).is_ok());
+        *others.lock().unwrap() = Some(budget.take(100 << 20).unwrap());
+        budget.yield_by(Arc::new(|times| times < 3));
+        assert!(budget.take(1).is_err());
     }
 
     #[test]

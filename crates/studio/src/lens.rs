@@ -17,6 +17,7 @@ use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 use tokio::sync::mpsc;
 
 /// How much coarser a view is drawn at once, and while something is tried.
@@ -24,6 +25,10 @@ const AT_ONCE: u32 = 4;
 const TRIED: u32 = 2;
 /// The glass that comes first.
 const LENS: u32 = 0;
+
+/// How long it is waited for memory that others have, and how often.
+const WAITED: Duration = Duration::from_millis(50);
+const PATIENCE: u32 = 200;
 
 /// Where codes lie, in screen pixels of their view, and they themselves.
 type Drawn = ([i32; 4], Vec<u8>);
@@ -53,11 +58,15 @@ impl Store {
             is_outlining: Mutex::default(),
         });
         let held = Arc::downgrade(&store);
-        budget.yield_by(Arc::new(move || {
-            if let Some(store) = held.upgrade() {
+        // Then it is waited for those that work at the same time.
+        budget.yield_by(Arc::new(move |times| {
+            if times > 0 {
+                std::thread::sleep(WAITED);
+            } else if let Some(store) = held.upgrade() {
                 store.still.clear();
                 store.tried.clear();
             }
+            times < PATIENCE
         }));
         Some(store)
     }
