@@ -13,7 +13,7 @@ use std::marker::PhantomData;
 use std::ops::{Deref, DerefMut, Range};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 
 /// How much memory the pictures of one job may take together. Clones share the same account. It goes along with the work, and so may
 /// carry whether the work is called off, and whom to tell how far it is.
@@ -21,6 +21,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 pub struct Budget {
     account: Arc<Account>,
     called_off: Option<Arc<AtomicBool>>,
+    /// Whether the work would rather be done later than wait with what it has in its hands.
+    gives_way: bool,
     told: Option<Told>,
     /// Which part of the whole work asks: from this share to that one.
     part: (f64, f64),
@@ -75,7 +77,7 @@ impl Budget {
             yielding: Mutex::default(),
             large: Mutex::default(),
         });
-        Self { account, called_off: None, told: None, part: (0.0, 1.0) }
+        Self { account, called_off: None, gives_way: false, told: None, part: (0.0, 1.0) }
     }
 
     /// Makes room by this from now on where bytes are not there, for as long as it tells that they are worth asking for again. It is called
@@ -155,12 +157,38 @@ impl Budget {
         Ok(Memory { words: vec![0; count], used: false, receipt })
     }
 
-    /// Waits for a turn, where work takes more than an eighth of the budget: two such at once might not find room that each finds alone.
-    /// It holds until it is dropped; meanwhile no other is waited for.
+    /// The same account for work that can be done at any time: where large work has its [turn](Self::turn) it fails, and is to be begun anew.
     #[must_use]
-    pub fn turn(&self, bytes: u64) -> Option<Turn<'_>> {
-        let is_large = bytes > self.account.limit / 8;
-        is_large.then(|| Turn { _held: self.account.large.lock().unwrap_or_else(PoisonError::into_inner) })
+    pub fn giving_way(&self) -> Self {
+        Self { gives_way: true, ..self.clone() }
+    }
+
+    /// Waits for a turn, where work takes more than an eighth of the budget: two such at once might not find room that each finds alone.
+    /// It holds until it is dropped.
+    ///
+    /// # Errors
+    /// Where another has it, for work that gives way: what it holds may be what the other lacks.
+    pub fn turn(&self, bytes: u64) -> Result<Option<Turn<'_>>, OverBudget> {
+        let account = &self.account;
+        if bytes <= account.limit / 8 {
+            return Ok(None);
+        }
+        let held = match account.large.try_lock() {
+            Ok(held) => held,
+            Err(TryLockError::Poisoned(held)) => held.into_inner(),
+            Err(TryLockError::WouldBlock) if self.gives_way => {
+                let free = account.limit.saturating_sub(self.taken());
+                return Err(OverBudget { asked: bytes, free, limit: account.limit });
+            }
+            Err(TryLockError::WouldBlock) => account.large.lock().unwrap_or_else(PoisonError::into_inner),
+        };
+        Ok(Some(Turn { _held: held }))
+    }
+
+    /// Whether large work has its turn now.
+    #[must_use]
+    pub fn is_turn_taken(&self) -> bool {
+        matches!(self.account.large.try_lock(), Err(TryLockError::WouldBlock))
     }
 
     /// Takes `bytes` from the budget until the receipt is dropped.
@@ -418,8 +446,9 @@ mod tests {
     #[test]
     fn large_work_is_done_in_turn() {
         let budget = Budget::of_bytes(80);
-        assert!(budget.turn(10).is_none());
+        assert!(budget.turn(10).unwrap().is_none() && !budget.is_turn_taken());
         let turn = budget.turn(11).unwrap();
+        assert!(budget.is_turn_taken() && budget.giving_way().turn(11).is_err());
         let (begun, over) = (AtomicBool::new(false), AtomicBool::new(false));
         std::thread::scope(|scope| {
             scope.spawn(|| {
@@ -434,6 +463,7 @@ mod tests {
             over.store(true, Ordering::SeqCst);
             drop(turn);
         });
+        assert!(budget.giving_way().turn(11).unwrap().is_some());
     }
 
     #[test]

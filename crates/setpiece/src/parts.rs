@@ -95,7 +95,8 @@ impl Parts {
     /// # Errors
     /// Where it cannot be read, or its matte does not belong to it.
     pub fn measure(&self, cut: Cut, budget: &Budget) -> Result<MeasuredCut, Error> {
-        let _turn = budget.turn(self.size(cut.shot)?.area() * EACH);
+        let _turn =
+            budget.turn(self.size(cut.shot)?.area() * EACH).map_err(|over| self.too_large(over, cut.shot))?;
         let shot = self.read(cut.shot, budget)?;
         let size = shot.size();
         if cut.mixing == Mixing::Add {
@@ -196,7 +197,8 @@ impl Sources for Parts {
     }
 
     fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
-        let _turn = budget.turn(self.size(cut.shot)?.area() * EACH);
+        let _turn =
+            budget.turn(self.size(cut.shot)?.area() * EACH).map_err(|over| self.too_large(over, cut.shot))?;
         let shot = self.read(cut.shot, budget)?;
         let linear = shot.linear(self.working);
         let rows = |y: usize, out: &mut [Rgb]| linear.rgb(0, y as u32, out);

@@ -5,6 +5,7 @@
 use crate::room::{Leaf, Means, Pile, Room, refusal};
 use crate::wire::{Deed, Of, On, Screen, Tell, View};
 use setpiece::commands::laid::Ground;
+use setpiece::commands::pixels::Budget;
 use setpiece::commands::rendering::{self, Memory, Trail};
 use setpiece::commands::scene::{PieceId, Scene, TakeId, TreatmentId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
@@ -243,7 +244,8 @@ impl Lens {
 
     /// Draws until the window is closed.
     pub(crate) fn work(&self, room: &Room, store: &Store, out: &mpsc::Sender<Out>) {
-        let mut easel = Easel { means: room.means(), store, cancel: &self.cancel, trail: None };
+        let budget = room.means().budget.giving_way();
+        let mut easel = Easel { means: room.means(), budget, store, cancel: &self.cancel, trail: None };
         while let Some(wanted) = self.next() {
             if std::mem::take(&mut self.slot().is_blank) {
                 easel.trail = None;
@@ -309,6 +311,8 @@ impl Slot {
 /// What is drawn with.
 struct Easel<'a> {
     means: &'a Means,
+    /// What it draws in gives way to prints and cuts.
+    budget: Budget,
     store: &'a Store,
     cancel: &'a AtomicBool,
     /// What the window shows through the lens, from which only what has changed is drawn; none where that is not known.
@@ -358,6 +362,11 @@ impl Easel<'_> {
             }
             Ok(None) => true,
             Err(_) if self.cancel.load(Ordering::Relaxed) => false,
+            // It is drawn when those are done that work on a large shot.
+            Err(_) if self.means.budget.is_turn_taken() => {
+                std::thread::sleep(WAITED);
+                false
+            }
             Err(e) => out.blocking_send(Out::Tell(Tell::Refused { n: 0, why: refusal(&e) })).is_ok(),
         }
     }
@@ -390,7 +399,9 @@ impl Easel<'_> {
                 told(n, deed, &tried, leaf, &resolved)
             }
             Some((_, Ok(None))) | None => told(n, deed, &tried, leaf, &resolved),
-            Some((_, Err(_))) if self.cancel.load(Ordering::Relaxed) => none(),
+            Some((_, Err(_))) if self.cancel.load(Ordering::Relaxed) || self.means.budget.is_turn_taken() => {
+                none()
+            }
             Some((_, Err(e))) => Tell::Refused { n, why: refusal(&e) },
         };
         let _ = out.blocking_send(Out::Tell(answer));
@@ -461,7 +472,7 @@ impl Easel<'_> {
     fn hands<'a>(&'a self, keep: &'a dyn rendering::Keep) -> Hands<'a> {
         Hands {
             threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
-            budget: &self.means.budget,
+            budget: &self.budget,
             keep,
             cancel: self.cancel,
             progress: &|_| {},
