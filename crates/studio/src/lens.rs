@@ -569,6 +569,9 @@ pub(crate) fn picked(
         progress: &|_| {},
     };
     let (x, y) = ((u * factor).floor() as i64, (v * factor).floor() as i64);
+    if !scaled.size.rect().contains(x, y) {
+        return Ok(None);
+    }
     let around = |by: i64| PxRect::new(x - by, y - by, x + 1 + by, y + 1 + by);
     // A blade of grass is thinner than a hand points.
     let seen = match job.seen_in(around(0))? {

@@ -4,7 +4,7 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import { signal } from "../../vendor/signals.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, isAsked, painting, pointing, stands, top, turned, under, washed, zoom } from "../store/view.js";
+import { choose, chosen, covering, isAsked, painting, pointing, said, stands, top, turned, under, washed, zoom } from "../store/view.js";
 import { useNibByKeys } from "../parts/nib.js";
 import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
@@ -189,7 +189,10 @@ function begin(e, box, shape, seen, views) {
 	}
 	if (pointing.value && e.button === 0 && !isSpaceHeld) {
 		const at = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
-		pick(at, (piece) => piece !== null && isAsked(piece));
+		pick(at, (piece) => {
+			if (piece === null) said.value = "Nothing stands there. Click a piece; Escape leaves it as it is.";
+			else isAsked(piece);
+		});
 		return;
 	}
 	if (painting.value && e.button === 0 && !isSpaceHeld) {

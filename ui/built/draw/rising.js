@@ -21,6 +21,14 @@ function told(t, [from, to]) {
 		...clauses.flat()
 	];
 }
+/** Milliseconds within which one key follows another. */
+const SOON = 2e3;
+/** What a key told last. */
+let last = {
+	treatment: -1,
+	at: 0,
+	ends: [[0, 0], [0, 0]]
+};
 /** The rise of the treatment whose sentence was touched last. */
 export function Rising({ box, seen, views }) {
 	const t = toning.value.find((one) => one.treatment === treated.value);
@@ -28,9 +36,21 @@ export function Rising({ box, seen, views }) {
 	// The nib goes before.
 	if (!t || !both || painting.value) return null;
 	const at = ([u, v]) => [u * views.width_px * seen.scale - seen.x, v * views.height_px * seen.scale - seen.y];
-	const moved = (i, across, down) => {
-		const by = ([u, v]) => [u + across / (views.width_px * seen.scale), v + down / (views.height_px * seen.scale)];
-		return i === 0 ? [by(both[0]), both[1]] : [both[0], by(both[1])];
+	const within = (share) => Math.min(1, Math.max(0, share));
+	const moved = (i, across, down, from = both) => {
+		const by = ([u, v]) => [within(u + across / (views.width_px * seen.scale)), within(v + down / (views.height_px * seen.scale))];
+		return i === 0 ? [by(from[0]), from[1]] : [from[0], by(from[1])];
+	};
+	const key = (i, across, down) => {
+		// Keys may be faster than what they do: each goes on from the one before.
+		const isSoon = last.treatment === t.treatment && Date.now() - last.at < SOON;
+		const next = moved(i, across * 10, down * 10, isSoon ? last.ends : both);
+		last = {
+			treatment: t.treatment,
+			at: Date.now(),
+			ends: next
+		};
+		void say(...told(t, next));
 	};
 	const [from, to] = both.map(at);
 	const long = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
@@ -62,7 +82,7 @@ export function Rising({ box, seen, views }) {
 			e.stopPropagation();
 			pull(e, (across, down) => trySaying(...told(t, moved(i, across, down))), (isDropped) => isDropped ? keep() : letGo());
 		},
-		onKeyDown: arrows((across, down) => void say(...told(t, moved(i, across * 10, down * 10))))
+		onKeyDown: arrows((across, down) => key(i, across, down))
 	}, /* @__PURE__ */ h("circle", {
 		class: i === 0 ? "mark" : "mark chosen",
 		cx: end[0],

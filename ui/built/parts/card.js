@@ -279,7 +279,7 @@ function Manner({ c }) {
 		name: "What it faces",
 		value: c.facing ?? "none",
 		others: faces,
-		pointed: (piece) => others.find((p) => p.piece === piece)?.name ?? "none",
+		pointed: (piece) => others.find((p) => p.piece === piece)?.name ?? c.facing ?? "none",
 		onReplace: (word) => stand("--facing", word)
 	}), c.facing_missed_by_deg !== null && /* @__PURE__ */ h(Fragment, null, ", misses by ", figure(c.facing_missed_by_deg, 0), "°"), ". Held by", " ", /* @__PURE__ */ h(Phrase, {
 		name: "What holds it",

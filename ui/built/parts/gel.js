@@ -1,7 +1,12 @@
 // A colour as a gel of it looks. Pulled across it turns through the hues, pulled up it deepens; how much light it lets through stays.
 import { h } from "../../vendor/preact.js";
+import { useRef } from "../../vendor/hooks.js";
 import { arrows } from "./arrows.js";
 import { pull } from "./pull.js";
+/** How far apart the densities of a gel lie at most: one that lets a third of a colour through, of another all. Own choice. */
+const DEEPEST = .5;
+/** Milliseconds within which one key follows another. */
+const SOON = 2e3;
 /** Least light of a channel: below it a density has no meaning. */
 const LEAST = 1e-4;
 /** A gel's hue in degrees (0 red, 120 green, 240 blue), its depth (how far its densities lie apart) and its mean density below 1. */
@@ -39,11 +44,25 @@ function looks(rgb, primaries) {
 }
 export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }) {
 	const was = dyed(rgb);
-	const turned = (across, up) => coloured({
-		...was,
-		hue: was.hue + across,
-		depth: Math.min(1.5, Math.max(0, was.depth + up / 200))
+	const told = useRef({
+		at: 0,
+		rgb
 	});
+	const turned = (across, up, from = was) => coloured({
+		...from,
+		hue: from.hue + across,
+		depth: Math.min(DEEPEST, Math.max(0, from.depth + up / 200))
+	});
+	const key = (across, up) => {
+		const last = told.current;
+		// Keys may be faster than what they do: each goes on from the one before.
+		const next = turned(across * 10, up * 10, Date.now() - last.at < SOON ? dyed(last.rgb) : was);
+		told.current = {
+			at: Date.now(),
+			rgb: next
+		};
+		onKeep(next);
+	};
 	return /* @__PURE__ */ h("span", {
 		class: "gel pulled",
 		role: "slider",
@@ -58,6 +77,6 @@ export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }) {
 			const moved = (across, down) => onTry(last = turned(across, -down));
 			pull(e, moved, (isDropped) => isDropped ? onKeep(last) : onLeave());
 		},
-		onKeyDown: arrows((across, down) => onKeep(turned(across * 10, -down * 10)))
+		onKeyDown: arrows((across, down) => key(across, -down))
 	});
 }

@@ -5,7 +5,7 @@ import { signal } from "../../vendor/signals.js";
 import type { Stand } from "../../gen/wire.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, isAsked, painting, pointing, stands, top, turned, under, washed, zoom, type Painting, type Views } from "../store/view.js";
+import { choose, chosen, covering, isAsked, painting, pointing, said, stands, top, turned, under, washed, zoom, type Painting, type Views } from "../store/view.js";
 import { useNibByKeys } from "../parts/nib.js";
 import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
@@ -161,7 +161,10 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Views
   }
   if (pointing.value && e.button === 0 && !isSpaceHeld) {
     const at: [number, number] = [(e.clientX - frame.left + seen.x) / seen.scale, (e.clientY - frame.top + seen.y) / seen.scale];
-    pick(at, (piece) => piece !== null && isAsked(piece));
+    pick(at, (piece) => {
+      if (piece === null) said.value = "Nothing stands there. Click a piece; Escape leaves it as it is.";
+      else isAsked(piece);
+    });
     return;
   }
   if (painting.value && e.button === 0 && !isSpaceHeld) {

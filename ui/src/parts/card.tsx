@@ -247,7 +247,7 @@ function Manner({ c }: { c: Card }) {
         }}
         onLeave={letGo}
       />
-      . Faces <Phrase name="What it faces" value={c.facing ?? "none"} others={faces} pointed={(piece) => others.find((p) => p.piece === piece)?.name ?? "none"} onReplace={(word) => stand("--facing", word)} />
+      . Faces <Phrase name="What it faces" value={c.facing ?? "none"} others={faces} pointed={(piece) => others.find((p) => p.piece === piece)?.name ?? c.facing ?? "none"} onReplace={(word) => stand("--facing", word)} />
       {c.facing_missed_by_deg !== null && <Fragment>, misses by {figure(c.facing_missed_by_deg, 0)}°</Fragment>}
       . Held by{" "}
       <Phrase

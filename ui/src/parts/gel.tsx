@@ -1,10 +1,16 @@
 // A colour as a gel of it looks. Pulled across it turns through the hues, pulled up it deepens; how much light it lets through stays.
 import { h } from "../../vendor/preact.js";
+import { useRef } from "../../vendor/hooks.js";
 import { arrows } from "./arrows.js";
 import { pull } from "./pull.js";
 
 /** Linear red, green and blue, in the picture's primaries. */
 export type Rgb = [number, number, number];
+
+/** How far apart the densities of a gel lie at most: one that lets a third of a colour through, of another all. Own choice. */
+const DEEPEST = 0.5;
+/** Milliseconds within which one key follows another. */
+const SOON = 2000;
 
 /** Least light of a channel: below it a density has no meaning. */
 const LEAST = 1e-4;
@@ -42,7 +48,15 @@ type Props = { name: string; rgb: Rgb; primaries: string; onTry: (rgb: Rgb) => v
 
 export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }: Props) {
   const was = dyed(rgb);
-  const turned = (across: number, up: number): Rgb => coloured({ ...was, hue: was.hue + across, depth: Math.min(1.5, Math.max(0, was.depth + up / 200)) });
+  const told = useRef({ at: 0, rgb });
+  const turned = (across: number, up: number, from = was): Rgb => coloured({ ...from, hue: from.hue + across, depth: Math.min(DEEPEST, Math.max(0, from.depth + up / 200)) });
+  const key = (across: number, up: number) => {
+    const last = told.current;
+    // Keys may be faster than what they do: each goes on from the one before.
+    const next = turned(across * 10, up * 10, Date.now() - last.at < SOON ? dyed(last.rgb) : was);
+    told.current = { at: Date.now(), rgb: next };
+    onKeep(next);
+  };
   return (
     <span
       class="gel pulled"
@@ -58,7 +72,7 @@ export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }: Props) {
         const moved = (across: number, down: number) => onTry((last = turned(across, -down)));
         pull(e, moved, (isDropped) => (isDropped ? onKeep(last) : onLeave()));
       }}
-      onKeyDown={arrows((across, down) => onKeep(turned(across * 10, -down * 10)))}
+      onKeyDown={arrows((across, down) => key(across, -down))}
     />
   );
 }

@@ -39,7 +39,10 @@ function keys(e: KeyboardEvent): void {
   if (e.ctrlKey || e.metaKey || e.altKey || (isWritten(e) && !isCalledOff)) return;
   const to = sheets(picture).find((s) => s.key === e.key);
   if (to) turnTo(to.turned);
-  else if (e.key === "Escape") {
+  else if (e.key === "Escape" && pointing.value) {
+    pointing.value = null;
+    said.value = "";
+  } else if (e.key === "Escape") {
     letGo();
     covering.value = null;
     painting.value = null;
