@@ -21,8 +21,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError, TryLockError};
 pub struct Budget {
     account: Arc<Account>,
     called_off: Option<Arc<AtomicBool>>,
-    /// Whether the work would rather be done later than wait with what it has in its hands.
-    gives_way: bool,
+    /// Of work that would rather be done later than wait with what it has in its hands: whether it was put off.
+    put_off: Option<Arc<AtomicBool>>,
     told: Option<Told>,
     /// Which part of the whole work asks: from this share to that one.
     part: (f64, f64),
@@ -77,7 +77,7 @@ impl Budget {
             yielding: Mutex::default(),
             large: Mutex::default(),
         });
-        Self { account, called_off: None, gives_way: false, told: None, part: (0.0, 1.0) }
+        Self { account, called_off: None, put_off: None, told: None, part: (0.0, 1.0) }
     }
 
     /// Makes room by this from now on where bytes are not there, for as long as it tells that they are worth asking for again. It is called
@@ -160,7 +160,7 @@ impl Budget {
     /// The same account for work that can be done at any time: where large work has its [turn](Self::turn) it fails, and is to be begun anew.
     #[must_use]
     pub fn giving_way(&self) -> Self {
-        Self { gives_way: true, ..self.clone() }
+        Self { put_off: Some(Arc::default()), ..self.clone() }
     }
 
     /// Waits for a turn, where work takes more than an eighth of the budget: two such at once might not find room that each finds alone.
@@ -176,7 +176,7 @@ impl Budget {
         let held = match account.large.try_lock() {
             Ok(held) => held,
             Err(TryLockError::Poisoned(held)) => held.into_inner(),
-            Err(TryLockError::WouldBlock) if self.gives_way => {
+            Err(TryLockError::WouldBlock) if self.is_put_off() => {
                 let free = account.limit.saturating_sub(self.taken());
                 return Err(OverBudget { asked: bytes, free, limit: account.limit });
             }
@@ -185,10 +185,18 @@ impl Budget {
         Ok(Some(Turn { _held: held }))
     }
 
-    /// Whether large work has its turn now.
+    /// Whether work that gives way failed for that since this was asked last.
     #[must_use]
-    pub fn is_turn_taken(&self) -> bool {
-        matches!(self.account.large.try_lock(), Err(TryLockError::WouldBlock))
+    pub fn was_put_off(&self) -> bool {
+        self.put_off.as_ref().is_some_and(|was| was.swap(false, Ordering::Relaxed))
+    }
+
+    /// Puts work off that gives way, where other, large work has its turn.
+    fn is_put_off(&self) -> bool {
+        let Some(was) = &self.put_off else { return false };
+        let is = matches!(self.account.large.try_lock(), Err(TryLockError::WouldBlock));
+        was.fetch_or(is, Ordering::Relaxed);
+        is
     }
 
     /// Takes `bytes` from the budget until the receipt is dropped.
@@ -203,7 +211,7 @@ impl Budget {
         let yielding = self.account.yielding.lock().unwrap_or_else(PoisonError::into_inner).clone();
         let Some(make_room) = yielding else { return found };
         let mut times = 0;
-        while found.is_err() && !self.is_called_off() && make_room(times) {
+        while found.is_err() && !self.is_called_off() && !self.is_put_off() && make_room(times) {
             found = self.there(bytes);
             times += 1;
         }
@@ -446,9 +454,17 @@ mod tests {
     #[test]
     fn large_work_is_done_in_turn() {
         let budget = Budget::of_bytes(80);
-        assert!(budget.turn(10).unwrap().is_none() && !budget.is_turn_taken());
+        assert!(budget.turn(10).unwrap().is_none());
         let turn = budget.turn(11).unwrap();
-        assert!(budget.is_turn_taken() && budget.giving_way().turn(11).is_err());
+        let giving_way = budget.giving_way();
+        assert!(giving_way.turn(10).unwrap().is_none() && !giving_way.was_put_off());
+        assert!(giving_way.turn(11).is_err() && giving_way.was_put_off() && !giving_way.was_put_off());
+        // Nor does it wait for bytes that the other may be waiting for.
+        budget.yield_by(Arc::new(|times| times < 1));
+        assert!(giving_way.take(81).is_err() && !giving_way.was_put_off());
+        let all = budget.take(80).unwrap();
+        assert!(giving_way.take(1).is_err() && giving_way.was_put_off());
+        drop(all);
         let (begun, over) = (AtomicBool::new(false), AtomicBool::new(false));
         std::thread::scope(|scope| {
             scope.spawn(|| {
@@ -463,7 +479,7 @@ mod tests {
             over.store(true, Ordering::SeqCst);
             drop(turn);
         });
-        assert!(budget.giving_way().turn(11).unwrap().is_some());
+        assert!(giving_way.turn(11).unwrap().is_some());
     }
 
     #[test]

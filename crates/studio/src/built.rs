@@ -22,6 +22,7 @@ pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("src/parts/drop.js", include_bytes!("../../../ui/built/parts/drop.js")),
     ("src/parts/figure.js", include_bytes!("../../../ui/built/parts/figure.js")),
     ("src/parts/gel.js", include_bytes!("../../../ui/built/parts/gel.js")),
+    ("src/parts/meant.js", include_bytes!("../../../ui/built/parts/meant.js")),
     ("src/parts/nib.js", include_bytes!("../../../ui/built/parts/nib.js")),
     ("src/parts/pen.js", include_bytes!("../../../ui/built/parts/pen.js")),
     ("src/parts/phrase.js", include_bytes!("../../../ui/built/parts/phrase.js")),

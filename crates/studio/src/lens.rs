@@ -363,7 +363,7 @@ impl Easel<'_> {
             Ok(None) => true,
             Err(_) if self.cancel.load(Ordering::Relaxed) => false,
             // It is drawn when those are done that work on a large shot.
-            Err(_) if self.means.budget.is_turn_taken() => {
+            Err(_) if self.budget.was_put_off() => {
                 std::thread::sleep(WAITED);
                 false
             }
@@ -399,9 +399,7 @@ impl Easel<'_> {
                 told(n, deed, &tried, leaf, &resolved)
             }
             Some((_, Ok(None))) | None => told(n, deed, &tried, leaf, &resolved),
-            Some((_, Err(_))) if self.cancel.load(Ordering::Relaxed) || self.means.budget.is_turn_taken() => {
-                none()
-            }
+            Some((_, Err(_))) if self.cancel.load(Ordering::Relaxed) || self.budget.was_put_off() => none(),
             Some((_, Err(e))) => Tell::Refused { n, why: refusal(&e) },
         };
         let _ = out.blocking_send(Out::Tell(answer));

@@ -1,6 +1,7 @@
 // Where a treatment rises over the picture: from one end, where it does nothing, to the other, where it works wholly. Both are pulled.
 import { h } from "../../vendor/preact.js";
 import { arrows } from "../parts/arrows.js";
+import { useMeant } from "../parts/meant.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying } from "../store/link.js";
 import { painting, toning, treated } from "../store/view.js";
@@ -21,16 +22,9 @@ function told(t, [from, to]) {
 		...clauses.flat()
 	];
 }
-/** Milliseconds within which one key follows another. */
-const SOON = 2e3;
-/** What a key told last. */
-let last = {
-	treatment: -1,
-	at: 0,
-	ends: [[0, 0], [0, 0]]
-};
 /** The rise of the treatment whose sentence was touched last. */
 export function Rising({ box, seen, views }) {
+	const meant = useMeant();
 	const t = toning.value.find((one) => one.treatment === treated.value);
 	const both = ends(t);
 	// The nib goes before.
@@ -40,17 +34,6 @@ export function Rising({ box, seen, views }) {
 	const moved = (i, across, down, from = both) => {
 		const by = ([u, v]) => [within(u + across / (views.width_px * seen.scale)), within(v + down / (views.height_px * seen.scale))];
 		return i === 0 ? [by(from[0]), from[1]] : [from[0], by(from[1])];
-	};
-	const key = (i, across, down) => {
-		// Keys may be faster than what they do: each goes on from the one before.
-		const isSoon = last.treatment === t.treatment && Date.now() - last.at < SOON;
-		const next = moved(i, across * 10, down * 10, isSoon ? last.ends : both);
-		last = {
-			treatment: t.treatment,
-			at: Date.now(),
-			ends: next
-		};
-		void say(...told(t, next));
 	};
 	const [from, to] = both.map(at);
 	const long = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
@@ -82,7 +65,7 @@ export function Rising({ box, seen, views }) {
 			e.stopPropagation();
 			pull(e, (across, down) => trySaying(...told(t, moved(i, across, down))), (isDropped) => isDropped ? keep() : letGo());
 		},
-		onKeyDown: arrows((across, down) => key(i, across, down))
+		onKeyDown: arrows((across, down) => void say(...told(t, meant(both, (ends) => moved(i, across * 10, down * 10, ends)))))
 	}, /* @__PURE__ */ h("circle", {
 		class: i === 0 ? "mark" : "mark chosen",
 		cx: end[0],

@@ -3,6 +3,7 @@ import { h } from "../../vendor/preact.js";
 import { useRef, useState } from "../../vendor/hooks.js";
 import { figure } from "../draw/places.js";
 import { said } from "../store/view.js";
+import { useMeant } from "./meant.js";
 import { pull } from "./pull.js";
 /** A figure as a command is given it. */
 export const written = (v) => Number(v.toFixed(6)).toString();
@@ -37,8 +38,6 @@ function asked({ least, most, unit }) {
 	if (least !== undefined) return `Give ${of(least)} or more`;
 	return most === undefined ? "Give a number, as 1.5" : `Give ${of(most)} or less`;
 }
-/** How long what keys meant counts, where it is not told yet what became of it. */
-const IN_FLIGHT = 800;
 /** Pixels of a pull to one step. */
 const TO_A_STEP = 6;
 export function Figure(p) {
@@ -46,10 +45,7 @@ export function Figure(p) {
 	// What was typed on the figure itself begins what is typed over it.
 	const begun = useRef("");
 	const now = useRef(p.value);
-	const meant = useRef({
-		value: p.value,
-		at: 0
-	});
+	const meant = useMeant();
 	// Typed over by keys, it has them again.
 	const isBack = useRef(false);
 	// Until it is left, digits then turn the sheets again.
@@ -121,14 +117,10 @@ export function Figure(p) {
 			if (way) {
 				e.preventDefault();
 				e.stopPropagation();
-				// Keys may be faster than what they do.
-				const from = Date.now() - meant.current.at < IN_FLIGHT ? meant.current.value : p.value;
-				meant.current = {
-					value: stepped(from, e.shiftKey ? way / 10 : way),
-					at: Date.now()
-				};
-				p.onKeep(meant.current.value);
+				isSaid.current = true;
+				p.onKeep(meant(p.value, (from) => stepped(from, e.shiftKey ? way / 10 : way)));
 			}
+			if (e.key === "Escape") e.currentTarget.blur();
 			const isDigit = !isSaid.current && /^[-0-9.,]$/.test(e.key) && !e.ctrlKey && !e.metaKey && !e.altKey;
 			if (e.key === "Enter" || isDigit) {
 				e.preventDefault();

@@ -1,16 +1,14 @@
 // A colour as a gel of it looks. Pulled across it turns through the hues, pulled up it deepens; how much light it lets through stays.
 import { h } from "../../vendor/preact.js";
-import { useRef } from "../../vendor/hooks.js";
 import { arrows } from "./arrows.js";
+import { useMeant } from "./meant.js";
 import { pull } from "./pull.js";
 /** How far apart the densities of a gel lie at most: one that lets a third of a colour through, of another all. Own choice. */
 const DEEPEST = .5;
-/** Milliseconds within which one key follows another. */
-const SOON = 2e3;
 /** Least light of a channel: below it a density has no meaning. */
 const LEAST = 1e-4;
-/** A gel's hue in degrees (0 red, 120 green, 240 blue), its depth (how far its densities lie apart) and its mean density below 1. */
-export function dyed(rgb) {
+/** What a colour is dyed with. */
+function dyed(rgb) {
 	const [r, g, b] = rgb.map((v) => Math.log10(Math.max(v, LEAST)));
 	const [x, y] = [(2 * r - g - b) / Math.sqrt(6), (g - b) / Math.sqrt(2)];
 	return {
@@ -20,7 +18,7 @@ export function dyed(rgb) {
 	};
 }
 /** The colour of a gel. */
-export function coloured({ hue, depth, mean }) {
+function coloured({ hue, depth, mean }) {
 	const [x, y] = [depth * Math.cos(hue * Math.PI / 180), depth * Math.sin(hue * Math.PI / 180)];
 	const [a, b] = [x / Math.sqrt(6), y / Math.sqrt(2)];
 	return [
@@ -44,25 +42,12 @@ function looks(rgb, primaries) {
 }
 export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }) {
 	const was = dyed(rgb);
-	const told = useRef({
-		at: 0,
-		rgb
-	});
-	const turned = (across, up, from = was) => coloured({
+	const meant = useMeant();
+	const turned = (from, across, up) => ({
 		...from,
 		hue: from.hue + across,
 		depth: Math.min(DEEPEST, Math.max(0, from.depth + up / 200))
 	});
-	const key = (across, up) => {
-		const last = told.current;
-		// Keys may be faster than what they do: each goes on from the one before.
-		const next = turned(across * 10, up * 10, Date.now() - last.at < SOON ? dyed(last.rgb) : was);
-		told.current = {
-			at: Date.now(),
-			rgb: next
-		};
-		onKeep(next);
-	};
 	return /* @__PURE__ */ h("span", {
 		class: "gel pulled",
 		role: "slider",
@@ -74,9 +59,9 @@ export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }) {
 		style: { background: looks(rgb, primaries) },
 		onPointerDown: (e) => {
 			let last = rgb;
-			const moved = (across, down) => onTry(last = turned(across, -down));
+			const moved = (across, down) => onTry(last = coloured(turned(was, across, -down)));
 			pull(e, moved, (isDropped) => isDropped ? onKeep(last) : onLeave());
 		},
-		onKeyDown: arrows((across, down) => key(across, -down))
+		onKeyDown: arrows((across, down) => onKeep(coloured(meant(was, (from) => turned(from, across * 10, -down * 10)))))
 	});
 }

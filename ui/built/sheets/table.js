@@ -11,7 +11,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { isOpen, letGo, say, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, treated, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -44,7 +44,7 @@ function keys(e) {
 		covering.value = null;
 		painting.value = null;
 		washed.value = null;
-		pointing.value = null;
+		treated.value = null;
 		choose(null);
 		isBookOpen.value = false;
 	} else if (e.key === "b") isBookOpen.value = !isBookOpen.value;
@@ -214,5 +214,5 @@ export function Table() {
 	}), isSeen && /* @__PURE__ */ h(Loupes, { picture }), /* @__PURE__ */ h(Said, { box: places.margin }), !isOpen.value && /* @__PURE__ */ h("p", {
 		class: "lost",
 		role: "alert"
-	}, "The studio does not answer. Nothing that was done is lost; it is tried again."));
+	}, "The studio does not answer. All that it answered for is kept; it is tried again."));
 }

@@ -142,10 +142,10 @@ export function Where({ t, picture }) {
 				title: "Take the card away",
 				"aria-label": `Lift off: ${says}`,
 				onClick: () => void say("tone", "paint", id, "--clear")
-			}, says), " ", /* @__PURE__ */ h("button", {
+			}, says), " ", "(", /* @__PURE__ */ h("button", {
 				class: "word",
 				onClick: () => paint(t)
-			}, "paint on it"), ",", " ");
+			}, "paint on it"), "),", " ");
 		}
 		return /* @__PURE__ */ h(Fragment, { key: i }, /* @__PURE__ */ h(Clause, {
 			does: t.does,

@@ -12,6 +12,8 @@ let number = 0;
 const waiting = new Map();
 const glasses = new Map();
 const UNANSWERED = "Not done: the studio does not answer. Do it once more when it does.";
+/** What is told of what was asked and not answered. */
+const BROKEN_OFF = "The studio stopped before it answered: what the sheet does not show was not done. Do it once more.";
 /** What is told where nobody answers. */
 const UNHEARD = {
 	tell: "refused",
@@ -226,12 +228,14 @@ export function doubts(cutout) {
 /** Decides something; whether it was done. */
 export function decide(deed) {
 	work(1);
+	if (going.value && working > 1) said.value = "It waits until what is being done now is done.";
 	return new Promise((then) => {
 		send({
 			ask: "do",
 			deed
 		}, (tell) => {
 			work(-1);
+			if (tell === UNHEARD && said.value !== UNANSWERED) said.value = BROKEN_OFF;
 			then(tell.tell === "done");
 		});
 	});

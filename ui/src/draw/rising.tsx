@@ -2,6 +2,7 @@
 import { h } from "../../vendor/preact.js";
 import type { TreatmentReport } from "../../gen/wire.js";
 import { arrows } from "../parts/arrows.js";
+import { useMeant } from "../parts/meant.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying } from "../store/link.js";
 import { painting, toning, treated, type Views } from "../store/view.js";
@@ -24,13 +25,9 @@ function told(t: TreatmentReport, [from, to]: [End, End]): string[] {
   return ["tone", "change", `#${t.treatment}`, ...clauses.flat()];
 }
 
-/** Milliseconds within which one key follows another. */
-const SOON = 2000;
-/** What a key told last. */
-let last: { treatment: number; at: number; ends: [End, End] } = { treatment: -1, at: 0, ends: [[0, 0], [0, 0]] };
-
 /** The rise of the treatment whose sentence was touched last. */
 export function Rising({ box, seen, views }: { box: Box; seen: Part; views: Views }) {
+  const meant = useMeant<[End, End]>();
   const t = toning.value.find((one) => one.treatment === treated.value);
   const both = ends(t);
   // The nib goes before.
@@ -40,13 +37,6 @@ export function Rising({ box, seen, views }: { box: Box; seen: Part; views: View
   const moved = (i: number, across: number, down: number, from = both): [End, End] => {
     const by = ([u, v]: End): End => [within(u + across / (views.width_px * seen.scale)), within(v + down / (views.height_px * seen.scale))];
     return i === 0 ? [by(from[0]), from[1]] : [from[0], by(from[1])];
-  };
-  const key = (i: number, across: number, down: number) => {
-    // Keys may be faster than what they do: each goes on from the one before.
-    const isSoon = last.treatment === t.treatment && Date.now() - last.at < SOON;
-    const next = moved(i, across * 10, down * 10, isSoon ? last.ends : both);
-    last = { treatment: t.treatment, at: Date.now(), ends: next };
-    void say(...told(t, next));
   };
   const [from, to] = both.map(at) as [End, End];
   const long = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
@@ -71,7 +61,7 @@ export function Rising({ box, seen, views }: { box: Box; seen: Part; views: View
             e.stopPropagation();
             pull(e, (across, down) => trySaying(...told(t, moved(i, across, down))), (isDropped) => (isDropped ? keep() : letGo()));
           }}
-          onKeyDown={arrows((across, down) => key(i, across, down))}
+          onKeyDown={arrows((across, down) => void say(...told(t, meant(both, (ends) => moved(i, across * 10, down * 10, ends)))))}
         >
           <circle class={i === 0 ? "mark" : "mark chosen"} cx={end[0]} cy={end[1]} r={7} />
           <circle cx={end[0]} cy={end[1]} r={16} fill="transparent" />

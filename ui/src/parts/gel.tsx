@@ -1,7 +1,7 @@
 // A colour as a gel of it looks. Pulled across it turns through the hues, pulled up it deepens; how much light it lets through stays.
 import { h } from "../../vendor/preact.js";
-import { useRef } from "../../vendor/hooks.js";
 import { arrows } from "./arrows.js";
+import { useMeant } from "./meant.js";
 import { pull } from "./pull.js";
 
 /** Linear red, green and blue, in the picture's primaries. */
@@ -9,21 +9,22 @@ export type Rgb = [number, number, number];
 
 /** How far apart the densities of a gel lie at most: one that lets a third of a colour through, of another all. Own choice. */
 const DEEPEST = 0.5;
-/** Milliseconds within which one key follows another. */
-const SOON = 2000;
 
 /** Least light of a channel: below it a density has no meaning. */
 const LEAST = 1e-4;
 
-/** A gel's hue in degrees (0 red, 120 green, 240 blue), its depth (how far its densities lie apart) and its mean density below 1. */
-export function dyed(rgb: Rgb): { hue: number; depth: number; mean: number } {
+/** A gel's hue in degrees (0 red, 120 green, 240 blue), its depth (how far its densities lie apart) and its mean density, below 0 where it dims. */
+type Dye = { hue: number; depth: number; mean: number };
+
+/** What a colour is dyed with. */
+function dyed(rgb: Rgb): Dye {
   const [r, g, b] = rgb.map((v) => Math.log10(Math.max(v, LEAST))) as Rgb;
   const [x, y] = [(2 * r - g - b) / Math.sqrt(6), (g - b) / Math.sqrt(2)];
   return { hue: (Math.atan2(y, x) * 180) / Math.PI, depth: Math.hypot(x, y), mean: (r + g + b) / 3 };
 }
 
 /** The colour of a gel. */
-export function coloured({ hue, depth, mean }: { hue: number; depth: number; mean: number }): Rgb {
+function coloured({ hue, depth, mean }: Dye): Rgb {
   const [x, y] = [depth * Math.cos((hue * Math.PI) / 180), depth * Math.sin((hue * Math.PI) / 180)];
   const [a, b] = [x / Math.sqrt(6), y / Math.sqrt(2)];
   return [2 * a, b - a, -a - b].map((v) => Math.pow(10, mean + v)) as Rgb;
@@ -48,15 +49,8 @@ type Props = { name: string; rgb: Rgb; primaries: string; onTry: (rgb: Rgb) => v
 
 export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }: Props) {
   const was = dyed(rgb);
-  const told = useRef({ at: 0, rgb });
-  const turned = (across: number, up: number, from = was): Rgb => coloured({ ...from, hue: from.hue + across, depth: Math.min(DEEPEST, Math.max(0, from.depth + up / 200)) });
-  const key = (across: number, up: number) => {
-    const last = told.current;
-    // Keys may be faster than what they do: each goes on from the one before.
-    const next = turned(across * 10, up * 10, Date.now() - last.at < SOON ? dyed(last.rgb) : was);
-    told.current = { at: Date.now(), rgb: next };
-    onKeep(next);
-  };
+  const meant = useMeant<Dye>();
+  const turned = (from: Dye, across: number, up: number): Dye => ({ ...from, hue: from.hue + across, depth: Math.min(DEEPEST, Math.max(0, from.depth + up / 200)) });
   return (
     <span
       class="gel pulled"
@@ -69,10 +63,10 @@ export function Gel({ name, rgb, primaries, onTry, onKeep, onLeave }: Props) {
       style={{ background: looks(rgb, primaries) }}
       onPointerDown={(e: PointerEvent) => {
         let last = rgb;
-        const moved = (across: number, down: number) => onTry((last = turned(across, -down)));
+        const moved = (across: number, down: number) => onTry((last = coloured(turned(was, across, -down))));
         pull(e, moved, (isDropped) => (isDropped ? onKeep(last) : onLeave()));
       }}
-      onKeyDown={arrows((across, down) => key(across, -down))}
+      onKeyDown={arrows((across, down) => onKeep(coloured(meant(was, (from) => turned(from, across * 10, -down * 10)))))}
     />
   );
 }

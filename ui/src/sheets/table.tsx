@@ -12,7 +12,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { isOpen, letGo, say, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
+import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, treated, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -47,7 +47,7 @@ function keys(e: KeyboardEvent): void {
     covering.value = null;
     painting.value = null;
     washed.value = null;
-    pointing.value = null;
+    treated.value = null;
     choose(null);
     isBookOpen.value = false;
   } else if (e.key === "b") isBookOpen.value = !isBookOpen.value;
@@ -168,7 +168,7 @@ export function Table() {
       {isBookOpen.value && <PromptBook box={places.beside} picture={picture} />}
       {isSeen && <Loupes picture={picture} />}
       <Said box={places.margin} />
-      {!isOpen.value && <p class="lost" role="alert">The studio does not answer. Nothing that was done is lost; it is tried again.</p>}
+      {!isOpen.value && <p class="lost" role="alert">The studio does not answer. All that it answered for is kept; it is tried again.</p>}
     </main>
   );
 }

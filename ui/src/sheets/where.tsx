@@ -90,7 +90,7 @@ export function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
           return (
             <Fragment key={i}>
               <button class="word" title="Take the card away" aria-label={`Lift off: ${says}`} onClick={() => void say("tone", "paint", id, "--clear")}>{says}</button>{" "}
-              <button class="word" onClick={() => paint(t)}>paint on it</button>,{" "}
+              (<button class="word" onClick={() => paint(t)}>paint on it</button>),{" "}
             </Fragment>
           );
         }

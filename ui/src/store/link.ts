@@ -21,6 +21,9 @@ const glasses = new Map<number, { view: View; take: (shown: Shown) => void }>();
 
 const UNANSWERED = "Not done: the studio does not answer. Do it once more when it does.";
 
+/** What is told of what was asked and not answered. */
+const BROKEN_OFF = "The studio stopped before it answered: what the sheet does not show was not done. Do it once more.";
+
 /** What is told where nobody answers. */
 const UNHEARD: Tell = { tell: "refused", n: 0, why: { what: "the studio does not answer", place: "", remedy: "it is tried again" } };
 
@@ -190,9 +193,11 @@ export function doubts(cutout: number): Promise<DoubtReport[]> {
 /** Decides something; whether it was done. */
 export function decide(deed: Deed): Promise<boolean> {
   work(1);
+  if (going.value && working > 1) said.value = "It waits until what is being done now is done.";
   return new Promise((then) => {
     send({ ask: "do", deed }, (tell) => {
       work(-1);
+      if (tell === UNHEARD && said.value !== UNANSWERED) said.value = BROKEN_OFF;
       then(tell.tell === "done");
     });
   });

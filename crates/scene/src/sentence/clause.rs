@@ -52,7 +52,10 @@ impl Clause {
                 format!("hues {width}° wide around {centre}°{over}")
             }
             Clause::Gradient { from, to } => {
-                format!("rising from {} to {}", from.map(figure).join(","), to.map(figure).join(","))
+                let place = |p: &[f64; 2]| {
+                    format!("{} %, {} %", figure((p[0] * 100.0).round()), figure((p[1] * 100.0).round()))
+                };
+                format!("rising from {} to {} of width and height", place(from), place(to))
             }
             Clause::Card { of: None, .. } => "on the dodging card".to_owned(),
             Clause::Card { of: Some(id), .. } => {
