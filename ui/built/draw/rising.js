@@ -5,6 +5,9 @@ import { useMeant } from "../parts/meant.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying } from "../store/link.js";
 import { painting, toning, treated } from "../store/view.js";
+/** Rungs of the staff, and half the width of its widest, in pixels. */
+const RUNGS = 8;
+const WIDE = 44;
 /** The ends of a treatment's rise, as shares of the picture's width and height; none where it does not rise. */
 function ends(t) {
 	const text = t?.where_options.find(([option]) => option === "--gradient")?.[1];
@@ -37,23 +40,24 @@ export function Rising({ box, seen, views }) {
 	};
 	const [from, to] = both.map(at);
 	const long = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
-	// Across the way it rises, as long as the picture is wide.
-	const [x, y] = [-(to[1] - from[1]) / long * box.width, (to[0] - from[0]) / long * box.width];
-	const across = ([u, v]) => `M${u - x} ${v - y}L${u + x} ${v + y}`;
-	const way = `M${from.join(" ")}L${to.join(" ")}`;
+	// A staff with rungs as wide as much is done there.
+	const [x, y] = [-(to[1] - from[1]) / long, (to[0] - from[0]) / long];
+	const rung = (i) => {
+		const [u, v] = [from[0] + (to[0] - from[0]) * i / RUNGS, from[1] + (to[1] - from[1]) * i / RUNGS];
+		const half = WIDE * i / RUNGS;
+		return `M${u - x * half} ${v - y * half}L${u + x * half} ${v + y * half}`;
+	};
+	const staff = `M${from.join(" ")}L${to.join(" ")}` + [...Array(RUNGS + 1).keys()].map(rung).join("");
 	return /* @__PURE__ */ h("svg", {
 		class: "whole",
 		width: box.width,
 		height: box.height
 	}, /* @__PURE__ */ h("path", {
 		class: "halo",
-		d: across(from) + across(to) + way
+		d: staff
 	}), /* @__PURE__ */ h("path", {
 		class: "spike",
-		d: way
-	}), /* @__PURE__ */ h("path", {
-		class: "spike dash",
-		d: across(from) + across(to)
+		d: staff
 	}), [from, to].map((end, i) => /* @__PURE__ */ h("g", {
 		key: i,
 		class: "pulled",

@@ -9,6 +9,10 @@ import { painting, toning, treated, type Views } from "../store/view.js";
 import type { Part } from "./glass.js";
 import type { Box } from "./places.js";
 
+/** Rungs of the staff, and half the width of its widest, in pixels. */
+const RUNGS = 8;
+const WIDE = 44;
+
 type End = [number, number];
 
 /** The ends of a treatment's rise, as shares of the picture's width and height; none where it does not rise. */
@@ -40,15 +44,18 @@ export function Rising({ box, seen, views }: { box: Box; seen: Part; views: View
   };
   const [from, to] = both.map(at) as [End, End];
   const long = Math.max(1, Math.hypot(to[0] - from[0], to[1] - from[1]));
-  // Across the way it rises, as long as the picture is wide.
-  const [x, y] = [(-(to[1] - from[1]) / long) * box.width, ((to[0] - from[0]) / long) * box.width];
-  const across = ([u, v]: End) => `M${u - x} ${v - y}L${u + x} ${v + y}`;
-  const way = `M${from.join(" ")}L${to.join(" ")}`;
+  // A staff with rungs as wide as much is done there.
+  const [x, y] = [-(to[1] - from[1]) / long, (to[0] - from[0]) / long];
+  const rung = (i: number) => {
+    const [u, v] = [from[0] + ((to[0] - from[0]) * i) / RUNGS, from[1] + ((to[1] - from[1]) * i) / RUNGS];
+    const half = (WIDE * i) / RUNGS;
+    return `M${u - x * half} ${v - y * half}L${u + x * half} ${v + y * half}`;
+  };
+  const staff = `M${from.join(" ")}L${to.join(" ")}` + [...Array(RUNGS + 1).keys()].map(rung).join("");
   return (
     <svg class="whole" width={box.width} height={box.height}>
-      <path class="halo" d={across(from) + across(to) + way} />
-      <path class="spike" d={way} />
-      <path class="spike dash" d={across(from) + across(to)} />
+      <path class="halo" d={staff} />
+      <path class="spike" d={staff} />
       {[from, to].map((end, i) => (
         <g
           key={i}
