@@ -10,6 +10,7 @@ use crate::even;
 use pixels::{Budget, Coverage, Image, OverBudget, Pixel, Rgb, Rgba};
 use rayon::prelude::*;
 use std::cell::RefCell;
+use std::ops::Range;
 use units::PxRect;
 
 /// Of the light that colours are found in: about the eye's scale, as what remains wrong is for the eye to see.
@@ -21,6 +22,10 @@ const EDGE: f32 = 1.0;
 const SMALL: usize = 32;
 const OFTEN: usize = 10;
 const SELDOM: usize = 2;
+/// Rows that are worked on together at full size, an even number; and how many beside them change them: in each going over a row changes by its
+/// neighbours, and those by theirs.
+const STRIP: usize = 256;
+const REACH: usize = 2 * SELDOM;
 /// Pixels around a cut-out that are looked at as well.
 const AROUND: i64 = 16;
 
@@ -38,29 +43,53 @@ pub fn foreground(
     own(even::image(picture, POWER, budget)?, &seen, matte, budget)
 }
 
-/// The same of an evened picture, which `seen` hands out the rows of as it was: (row of its place, pixels to fill). A picture is large, and
-/// so there is but one of it at a time.
+/// The same of an evened picture, in its memory; `seen` hands out its rows as they were: (row of its place, pixels to fill). At full size both
+/// colours of but some rows are at hand at a time, with as many beside them as change them: what comes out is the same.
 fn own(
-    even: Image<Rgb>,
+    mut even: Image<Rgb>,
     seen: &dyn Fn(i64, &mut [Rgb]),
     matte: &Image<Coverage>,
     budget: &Budget,
 ) -> Result<Image<Rgb>, OverBudget> {
-    let place = even.place();
-    let found = layers(&even, matte, budget)?;
-    drop(even);
-    let mut out = Image::<Rgb>::new(place, budget)?;
-    (place.y0()..place.y1()).for_each(|y| seen(y, out.row_mut(y)));
+    let (place, width, height) = (even.place(), even.width(), even.height());
+    let top = place.y0();
     let back = even::Back::new(POWER);
-    out.pixels_mut().par_chunks_mut(place.width().max(1)).enumerate().for_each(|(i, row)| {
-        let covers = matte.row(place.y0() + i as i64);
-        for ((o, covers), [r, g, b, ..]) in row.iter_mut().zip(covers).zip(found.row(i)) {
-            if covers.0 < 1.0 {
-                *o = Rgb([*r, *g, *b].map(|v| back.of(v)));
+    // Lays some rows down in their own colour: all that was found of them, from row `first` on.
+    let lay = |out: &mut Image<Rgb>, rows: Range<usize>, found: &Layers, first: usize| {
+        rows.clone().map(|y| top + y as i64).for_each(|y| seen(y, out.row_mut(y)));
+        let part = &mut out.pixels_mut()[rows.start * width..rows.end * width];
+        part.par_chunks_mut(width.max(1)).zip(rows).for_each(|(row, y)| {
+            let found = found.row(y - first);
+            for ((o, covers), [r, g, b, ..]) in row.iter_mut().zip(matte.row(top + y as i64)).zip(found) {
+                if covers.0 < 1.0 {
+                    *o = Rgb([*r, *g, *b].map(|v| back.of(v)));
+                }
             }
+        });
+    };
+    if width.max(height) <= SMALL {
+        let found = layers(&even, matte, budget)?;
+        lay(&mut even, 0..height, &found, 0);
+        return Ok(even);
+    }
+    let small = layers(&halved(&even, budget)?, &halved(matte, budget)?, budget)?;
+    let _room = budget.take((width * (STRIP + 2 * REACH) * size_of::<Pair>()) as u64)?;
+    // Rows that were written over already, as they were.
+    let mut before: Option<Image<Rgb>> = None;
+    for from in (0..height).step_by(STRIP) {
+        let to = height.min(from + STRIP);
+        let (first, last) = (from.saturating_sub(REACH), height.min(to + REACH));
+        let rows = PxRect::new(place.x0(), top + first as i64, place.x1(), top + last as i64);
+        let mut strip = even.crop(rows, budget)?;
+        if let Some(before) = &before {
+            (rows.y0()..top + from as i64).for_each(|y| strip.row_mut(y).copy_from_slice(before.row(y)));
         }
-    });
-    Ok(out)
+        let mut found = Layers::from_fn(width, last - first, |x, y| small.row((first + y) / 2)[x / 2]);
+        (0..SELDOM).for_each(|_| found.improve(&strip, matte));
+        lay(&mut even, from..to, &found, first);
+        before = Some(strip);
+    }
+    Ok(even)
 }
 
 /// A cut-out in its own colour, premultiplied, within `place` of the shot. The colour is found by the first matte; where the second, which
@@ -378,6 +407,30 @@ mod tests {
                 let found = foreground(&picture, &matte, &budget).unwrap();
                 assert!(found.samples().iter().all(|v| v.is_finite() && *v >= 0.0));
                 assert!(covers < 1.0 || found.pixels() == picture.pixels());
+            }
+        }
+    }
+
+    /// Row by row the same to the last bit as where all rows are at hand.
+    #[test]
+    fn some_rows_at_a_time_make_no_difference() {
+        let budget = Budget::of_bytes(1 << 26);
+        let place = PxRect::new(3, 5, 40, 5 + 2 * STRIP as i64 + 37);
+        let wave = |x: i64, y: i64, k: i64| ((x * 7 + y * 3 + k * 11) % 29) as f32 / 29.0;
+        let picture =
+            Image::from_fn(place, &budget, |x, y| Rgb([wave(x, y, 0), wave(x, y, 1), wave(x, y, 2)]))
+                .unwrap();
+        let matte =
+            Image::from_fn(place, &budget, |x, y| Coverage((wave(y, x, 3) * 1.6 - 0.3).clamp(0.0, 1.0)))
+                .unwrap();
+        let found = foreground(&picture, &matte, &budget).unwrap();
+        let whole = layers(&even::image(&picture, POWER, &budget).unwrap(), &matte, &budget).unwrap();
+        let back = even::Back::new(POWER);
+        for y in place.y0()..place.y1() {
+            let rows = picture.row(y).iter().zip(matte.row(y)).zip(whole.row((y - place.y0()) as usize));
+            for (is, ((seen, covers), [r, g, b, ..])) in found.row(y).iter().zip(rows) {
+                let own = if covers.0 < 1.0 { Rgb([*r, *g, *b].map(|v| back.of(v))) } else { *seen };
+                assert_eq!(*is, own, "row {y}");
             }
         }
     }
