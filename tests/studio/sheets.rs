@@ -404,7 +404,7 @@ fn the_ends_of_a_rise_are_pulled_in_the_picture_and_a_tint_on_its_gel() {
     };
     let apart =
         |rgb: &[f64]| rgb.iter().copied().fold(0.0, f64::max) / rgb.iter().copied().fold(f64::MAX, f64::min);
-    let mean = |rgb: &[f64]| rgb.iter().map(|v| v.log10()).sum::<f64>() / 3.0;
+    let mean = |rgb: &[f64]| rgb.iter().map(|v| units::math::log10(*v)).sum::<f64>() / 3.0;
     let before = tint(&stage);
     stage.browser.evaluate("document.querySelector('#gel').focus()");
     stage.decides(|stage| stage.browser.key("ArrowUp"));

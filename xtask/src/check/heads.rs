@@ -5,7 +5,7 @@ use super::tree::Tree;
 
 const NO_UNSAFE: &str = "#![forbid(unsafe_code)]";
 
-/// The one crate that may, and the files where it does.
+/// The crates that may, and the files where they do.
 const MAY: [&str; 2] = ["crates/pixels/", "crates/cli/"];
 const THERE: [&str; 3] =
     ["crates/pixels/src/kernel/simd.rs", "crates/pixels/src/encode/encoder.rs", "crates/cli/src/run/open.rs"];
@@ -28,7 +28,7 @@ pub fn check(tree: &Tree) -> Vec<Finding> {
                 let remedy = "begin with //! and what it is for, and what it must not know";
                 findings.push(Finding::new(&root, 1, "the crate does not say what it is for", remedy));
             }
-            if !MAY.contains(&&*folder) && !text.lines().any(|l| l == NO_UNSAFE) {
+            if !MAY.contains(&folder) && !text.lines().any(|l| l == NO_UNSAFE) {
                 let remedy = format!("add {NO_UNSAFE} after its first comment");
                 findings.push(Finding::new(&root, 1, "the crate does not rule out unsafe code", remedy));
             }
