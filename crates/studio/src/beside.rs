@@ -1,8 +1,8 @@
 //! What is served beside the line: files that are laid on the sheet, and silhouettes of cut-outs.
 
 use crate::inbox::{Inbox, LARGEST};
-use crate::lens::Store;
 use crate::room::Room;
+use crate::store::Store;
 use crate::wire::HandedIn;
 use axum::body::{Body, HttpBody as _};
 use setpiece::commands::files::encode::{self, Codes, Description, Form};

@@ -1,8 +1,8 @@
 //! The house: one picture, or a folder of pictures of which one lies open at a time.
 
 use crate::inbox::bare;
-use crate::lens::Store;
 use crate::room::{Means, Room, refusal};
+use crate::store::Store;
 use crate::wire::{Racked, Refusal};
 use setpiece::commands::new::{self, New};
 use setpiece::commands::units::Primaries;

@@ -3,22 +3,21 @@
 //! A thread of its own draws; what is asked meanwhile calls off what is no longer wanted, and only the newest is drawn.
 
 use crate::room::{Leaf, Means, Pile, Room, refusal};
+use crate::store::{Store, WAITED};
 use crate::wire::{Deed, Of, On, Screen, Tell, View};
 use setpiece::commands::laid::Ground;
 use setpiece::commands::pixels::Budget;
-use setpiece::commands::rendering::{self, Memory, Trail};
+use setpiece::commands::rendering::{self, Trail};
 use setpiece::commands::scene::{PieceId, Scene, TakeId, TreatmentId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
 use setpiece::commands::units::{Primaries, PxRect};
 use setpiece::commands::write::{self, Hands};
 use setpiece::commands::{line_up, looks, names, projection, toning};
-use setpiece::rasters::{Kept, Worth};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
-use std::time::Duration;
 use tokio::sync::mpsc;
 
 /// How much coarser a view is drawn at once, and while something is tried.
@@ -27,10 +26,6 @@ const TRIED: u32 = 2;
 /// The glass that comes first.
 const LENS: u32 = 0;
 
-/// How long it is waited for memory that others have, and how often.
-const WAITED: Duration = Duration::from_millis(50);
-const PATIENCE: u32 = 200;
-
 /// Where codes lie, in screen pixels of their view, and they themselves.
 type Drawn = ([i32; 4], Vec<u8>);
 
@@ -38,48 +33,6 @@ type Drawn = ([i32; 4], Vec<u8>);
 pub(crate) enum Out {
     Tell(Tell),
     Screen(Screen, Vec<u8>),
-}
-
-/// Where rasters are held, for all windows of a picture.
-pub(crate) struct Store {
-    still: Memory<Kept>,
-    tried: Memory<Kept>,
-    is_outlining: Mutex<()>,
-}
-
-impl Store {
-    /// It gives way to work that needs memory of its own, as cutting and printing: what is worth it has a file, and is read again.
-    pub(crate) fn of(room: &Room) -> Option<Arc<Self>> {
-        let cache = room.cache()?;
-        let budget = &room.means().budget;
-        let kept = |worth| Kept::at(&cache, worth, budget);
-        let store = Arc::new(Self {
-            still: Memory::before(500 << 20, kept(Worth::Both)),
-            tried: Memory::before(300 << 20, kept(Worth::Reduced)),
-            is_outlining: Mutex::default(),
-        });
-        let held = Arc::downgrade(&store);
-        // Then it is waited for those that work at the same time.
-        budget.yield_by(Arc::new(move |times| {
-            if times > 0 {
-                std::thread::sleep(WAITED);
-            } else if let Some(store) = held.upgrade() {
-                store.still.clear();
-                store.tried.clear();
-            }
-            times < PATIENCE
-        }));
-        Some(store)
-    }
-
-    /// Silhouettes are made one after another: each has a whole shot in its hands.
-    pub(crate) fn outlining(&self) -> MutexGuard<'_, ()> {
-        self.is_outlining.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    pub(crate) const fn still(&self) -> &Memory<Kept> {
-        &self.still
-    }
 }
 
 /// One window's glasses.
@@ -261,7 +214,7 @@ impl Lens {
                 }
                 Wanted::Warm(pile, top, view) => {
                     let leaf = pile.leaf(top);
-                    let _ = easel.draw(&store.tried, (&leaf.resolved.layout, &leaf, view), TRIED);
+                    let _ = easel.draw(store.tried(), (&leaf.resolved.layout, &leaf, view), TRIED);
                 }
             }
         }
@@ -348,7 +301,7 @@ impl Easel<'_> {
             if is_followed {
                 self.trail = None;
             }
-            self.draw(&self.store.still, (&layout, &leaf, view), coarse)
+            self.draw(self.store.still(), (&layout, &leaf, view), coarse)
         };
         match drawn {
             Ok(Some((part, codes))) => {
@@ -418,7 +371,7 @@ impl Easel<'_> {
         };
         let stroke = trail.stroke(layout);
         let part = (&stroke.layout, TRIED, Some(stroke.part));
-        let drawn = self.codes(&self.store.tried, (leaf, view), part)?;
+        let drawn = self.codes(self.store.tried(), (leaf, view), part)?;
         trail.drawn(stroke);
         self.trail = Some(trail);
         Ok(drawn)
@@ -427,7 +380,7 @@ impl Easel<'_> {
     /// The picture at rest as a trial begins from it, seen in the window everywhere but in `stale`.
     fn trail(&self, (leaf, view): (&Leaf, View), stale: PxRect) -> Option<Trail> {
         let layout = scaled(&leaf.resolved.layout, view, TRIED)?;
-        let hands = self.hands(&self.store.tried);
+        let hands = self.hands(self.store.tried());
         let rest = hands.job(&layout, &leaf.measures.parts).held().ok()?;
         Some(Trail::new(rest, stale))
     }
@@ -560,7 +513,7 @@ pub(crate) fn picked(
     let job = rendering::Job {
         layout: &scaled,
         sources: &leaf.measures.parts,
-        keep: &store.still,
+        keep: store.still(),
         budget: &means.budget,
         threads: NonZeroUsize::MIN,
         cancel: &AtomicBool::new(false),

@@ -13,6 +13,7 @@ mod room;
 mod serve;
 mod sketching;
 mod socket;
+mod store;
 pub mod wire;
 
 pub use room::{CarryOut, Said, Saying};

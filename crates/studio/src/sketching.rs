@@ -1,7 +1,8 @@
 //! Strokes shown at once, while the shot itself is still being cut.
 
-use crate::lens::{Lens, Out, Store, laid_on};
+use crate::lens::{Lens, Out, laid_on};
 use crate::room::{Means, refusal};
+use crate::store::Store;
 use crate::wire::{On, Screen, Tell};
 use setpiece::commands::pixels::encode::{Encoder, Transfer};
 use setpiece::commands::sketch::{self, Ground};

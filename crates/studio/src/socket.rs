@@ -1,9 +1,10 @@
 //! One window's line to the program.
 
 use crate::house::{House, Open};
-use crate::lens::{Lens, Out, Store, picked};
+use crate::lens::{Lens, Out, picked};
 use crate::room::{PrintWanted, Room, refusal};
 use crate::sketching::{self, Sketching};
+use crate::store::Store;
 use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::pixels::budget::Told;
