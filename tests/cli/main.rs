@@ -1,6 +1,7 @@
 //! The real binary in fresh folders: what each command does, and that what it refuses leaves the picture as it was.
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod aside;
 mod batch;
 mod begin;
 mod check;

@@ -491,28 +491,6 @@ fn no_name_leads_out_of_the_rack() {
     );
 }
 
-/// A shot that is brought is cut out, and the window is told how far that is.
-#[test]
-fn a_window_hears_how_far_a_cut_is() {
-    let room = room();
-    let studio = Studio::open(&room.join("marsh"));
-    let mut line = studio.own_line();
-    line.told("sheet");
-    let sheets = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
-    let shot = std::fs::read(sheets.join("white.jpg")).unwrap();
-    let handed: Value = serde_json::from_str(&studio.hand_in("white.jpg", &shot).body).unwrap();
-    let words = json!(["place", "add", "bird", "--shot", {"file": handed["file"]}, "--at", "0,3"]);
-    let n = line.send(&json!({"ask": "do", "deed": {"deed": "say", "words": words}}));
-    let mut shares = Vec::new();
-    while shares.len() < 3 {
-        let told = line.told("going");
-        assert_eq!(told["n"], n);
-        shares.push(told["share"].as_f64().unwrap());
-    }
-    assert!(shares.is_sorted() && shares[0] > 0.0 && shares[2] < 1.0, "{shares:?}");
-    assert_eq!(line.answer(n)["tell"], "done");
-}
-
 #[test]
 fn odd_messages_are_refused_and_the_studio_stands() {
     let room = room();

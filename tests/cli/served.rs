@@ -145,14 +145,21 @@ impl Line {
         self.n
     }
 
+    /// The next text.
+    pub(crate) fn next(&mut self) -> Value {
+        loop {
+            if let Message::Text(text) = self.socket.read().unwrap() {
+                return serde_json::from_str(&text).unwrap();
+            }
+        }
+    }
+
     /// The next text that tells this.
     pub(crate) fn told(&mut self, tell: &str) -> Value {
         loop {
-            if let Message::Text(text) = self.socket.read().unwrap() {
-                let told: Value = serde_json::from_str(&text).unwrap();
-                if told["tell"] == tell {
-                    return told;
-                }
+            let told = self.next();
+            if told["tell"] == tell {
+                return told;
             }
         }
     }
@@ -160,11 +167,9 @@ impl Line {
     /// The next text that answers the message of this number: that it is done, refused, or what was asked for.
     pub(crate) fn answer(&mut self, n: u32) -> Value {
         loop {
-            if let Message::Text(text) = self.socket.read().unwrap() {
-                let told: Value = serde_json::from_str(&text).unwrap();
-                if told["n"] == n && told["tell"] != "going" {
-                    return told;
-                }
+            let told = self.next();
+            if told["n"] == n && told["tell"] != "going" {
+                return told;
             }
         }
     }

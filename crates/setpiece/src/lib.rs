@@ -3,6 +3,7 @@
 //! Contains no formula and no pixel loop, and reads no clock: the time of an edit is handed in.
 #![forbid(unsafe_code)]
 
+mod ahead;
 pub mod commands;
 pub mod desk;
 pub mod disk;
@@ -22,6 +23,7 @@ pub mod rasters;
 mod source;
 mod timestamp;
 
+pub use ahead::Ahead;
 pub use error::Error;
 pub use folder::Folder;
 pub use history::{Entry, Turn};

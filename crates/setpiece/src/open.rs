@@ -1,5 +1,6 @@
 //! An open picture.
 
+use crate::ahead::Ahead;
 use crate::disk::{Disk, Local, Nowhere, beside, write_whole};
 use crate::history::{Entry, Step};
 use crate::journal::{Found, Head, Journal, Kind, of_edit, of_new};
@@ -24,6 +25,7 @@ pub struct Picture {
     saved: Option<u64>,
     /// None in a rehearsal.
     lock: Option<Lock>,
+    ahead: Ahead,
 }
 
 /// An edit that was accepted: it is on the disk.
@@ -100,8 +102,16 @@ impl Picture {
         let line = of_new(&head, &scene::file::to_file(&scene));
         // The journal before the picture's file: with the journal alone the picture can be made anew.
         journal.append(&*disk, vec![(head, line)])?;
-        let mut picture =
-            Self { folder, scene, journal, notices: Vec::new(), disk, saved: None, lock: Some(lock) };
+        let mut picture = Self {
+            folder,
+            scene,
+            journal,
+            notices: Vec::new(),
+            disk,
+            saved: None,
+            lock: Some(lock),
+            ahead: Ahead::default(),
+        };
         picture.save()?;
         if let Some(above) = path.parent().filter(|p| !p.as_os_str().is_empty()) {
             picture.disk.sync_folder(above).map_err(Error::disk(doing, above))?;
@@ -159,7 +169,8 @@ impl Picture {
         for inner in std::iter::once(folder.out()).chain(folder.cache()) {
             files::atomic::sweep(&inner);
         }
-        let mut picture = Self { folder, scene, journal, notices, disk, saved, lock: Some(lock) };
+        let mut picture =
+            Self { folder, scene, journal, notices, disk, saved, lock: Some(lock), ahead: Ahead::default() };
         if saved.is_none() {
             picture.save()?;
         } else if picture.notices.iter().any(|n| matches!(n, Notice::Replayed { .. })) {
@@ -181,7 +192,35 @@ impl Picture {
             disk: Box::new(Nowhere),
             saved: None,
             lock: None,
+            ahead: Ahead::default(),
         }
+    }
+
+    /// What a decision that was rehearsed on it made from files, for [`Picture::go_by`].
+    #[must_use]
+    pub fn into_ahead(self) -> Ahead {
+        self.ahead
+    }
+
+    /// Takes what was made ahead for the decision that comes next, in place of whatever was made for others.
+    pub fn go_by(&mut self, ahead: Ahead) {
+        self.ahead = ahead;
+    }
+
+    /// What `make` makes; where it was made ahead from just this, that. A rehearsal keeps it.
+    pub(crate) fn once<T: Clone + Send + 'static, E>(
+        &mut self,
+        from: &str,
+        make: impl FnOnce() -> Result<T, E>,
+    ) -> Result<T, E> {
+        if let Some(made) = self.ahead.take(from) {
+            return Ok(made);
+        }
+        let made = make()?;
+        if self.is_rehearsal() {
+            self.ahead.lay(from, made.clone());
+        }
+        Ok(made)
     }
 
     /// Whether nothing of it is written.

@@ -5,6 +5,7 @@
 
 mod beside;
 mod built;
+mod deciding;
 mod guard;
 mod house;
 mod inbox;

@@ -14,7 +14,7 @@ use setpiece::commands::{
     projection, reading, render, rendering, seen, takes, toning, touch_up, wedge,
 };
 use setpiece::desk::Desk;
-use setpiece::{Folder, Picture, Timestamp};
+use setpiece::{Ahead, Folder, Picture, Timestamp};
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
@@ -341,18 +341,35 @@ impl Room {
         deed: &Deed,
         (called_off, told): (&Arc<AtomicBool>, Told),
     ) -> Result<Said, Refusal> {
+        let budget = self.means.budget.until(Arc::clone(called_off)).telling(told);
+        let ahead = deed.work().map(|_| self.made_ahead(take, deed, &budget));
+        if called_off.load(Ordering::Relaxed) {
+            return Err(called());
+        }
         let mut desk = self.desk.lock().unwrap_or_else(PoisonError::into_inner);
         let (desk, used) = &mut *desk;
         let picture = desk.picture().map_err(|e| refusal(&e.into()))?;
         // Done or refused, the lock is given back when nobody asks any more.
         *used = Some(Instant::now());
-        let budget = self.means.budget.until(Arc::clone(called_off)).telling(told);
+        picture.go_by(ahead.unwrap_or_default());
         let said = self
             .said(picture, take, deed, &budget)
             .map_err(|e| if called_off.load(Ordering::Relaxed) { called() } else { refusal(&e) })?;
         *used = Some(Instant::now());
+        if let Deed::Say { words } = deed {
+            // What it named is in the picture now.
+            self.inbox.clear(&self.inbox.files(words).unwrap_or_default());
+        }
         self.pile.send_replace(Arc::new(Pile::of(desk, &self.means.budget)));
         Ok(said)
+    }
+
+    /// What a decision takes that may be made before it: the desk is free meanwhile. Whatever is odd about it is told by the decision.
+    fn made_ahead(&self, take: Option<TakeId>, deed: &Deed, budget: &Budget) -> Ahead {
+        let pile = self.pile();
+        let mut rehearsal = Picture::rehearsal(&pile.scene, &pile.folder);
+        let _ = self.said(&mut rehearsal, take, deed, budget);
+        rehearsal.into_ahead()
     }
 
     fn said(
@@ -373,10 +390,7 @@ impl Room {
                 let take = take.and_then(|id| picture.scene().takes().get(&id)).map(|t| t.name.clone());
                 let words: Vec<String> = self.inbox.texts(words)?;
                 let saying = Saying { words: &words, take: take.as_deref(), files: &files, budget, now };
-                let said = (self.means.carry_out)(picture, &saying)?;
-                // They are in the picture now.
-                self.inbox.clear(&files);
-                Ok(said)
+                (self.means.carry_out)(picture, &saying)
             }
         }
     }

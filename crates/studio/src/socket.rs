@@ -1,14 +1,14 @@
 //! One window's line to the program.
 
+use crate::deciding::{Deciding, Decision, UNDECIDED};
 use crate::house::{House, Open};
 use crate::lens::{Lens, Out, picked};
 use crate::room::{PrintWanted, Room, refusal};
 use crate::sketching::{self, Sketching};
 use crate::store::Store;
-use crate::wire::{Ask, Asked, Deed, Refusal, Screen, Tell};
+use crate::wire::{Ask, Asked, Refusal, Screen, Tell};
 use axum::extract::ws::{Message, WebSocket};
 use setpiece::commands::pixels::budget::Told;
-use setpiece::commands::scene::TakeId;
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -16,13 +16,8 @@ use tokio::sync::{mpsc, watch};
 
 /// Messages that wait to leave; a window that does not take them is not sent more.
 const WAITING: usize = 4;
-/// Decisions that wait to be carried out; a window that sends more waits.
-const UNDECIDED: usize = 64;
 /// Longest message from a window.
 pub(crate) const LONGEST: usize = 1 << 20;
-
-/// A decision: the number of its message, the leaf that lay on top, and what is to be done.
-type Decision = (u32, Option<TakeId>, Deed);
 
 /// One window: what it sees, what is done for it, and the way back to it.
 #[derive(Clone)]
@@ -34,7 +29,7 @@ struct Window {
     out: mpsc::Sender<Out>,
     deeds: mpsc::Sender<Decision>,
     sketching: Arc<Sketching>,
-    /// Calls off what is being printed, and what is being decided.
+    /// Calls off what is being printed, and what is decided and takes long.
     called_off: Arc<AtomicBool>,
     undecided: Arc<AtomicBool>,
 }
@@ -142,7 +137,10 @@ async fn at_picture(
         };
         std::thread::spawn(work)
     };
-    let deciding = tokio::spawn(decide(window.clone(), waiting));
+    let deciding = {
+        let Window { lens, room, out, undecided: called_off, .. } = window.clone();
+        tokio::spawn(Deciding { lens, room, out, called_off }.all(waiting))
+    };
     let mut is_open = send(socket, window.sheet().await).await;
     let mut is_left = false;
     while is_open && !is_left {
@@ -185,7 +183,7 @@ async fn at_picture(
 }
 
 /// Tells a window how far something is, by the hundredth.
-fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
+pub(crate) fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
     let told = AtomicU64::new(0);
     Arc::new(move |share: f64| {
         let hundredths = (share.clamp(0.0, 1.0) * 100.0) as u64;
@@ -194,26 +192,6 @@ fn going(n: u32, out: mpsc::Sender<Out>) -> Told {
             let _ = out.try_send(Out::Tell(Tell::Going { n, share }));
         }
     })
-}
-
-/// Carries out decisions, one after another.
-async fn decide(window: Window, mut waiting: mpsc::Receiver<Decision>) {
-    let Window { lens, room, out, deeds, undecided, .. } = window;
-    // So that this ends with the window.
-    drop(deeds);
-    while let Some((n, top, deed)) = waiting.recv().await {
-        let (at, called_off) = (Arc::clone(&room), Arc::clone(&undecided));
-        called_off.store(false, Ordering::Relaxed);
-        let told = going(n, out.clone());
-        let done = tokio::task::spawn_blocking(move || at.carry_out(top, &deed, (&called_off, told))).await;
-        let tell = match done {
-            Ok(Ok(said)) => Tell::Done { n, says: said.says, notes: said.notes },
-            Ok(Err(why)) => Tell::Refused { n, why },
-            Err(_) => Tell::Refused { n, why: broken() },
-        };
-        lens.decided(&room.pile());
-        let _ = out.send(Out::Tell(tell)).await;
-    }
 }
 
 impl Window {
@@ -330,7 +308,8 @@ impl Window {
                 self.undecided.store(true, Ordering::Relaxed);
             }
             Ask::Do { deed } => {
-                if self.deeds.try_send((n, self.lens.top().1, deed)).is_err() {
+                let decision = Decision { n, top: self.lens.top().1, deed };
+                if self.deeds.try_send(decision).is_err() {
                     return Some(Out::Tell(Tell::Refused { n, why: busy() }));
                 }
             }
@@ -397,7 +376,7 @@ fn busy() -> Refusal {
     }
 }
 
-fn broken() -> Refusal {
+pub(crate) fn broken() -> Refusal {
     Refusal {
         what: "the program tripped over this".to_owned(),
         place: "the studio".to_owned(),

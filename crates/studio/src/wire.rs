@@ -210,6 +210,34 @@ pub enum Deed {
     },
 }
 
+impl Deed {
+    /// What may take long about it, if anything.
+    pub(crate) fn work(&self) -> Option<Work> {
+        let Self::Say { words } = self else { return None };
+        let says = |at: usize, text: &str| matches!(words.get(at), Some(Word::Text(t)) if t == text);
+        if says(0, "place") && words.iter().any(|w| matches!(w, Word::File(_))) {
+            Some(Work::Shot)
+        } else {
+            (says(0, "touch-up") && says(1, "again")).then_some(Work::Cut)
+        }
+    }
+
+    /// Whether it goes through what was decided before.
+    pub(crate) fn is_turn(&self) -> bool {
+        let Self::Say { words } = self else { return false };
+        matches!(words.first(), Some(Word::Text(t)) if t == "undo" || t == "redo")
+    }
+}
+
+/// Work that other decisions need not wait for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Work {
+    /// A shot comes in.
+    Shot,
+    /// What is in the picture is cut out anew.
+    Cut,
+}
+
 /// A word of the command line.
 #[derive(Clone, PartialEq, Eq, Debug, Deserialize, TS)]
 #[serde(untagged)]

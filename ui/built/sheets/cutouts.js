@@ -10,7 +10,7 @@ import { useNibByKeys } from "../parts/nib.js";
 import { Phrase } from "../parts/phrase.js";
 import { trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
-import { doubts, edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
+import { cutAnew, doubts, edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
 import { cutBy, isDrawing, owe } from "../store/owed.js";
 import { cutout, laidOn, said } from "../store/view.js";
 const GROUNDS = [
@@ -157,7 +157,7 @@ export function CutOuts({ picture, places }) {
 		width,
 		onWiden: widen
 	}), hand && /* @__PURE__ */ h(Edge, {
-		id: `#${shown.cutout}`,
+		cutout: shown.cutout,
 		hand
 	}), /* @__PURE__ */ h(Facts, {
 		c: shown,
@@ -380,7 +380,8 @@ function Nibs({ nib, onChoose, width, onWiden }) {
 	}), ", a pen's pressure widens it"));
 }
 /** How the edge is finished, as a sentence. */
-function Edge({ id, hand }) {
+function Edge({ cutout, hand }) {
+	const id = `#${cutout}`;
 	const told = (option, name, value, unit, step, digits, write, least) => /* @__PURE__ */ h(Figure, {
 		name,
 		value,
@@ -396,7 +397,7 @@ function Edge({ id, hand }) {
 	const share = (v) => `${plain(Math.min(100, Math.max(0, v)))}%`;
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "edge"), /* @__PURE__ */ h("p", { class: "manner" }, "Margin ", told("--margin", "Margin", hand.margin_px, "px", .1, 2, plain), " outside the line. Clear at ", told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0), ", solid at", " ", told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0), ". Holes closed up to ", told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0), ". Paper cast taken off by ", told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0), ". Rim", " ", told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0), " wide calmed by ", told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0), ".", " ", /* @__PURE__ */ h("button", {
 		class: "word",
-		onClick: () => void say("touch-up", "again", id)
+		onClick: () => void cutAnew(cutout)
 	}, "cut it again, at its finest")), /* @__PURE__ */ h(Wedge, {
 		clear: hand.clear_at,
 		solid: hand.solid_at

@@ -9,7 +9,7 @@ import { LastPages } from "../parts/book.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
-import { callOff, print, say } from "../store/link.js";
+import { print, say } from "../store/link.js";
 import { going } from "../store/view.js";
 const FORMS = [
 	["tif", "TIFF, 16 bits"],
@@ -125,11 +125,7 @@ export function Dispatch({ picture, places }) {
 	}), " replace a file of this name")), /* @__PURE__ */ h("p", { class: "row" }, /* @__PURE__ */ h("button", {
 		class: "word act",
 		disabled: going.value !== null
-	}, "write the file"), " ", going.value && /* @__PURE__ */ h("button", {
-		type: "button",
-		class: "word",
-		onClick: callOff
-	}, "call it off"))), !isEmpty && /* @__PURE__ */ h(Crop, {
+	}, "write the file"), going.value && " when what is being done now is done")), !isEmpty && /* @__PURE__ */ h(Crop, {
 		box: beside,
 		picture,
 		ppi

@@ -228,7 +228,6 @@ export function doubts(cutout) {
 /** Decides something; whether it was done. */
 export function decide(deed) {
 	work(1);
-	if (going.value && working > 1) said.value = "It waits until what is being done now is done.";
 	return new Promise((then) => {
 		send({
 			ask: "do",
@@ -254,8 +253,18 @@ export function say(...words) {
 		words
 	});
 }
+let cutting = 0;
+/** Cuts a shot anew by the strokes it has, or by its paper. */
+export async function cutAnew(cutout, ...how) {
+	said.value = "It is being cut …";
+	cutting += 1;
+	const isCut = await say("touch-up", "again", `#${cutout}`, ...how);
+	cutting -= 1;
+	return isCut;
+}
 /** Takes the last decisions back, or does them again. */
 export function turn(way, times = 1) {
+	if (cutting > 0) said.value = "It waits until what is being cut is cut.";
 	void say(way, String(times));
 }
 /** Lays another leaf on top. */

@@ -11,7 +11,7 @@ import { useNibByKeys } from "../parts/nib.js";
 import { Phrase } from "../parts/phrase.js";
 import { trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
-import { doubts, edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
+import { cutAnew, doubts, edge, handIn, letGo, say, sketch, unsketch } from "../store/link.js";
 import { cutBy, isDrawing, owe } from "../store/owed.js";
 import { cutout, laidOn, said } from "../store/view.js";
 
@@ -92,7 +92,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
               ))}
             </p>
             <Nibs nib={nib} onChoose={choose} width={width} onWiden={widen} />
-            {hand && <Edge id={`#${shown.cutout}`} hand={hand} />}
+            {hand && <Edge cutout={shown.cutout} hand={hand} />}
             <Facts c={shown} picture={picture} />
             <Walk c={shown} picture={picture} walked={walked} onWalk={walk} />
             {hand?.owes_cut && (
@@ -239,7 +239,8 @@ function Nibs({ nib, onChoose, width, onWiden }: { nib: string | null; onChoose:
 }
 
 /** How the edge is finished, as a sentence. */
-function Edge({ id, hand }: { id: string; hand: HandworkReport }) {
+function Edge({ cutout, hand }: { cutout: number; hand: HandworkReport }) {
+  const id = `#${cutout}`;
   const told = (option: string, name: string, value: number, unit: string, step: number, digits: number, write: (v: number) => string, least?: number) => (
     <Figure name={name} value={value} unit={unit} step={step} digits={digits} {...(least === undefined ? {} : { least })} onTry={() => {}} onKeep={(v) => void say("touch-up", "edge", id, option, write(v))} onLeave={letGo} />
   );
@@ -252,7 +253,7 @@ function Edge({ id, hand }: { id: string; hand: HandworkReport }) {
         Margin {told("--margin", "Margin", hand.margin_px, "px", 0.1, 2, plain)} outside the line. Clear at {told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0)}, solid at{" "}
         {told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0)}. Holes closed up to {told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0)}. Paper cast taken off by {told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0)}. Rim{" "}
         {told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0)} wide calmed by {told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0)}.{" "}
-        <button class="word" onClick={() => void say("touch-up", "again", id)}>cut it again, at its finest</button>
+        <button class="word" onClick={() => void cutAnew(cutout)}>cut it again, at its finest</button>
       </p>
       <Wedge clear={hand.clear_at} solid={hand.solid_at} />
     </Fragment>

@@ -10,7 +10,7 @@ import { LastPages } from "../parts/book.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
-import { callOff, print, say } from "../store/link.js";
+import { print, say } from "../store/link.js";
 import { going } from "../store/view.js";
 
 const FORMS: [string, string][] = [
@@ -125,7 +125,7 @@ export function Dispatch({ picture, places }: { picture: Sheet; places: Places }
           <p class="row">
             <label><input type="checkbox" checked={isOver} onChange={(e: Event) => replace((e.currentTarget as HTMLInputElement).checked)} /> replace a file of this name</label>
           </p>
-          <p class="row"><button class="word act" disabled={going.value !== null}>write the file</button> {going.value && <button type="button" class="word" onClick={callOff}>call it off</button>}</p>
+          <p class="row"><button class="word act" disabled={going.value !== null}>write the file</button>{going.value && " when what is being done now is done"}</p>
         </form>
         )}
         {!isEmpty && <Crop box={beside} picture={picture} ppi={ppi} />}

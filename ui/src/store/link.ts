@@ -193,7 +193,6 @@ export function doubts(cutout: number): Promise<DoubtReport[]> {
 /** Decides something; whether it was done. */
 export function decide(deed: Deed): Promise<boolean> {
   work(1);
-  if (going.value && working > 1) said.value = "It waits until what is being done now is done.";
   return new Promise((then) => {
     send({ ask: "do", deed }, (tell) => {
       work(-1);
@@ -217,8 +216,20 @@ export function say(...words: Word[]): Promise<boolean> {
   return decide({ deed: "say", words });
 }
 
+let cutting = 0;
+
+/** Cuts a shot anew by the strokes it has, or by its paper. */
+export async function cutAnew(cutout: number, ...how: Word[]): Promise<boolean> {
+  said.value = "It is being cut …";
+  cutting += 1;
+  const isCut = await say("touch-up", "again", `#${cutout}`, ...how);
+  cutting -= 1;
+  return isCut;
+}
+
 /** Takes the last decisions back, or does them again. */
 export function turn(way: "undo" | "redo", times = 1): void {
+  if (cutting > 0) said.value = "It waits until what is being cut is cut.";
   void say(way, String(times));
 }
 

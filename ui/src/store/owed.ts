@@ -1,9 +1,8 @@
 // Cuts that are owed: strokes say what a matte was not cut by yet. Those that were drawn in this window are cut by when the hand rests, whatever
 // sheet is turned up; others when it is asked for.
 import { effect, signal } from "../../vendor/signals.js";
-import { isOpen, say, unsketch } from "./link.js";
+import { cutAnew, isOpen, unsketch } from "./link.js";
 import { sheet } from "./scene.js";
-import { said } from "./view.js";
 
 /** How long a hand rests before a shot is cut by what was drawn. */
 const REST = 2500;
@@ -21,8 +20,7 @@ export function owe(cutout: number): void {
 
 /** Cuts a shot by the strokes it has. */
 export async function cutBy(cutout: number): Promise<void> {
-  said.value = "It is being cut by the strokes …";
-  const isCut = await say("touch-up", "again", `#${cutout}`, "--quick");
+  const isCut = await cutAnew(cutout, "--quick");
   // What cannot be cut is not tried again until something else is drawn; what was not heard is.
   if (isCut || isOpen.value) drawn.delete(cutout);
 }

@@ -71,7 +71,7 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
             let mut picture = bench.picture(folder)?;
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
             let id = names::piece(&seen(picture.scene(), layer), &piece)?;
-            let new = coming(&picture, *view, &budget)?;
+            let new = coming(&mut picture, *view, &budget)?;
             let done = pieces::recast(&mut picture, layer, (id, new), now)?;
             told(&mut picture, &budget, layer, done, &[id])
         }
@@ -194,7 +194,7 @@ fn view(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: View) ->
     let (budget, now) = (bench.budget().clone(), bench.now());
     let mut picture = bench.picture(folder)?;
     let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-    let new = coming(&picture, said, &budget)?;
+    let new = coming(&mut picture, said, &budget)?;
     let mut tried = seen(picture.scene(), layer);
     let edit = cutouts::view(&tried, &new)?;
     tried.apply(edit.clone()).map_err(Error::from)?;
@@ -206,11 +206,10 @@ fn view(bench: &mut Bench<'_>, folder: &Path, layer: &TypedLayer, said: View) ->
 }
 
 /// A shot as it is to come in.
-fn coming(picture: &Picture, said: View, budget: &Budget) -> Result<NewCutOut, Error> {
-    let matte = said.shows.matte.or_else(|| incoming::matte_made(picture, &said.shot));
+fn coming(picture: &mut Picture, said: View, budget: &Budget) -> Result<NewCutOut, Error> {
     let cut = incoming::cut(
-        &said.shot,
-        matte.as_deref(),
+        picture,
+        (&said.shot, said.shows.matte.as_deref()),
         (kind(said.shows.additive), uncut(said.shows.or_whole)),
         budget,
     )?;

@@ -103,12 +103,23 @@ pub enum Uncut {
 /// What there is to do with a shot that came in whole.
 const WHOLE: &str = "It is there whole: draw a few strokes inside and outside of what is to stay";
 
-/// Looks at a shot and its matte, and whether they belong together. A shot that has no matte, nor an alpha that cuts anything out, is cut
-/// out.
+/// Looks at a shot and its matte, and whether they belong together. Where none is given, it is the one that this picture made for the shot
+/// before. A shot that has no matte, nor an alpha that cuts anything out, is cut out.
 ///
 /// # Errors
 /// Where one cannot be read, their sizes differ, or the shot cannot be cut out by itself and may not come in whole.
 pub fn cut(
+    picture: &mut Picture,
+    (shot, matte): (&Path, Option<&Path>),
+    manner: (CutOutKind, Uncut),
+    budget: &Budget,
+) -> Result<IncomingCut, Error> {
+    let made = matte.is_none().then(|| matte_made(picture, shot)).flatten();
+    let matte = matte.or(made.as_deref());
+    picture.once(&format!("{shot:?} {matte:?} {manner:?}"), || looked_at(shot, matte, manner, budget))
+}
+
+fn looked_at(
     shot: &Path,
     matte: Option<&Path>,
     (kind, uncut): (CutOutKind, Uncut),
@@ -147,8 +158,7 @@ pub fn cut(
 }
 
 /// The matte that this picture made for a shot before, where there is one.
-#[must_use]
-pub fn matte_made(picture: &Picture, shot: &Path) -> Option<PathBuf> {
+fn matte_made(picture: &Picture, shot: &Path) -> Option<PathBuf> {
     let scene = picture.scene();
     let (digest, _) = files::digest(shot).ok()?;
     let of_shot = scene.cutouts().values().filter(|c| c.shot == digest).filter_map(|c| c.matte);

@@ -96,8 +96,8 @@ pub fn join(
             "draw one that says take; those that say stay hold what is the cut-out's own",
         ));
     }
-    let matte = wanted.matte.clone().or_else(|| incoming::matte_made(picture, &wanted.from));
-    let other = incoming::cut(&wanted.from, matte.as_deref(), (CutOutKind::Solid, Uncut::Refused), budget)?;
+    let from = (&*wanted.from, wanted.matte.as_deref());
+    let other = incoming::cut(picture, from, (CutOutKind::Solid, Uncut::Refused), budget)?;
     let base = own(&files, &was, budget)?;
     let (shot, covers) = images(&other, budget)?;
     let (alignment, error) = aligned(wanted, &base, &shot, &taken, budget)?;

@@ -71,6 +71,7 @@ pub(crate) fn whole(shot: &Incoming, budget: &Budget) -> Result<(Incoming, Measu
 }
 
 /// What cutting a shot anew brings: files that are still to come in.
+#[derive(Clone)]
 pub(crate) struct Anew {
     /// Its coverage.
     pub(crate) matte: Incoming,

@@ -95,8 +95,7 @@ pub fn add(
             id
         }
         Shows::Files { shot, matte, kind, uncut, prop, facts } => {
-            let matte = matte.clone().or_else(|| incoming::matte_made(picture, shot));
-            let cut = incoming::cut(shot, matte.as_deref(), (*kind, *uncut), budget)?;
+            let cut = incoming::cut(picture, (shot, matte.as_deref()), (*kind, *uncut), budget)?;
             let cutout = NewCutOut { name: None, prop: prop.clone(), cut, facts: (**facts).clone() };
             let (id, more) = bring(&tried, &mut fresh, &cutout)?;
             edits.extend(more);

@@ -7,7 +7,9 @@ use super::{Done, Error, Kind, Layer, carry_out_on_edge, cutouts, joining, makin
 use crate::{Picture, Timestamp};
 use cutting::matting::Effort;
 use pixels::Budget;
-use scene::{CutOut, CutOutId, CutOutKind, Edit, Finish, Put, Says, Scene, SourceKind, Stroke, StrokeForm};
+use scene::{
+    CutOut, CutOutId, CutOutKind, Edit, Finish, Joining, Put, Says, Scene, SourceKind, Stroke, StrokeForm,
+};
 use serde::Serialize;
 use std::path::Path;
 use ts_rs::TS;
@@ -161,14 +163,17 @@ fn cut_anew(
     let told: Vec<Told> = strokes.iter().filter_map(Told::of).collect();
     let was_matte = was.matte;
     let all = parts(&tried, picture.folder());
-    let read = all.read(was.shot, budget)?;
-    let mut made = making::anew((read, &was.name), &told, drawn, (effort, budget))?;
-    let own = made.matte.clone();
-    let mut joining = was.joining.clone();
-    if let Some(joining) = &mut joining {
-        joining.matte = Some(own.digest);
-        made = joining::again(&all, was, Some(&own), budget)?;
-    }
+    let from = format!("{} {told:?} {effort:?} {:?}", was.shot, was.joining);
+    let (made, own) = picture.once(&from, || {
+        let alone = making::anew((all.read(was.shot, budget)?, &was.name), &told, drawn, (effort, budget))?;
+        let own = alone.matte.clone();
+        let made = match &was.joining {
+            Some(_) => joining::again(&all, was, Some(&own), budget)?,
+            None => alone,
+        };
+        Ok::<_, Error>((made, own))
+    })?;
+    let joining = was.joining.clone().map(|joining| Joining { matte: Some(own.digest), ..joining });
     let alone = joining.as_ref().map(|_| &own);
     let files: Vec<&Incoming> = std::iter::once(&made.matte).chain(&made.colour).chain(alone).collect();
     let mut edits = incoming::edits(&tried, &files);
