@@ -1,5 +1,6 @@
 //! What an edit does, as one would say it: for the log of edits and the differences between takes.
 
+mod anew;
 mod clause;
 
 use crate::{
@@ -52,7 +53,7 @@ impl Edit {
                 format!("Lens {} at f/{}, focused at {focus}", lens.focal(), plain(lens.f_number(), 1))
             }
             Self::DepthScale(scale) => format!("Defocus times {}", plain(scale.get(), 2)),
-            Self::Sky(_) => "Sky's light changed".to_owned(),
+            Self::Sky(sky) => anew::sky(&scene.lights.sky, sky),
             Self::Sun(None) => "No sun".to_owned(),
             Self::Sun(Some(sun)) => {
                 format!("Sun {} high, {} from ahead", degrees(sun.height), side(sun.bearing))
@@ -71,9 +72,10 @@ impl Edit {
             Self::Level { id, put } => {
                 thing("Level", put, |l| &l.name, scene.levels.get(id).map(|l| l.name.as_str()))
             }
-            Self::Practical { id, put } => {
-                thing("Lamp", put, |p| &p.name, scene.practicals.get(id).map(|p| p.name.as_str()))
-            }
+            Self::Practical { id, put } => match (put, scene.practicals.get(id)) {
+                (Put::Replace(new), Some(old)) if old.name == new.name => anew::lamp(old, new),
+                _ => thing("Lamp", put, |p| &p.name, scene.practicals.get(id).map(|p| p.name.as_str())),
+            },
             Self::SetUp { id, put } => {
                 thing("Set-up", put, |s| &s.name, scene.set_ups.get(id).map(|s| s.name.as_str()))
             }
@@ -83,10 +85,10 @@ impl Edit {
                 }
                 _ => thing("Cut-out", put, |c| &c.name, scene.cutouts.get(id).map(|c| c.name.as_str())),
             },
-            Self::Facts { cutout, .. } => {
-                let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
-                format!("Facts of {name} changed")
-            }
+            Self::Facts { cutout, facts } => match scene.cutouts.get(cutout) {
+                Some(c) => anew::facts(&c.name, &c.facts, facts),
+                None => format!("Facts of {cutout} said anew"),
+            },
             Self::Stroke { cutout, put, .. } => {
                 let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
                 let done = match put {
@@ -303,7 +305,8 @@ fn treatment(id: TreatmentId, change: &TreatmentChange, scene: &Scene) -> String
                     format!("{old} {}", clauses.join("; "))
                 }
             }
-            _ => format!("{} changed", capital(new.kind.name())),
+            Some(t) => anew::kind(&old, &t.kind, &new.kind),
+            None => format!("{} changed", capital(new.kind.name())),
         },
         TreatmentChange::Move { to } => format!("{old} moved to place {}", to + 1),
         TreatmentChange::Remove => format!("{old} removed"),
@@ -387,6 +390,13 @@ fn factor<V: Copy>(row: &Row<Factor, V>, pinned: impl Fn(V) -> String) -> String
 
 fn per_cent(share: f64) -> String {
     format!("{} %", plain(share * 100.0, 1))
+}
+
+/// How much more or less light that is.
+fn factor_of(times: f64) -> String {
+    let by = units::math::log2(times);
+    let (many, way) = (plain(by.abs(), 2), if by < 0.0 { "darker" } else { "brighter" });
+    format!("{many} {} {way}", if many == "1" { "stop" } else { "stops" })
 }
 
 fn stops(value: Stops) -> String {

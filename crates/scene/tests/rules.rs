@@ -322,6 +322,55 @@ fn edits_are_said_in_the_photographers_words() {
 }
 
 #[test]
+fn what_is_said_otherwise_is_told_with_its_figures() {
+    let mut scene = marsh();
+    let id = TreatmentId::from_number(20);
+    let treated = |kind| Box::new(Treatment { id, kind, strength: 1.0, where_: Where::EVERYWHERE });
+    let add = TreatmentChange::Add { at: 0, treatment: treated(Kind::Saturation(1.0)) };
+    scene.apply(Edit::Treatment { id, change: add }).unwrap();
+    let lamp = scene.practicals().iter().next().map(|(id, lamp)| (*id, lamp.clone())).unwrap();
+    let cutout = CutOutId::from_number(1);
+    let facts = scene.cutouts()[&cutout].facts;
+    let mut said = |edit: Edit| {
+        let sentence = edit.sentence(&scene);
+        scene.apply(edit).unwrap();
+        sentence
+    };
+    let replaced = |kind| Edit::Treatment { id, change: TreatmentChange::Replace(treated(kind)) };
+    let curve = |slope, pulled: &[(f64, f64)]| Kind::CharacteristicCurve {
+        toe: Stops::of(3.0),
+        slope,
+        shoulder: Stops::of(2.0),
+        pulled: pulled.iter().map(|(at, by)| PulledStep { at: Stops::of(*at), by: Stops::of(*by) }).collect(),
+    };
+    assert_eq!(said(replaced(Kind::Saturation(0.9))), "Saturation, 90 %");
+    assert_eq!(said(replaced(curve(1.0, &[]))), "Saturation, now characteristic curve");
+    assert_eq!(
+        said(replaced(curve(1.2, &[(1.0, 0.25)]))),
+        "Characteristic curve, slope 1.2, step +1 pulled +0.25 stops"
+    );
+    assert_eq!(said(replaced(curve(1.2, &[]))), "Characteristic curve, a step let go");
+    let mut brighter = lamp.1.clone();
+    brighter.glow.strength *= 2.0;
+    brighter.at.y = brighter.at.y + m(0.3);
+    let name = &lamp.1.name;
+    let put = |lamp: &Practical| Put::Replace(Box::new(lamp.clone()));
+    assert_eq!(
+        said(Edit::Practical { id: lamp.0, put: put(&brighter) }),
+        format!("Lamp {name}, 0.3 m higher, 1 stop brighter")
+    );
+    let known = Facts { scale: Some(Scale::Height(m(1.25))), may_mirror: Some(false), ..facts };
+    assert_eq!(
+        said(Edit::Facts { cutout, facts: Box::new(known) }),
+        "Crane, left, 1.25 m tall, not to be mirrored"
+    );
+    assert_eq!(
+        said(Edit::Facts { cutout, facts: Box::new(facts) }),
+        "Crane, left, height not said, may be mirrored"
+    );
+}
+
+#[test]
 fn a_group_is_told_by_the_piece_it_stands_and_not_by_its_files() {
     let mut scene = marsh();
     let (digest, mut fresh) = (Digest::of(b"heron"), scene.fresh());
