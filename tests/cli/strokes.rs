@@ -117,6 +117,25 @@ fn strokes_beyond_the_frame_change_nothing() {
     assert!(!room.join("n.png").exists());
 }
 
+/// Part of the thing that is taken for paper is said to be inside: the rest stays as it was found.
+#[test]
+fn strokes_inside_keep_what_was_taken_for_paper() {
+    let room = Room::new();
+    paper(&room);
+    let at = |m: &[u16], x: u32, y: u32| m[(y * W + x) as usize];
+    room.run("cut posts.png --matte m.png --quick").fine();
+    let whole = codes(&room.join("m.png"));
+    assert_eq!((at(&whole, 80, 100), at(&whole, 150, 100)), (u16::MAX, 0));
+    strokes(&room, "s.json", &[r#"{"says": "inside", "width": 20, "path": [[150, 90], [150, 110]]}"#]);
+    let told = room.run("cut posts.png --matte m.png --quick --over --strokes s.json --json").fine().json();
+    assert_eq!(told["by"].as_str(), Some("paper and strokes"));
+    let kept = codes(&room.join("m.png"));
+    for [x, y] in [[80, 100], [215, 120], [150, 100]] {
+        assert_eq!(at(&kept, x, y), u16::MAX, "{x}, {y}");
+    }
+    assert_eq!(at(&kept, 20, 20), 0);
+}
+
 #[test]
 fn strokes_are_laid_over_a_trimap() {
     let room = Room::new();

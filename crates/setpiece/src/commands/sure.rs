@@ -30,8 +30,8 @@ pub(crate) enum Known<'a> {
     Ready(Option<&'a Trimap>, &'a Prepared),
 }
 
-/// With strokes inside and no trimap, the thing is found from strokes alone; otherwise what strokes say is laid over the trimap,
-/// or over what is found from the paper. `shot` and `drawn` are where the picture and the strokes are from.
+/// With strokes both inside and outside and no trimap, the thing is found from strokes alone; otherwise what strokes say is laid over
+/// the trimap, or over what is found from the paper. `shot` and `drawn` are where the picture and the strokes are from.
 ///
 /// # Errors
 /// Where no paper is found, strokes say too little, or the memory does not suffice.
@@ -42,13 +42,13 @@ pub(crate) fn found(
     (shot, drawn): (&Path, &str),
     budget: &Budget,
 ) -> Result<Found, Error> {
-    let is_inside = strokes.iter().any(|s| s.0 == Said::Inside);
+    let says = |said| strokes.iter().any(|s| s.0 == said);
     let mut found = match known {
         Known::Trimap(trimap) => {
             let doubts = inside_out(&trimap).map(str::to_owned).into_iter().collect();
             Found { trimap, by: "trimap", doubts }
         }
-        known if is_inside => {
+        known if says(Said::Inside) && says(Said::Outside) => {
             let trimap = match known {
                 Known::Ready(_, regions) => regions.trimap(strokes, budget)?,
                 _ => regions::trimap(picture, strokes, budget)?,
@@ -58,7 +58,10 @@ pub(crate) fn found(
         }
         Known::Ready(Some(trimap), _) => Found { trimap: trimap.clone(), by: "paper", doubts: Vec::new() },
         Known::Nothing | Known::Ready(None, _) => {
-            let found = sheet::found(picture, budget)?.map_err(|e| not_found(e, shot))?;
+            let found = sheet::found(picture, budget)?.map_err(|e| match says(Said::Inside) {
+                true => too_little(Unsaid::Outside, drawn),
+                false => not_found(e, shot),
+            })?;
             let doubts = doubtful(&found).iter().map(Doubtful::to_string).collect();
             Found { trimap: found.trimap, by: "paper", doubts }
         }
