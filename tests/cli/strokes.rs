@@ -136,6 +136,50 @@ fn strokes_inside_keep_what_was_taken_for_paper() {
     assert_eq!(at(&kept, 20, 20), 0);
 }
 
+/// Mean difference of a matte from the true one of a sheet shot, both cut at the least effort: by paper alone, and by strokes as well.
+fn off(name: &str, drawn: &[&str]) -> [f64; 2] {
+    let sheets = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets");
+    let room = Room::new();
+    fs::copy(sheets.join(format!("shots/{name}.jpg")), room.join("shot.jpg")).unwrap();
+    let budget = pixels::Budget::of_bytes(1 << 28);
+    let truth = picture(&sheets.join(format!("mattes/{name}.png"))).to_coverage(&budget).unwrap();
+    let size = [truth.width(), truth.height()];
+    let list = drawn.join(",");
+    let text =
+        format!(r#"{{"setpiece_strokes": 1, "size": [{}, {}], "strokes": [{list}]}}"#, size[0], size[1]);
+    fs::write(room.join("s.json"), text).unwrap();
+    ["", " --strokes s.json"].map(|more| {
+        room.run(&format!("cut shot.jpg --matte m.png --quick --over{more}")).fine();
+        let found = codes(&room.join("m.png"));
+        let each = found.iter().zip(truth.samples());
+        each.map(|(m, a)| (f64::from(*m) / 65535.0 - f64::from(*a)).abs()).sum::<f64>() / found.len() as f64
+    })
+}
+
+/// A stroke that says what was found already changes nothing elsewhere: thin parts and hair stay, which a few strokes do not tell.
+#[test]
+fn strokes_that_agree_with_the_paper_leave_it() {
+    let drawn = [
+        r#"{"says": "inside", "width": 6, "path": [[387, 704], [495, 704]]}"#,
+        r#"{"says": "outside", "width": 6, "path": [[619, 1189], [731, 1189]]}"#,
+    ];
+    let [alone, with] = off("sitter_1", &drawn);
+    assert!(alone < 0.003 && (with - alone).abs() < 1e-5, "{alone} {with}");
+}
+
+/// White on white, the paper takes most of the thing for itself: where strokes contradict it, all that hangs together is put right.
+#[test]
+fn strokes_that_contradict_the_paper_put_it_right() {
+    let drawn = [
+        r#"{"says": "inside", "width": 6, "path": [[885, 451], [1005, 451]]}"#,
+        r#"{"says": "inside", "width": 6, "path": [[987, 469], [1107, 469]]}"#,
+        r#"{"says": "outside", "width": 6, "path": [[1061, 795], [1181, 795]]}"#,
+        r#"{"says": "outside", "width": 6, "path": [[1029, 938], [1149, 938]]}"#,
+    ];
+    let [alone, with] = off("white", &drawn);
+    assert!(with < 0.6 * alone, "{alone} {with}");
+}
+
 #[test]
 fn strokes_are_laid_over_a_trimap() {
     let room = Room::new();

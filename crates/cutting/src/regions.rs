@@ -6,10 +6,13 @@
 
 mod border;
 mod colours;
+mod contradicted;
 mod flow;
 mod grid;
 mod segments;
 mod ways;
+
+pub use contradicted::{Together, over_paper};
 
 use crate::even;
 use crate::matting::{Sure, Trimap};

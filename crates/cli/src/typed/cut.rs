@@ -19,8 +19,8 @@ pub(crate) enum On {
 ///
 /// Before paper of any one colour by itself. Before anything else by strokes: a few lines drawn over the shot that say what is inside
 /// the thing, what is outside, and where one goes over into the other (docs/formats/strokes.md); or by a trimap, a picture of the shot's
-/// size that is black outside the thing, white inside and grey between. Strokes that say only what is inside, or only what is outside, are
-/// laid over what was found from the paper, and all strokes over a trimap. The matte is white where the thing covers.
+/// size that is black outside the thing, white inside and grey between. Before paper strokes put right what was found from it, where they
+/// contradict it, and over a trimap they are laid. The matte is white where the thing covers.
 #[derive(Args)]
 #[command(after_help = "\
 setpiece cut heron.tif --matte heron-matte.png

@@ -25,8 +25,8 @@ pub struct Wanted {
     pub shot: PathBuf,
     /// What is sure of it: black outside, white inside, grey between. Without one it is found from the paper.
     pub trimap: Option<PathBuf>,
-    /// What was drawn over it. With strokes inside and outside, the thing is found from strokes alone; with those of one kind, and
-    /// with a trimap, what they say is laid over what else is sure.
+    /// What was drawn over it. What they say is laid over what else is sure; without paper and trimap, the thing is found from them
+    /// alone.
     pub strokes: Option<PathBuf>,
     /// Where the matte goes.
     pub matte: PathBuf,

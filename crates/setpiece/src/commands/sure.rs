@@ -3,7 +3,7 @@
 use super::{Error, Kind};
 use cutting::matting::{Sure, Trimap};
 use cutting::pen::Stroke;
-use cutting::regions::{self, Prepared, Said, Unsaid};
+use cutting::regions::{self, Prepared, Said, Together, Unsaid};
 use cutting::sheet::{self, Doubt};
 use pixels::{Budget, Image, Rgb};
 use std::fmt;
@@ -30,11 +30,11 @@ pub(crate) enum Known<'a> {
     Ready(Option<&'a Trimap>, &'a Prepared),
 }
 
-/// With strokes both inside and outside and no trimap, the thing is found from strokes alone; otherwise what strokes say is laid over
-/// the trimap, or over what is found from the paper. `shot` and `drawn` are where the picture and the strokes are from.
+/// What strokes say is laid over the trimap, or over what is found from the paper, which is put right where they contradict it; where there
+/// is no paper the thing is found from strokes alone. `shot` and `drawn` are where the picture and the strokes are from.
 ///
 /// # Errors
-/// Where no paper is found, strokes say too little, or the memory does not suffice.
+/// Where nothing is found, strokes say too little, or the memory does not suffice.
 pub(crate) fn found(
     picture: &Image<Rgb>,
     known: Known<'_>,
@@ -42,40 +42,46 @@ pub(crate) fn found(
     (shot, drawn): (&Path, &str),
     budget: &Budget,
 ) -> Result<Found, Error> {
-    let says = |said| strokes.iter().any(|s| s.0 == said);
-    let mut found = match known {
+    let by_regions = || match known {
+        Known::Ready(_, regions) => regions.trimap(strokes, budget),
+        _ => regions::trimap(picture, strokes, budget),
+    };
+    let (mut found, is_paper) = match &known {
         Known::Trimap(trimap) => {
-            let doubts = inside_out(&trimap).map(str::to_owned).into_iter().collect();
-            Found { trimap, by: "trimap", doubts }
+            let doubts = inside_out(trimap).map(str::to_owned).into_iter().collect();
+            (Found { trimap: trimap.clone(), by: "trimap", doubts }, false)
         }
-        known if says(Said::Inside) && says(Said::Outside) => {
-            let trimap = match known {
-                Known::Ready(_, regions) => regions.trimap(strokes, budget)?,
-                _ => regions::trimap(picture, strokes, budget)?,
-            };
-            let trimap = trimap.map_err(|e| too_little(e, drawn))?;
-            return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
+        Known::Ready(Some(paper), _) => {
+            (Found { trimap: (*paper).clone(), by: "paper", doubts: Vec::new() }, true)
         }
-        Known::Ready(Some(trimap), _) => Found { trimap: trimap.clone(), by: "paper", doubts: Vec::new() },
-        Known::Nothing | Known::Ready(None, _) => {
-            let found = sheet::found(picture, budget)?.map_err(|e| match says(Said::Inside) {
-                true => too_little(Unsaid::Outside, drawn),
-                false => not_found(e, shot),
-            })?;
-            let doubts = doubtful(&found).iter().map(Doubtful::to_string).collect();
-            Found { trimap: found.trimap, by: "paper", doubts }
-        }
+        Known::Nothing | Known::Ready(None, _) => match sheet::found(picture, budget)? {
+            Ok(found) => {
+                let doubts = doubtful(&found).iter().map(Doubtful::to_string).collect();
+                (Found { trimap: found.trimap, by: "paper", doubts }, true)
+            }
+            Err(_) if strokes.iter().any(|s| s.0 == Said::Inside) => {
+                let trimap = by_regions()?.map_err(|e| too_little(e, drawn))?;
+                return Ok(Found { trimap, by: "strokes", doubts: Vec::new() });
+            }
+            Err(e) => return Err(not_found(e, shot)),
+        },
     };
     if strokes.is_empty() {
         return Ok(found);
     }
-    found.trimap = regions::laid(found.trimap, strokes, budget)?;
+    (found.trimap, found.by) = if is_paper {
+        match regions::over_paper(&found.trimap, strokes, by_regions, budget)? {
+            Together::Paper(trimap) => (trimap, "paper and strokes"),
+            Together::Strokes(trimap) => (trimap, "strokes"),
+        }
+    } else {
+        (regions::laid(found.trimap, strokes, budget)?, "trimap and strokes")
+    };
     for (sure, unsaid) in [(Sure::Inside, Unsaid::Inside), (Sure::Outside, Unsaid::Outside)] {
         if !found.trimap.cells().contains(&sure) {
             return Err(too_little(unsaid, drawn));
         }
     }
-    found.by = if found.by == "trimap" { "trimap and strokes" } else { "paper and strokes" };
     Ok(found)
 }
 
