@@ -90,7 +90,9 @@ fn a_shot_is_called_off_alone() {
     assert_eq!(line.told("going")["n"], shot);
     let far = say(&mut line, json!(["place", "move", "post", "--at", "0.3,5"]));
     assert_eq!(line.answer(far)["tell"], "done");
-    line.send(&json!({"ask": "call_off"}));
+    // Another one than this.
+    line.send(&json!({"ask": "call_off", "only": far}));
+    line.send(&json!({"ask": "call_off", "only": shot}));
     let told = line.answer(shot);
     assert_eq!(told["tell"], "refused", "{told}");
     let now = pieces(&room);

@@ -507,6 +507,7 @@ fn the_frame_is_typed_and_pulled_beyond_the_photograph() {
             / 240.0;
     let shown = window(&stage);
     assert_eq!(shown[2], 240.0);
+    stage.browser.wait_for_text(".frame.table", "240 px of the photograph");
     let at = stage.browser.at("#right-end");
     stage.browser.drag(at, at.by(16.0, 0.0));
     assert_eq!(window(&stage), shown, "it holds");

@@ -55,7 +55,11 @@ width: number | null,
 /**
  * Replace a file of this name.
  */
-over: boolean, } | { "ask": "call_off" } | { "ask": "try", 
+over: boolean, } | { "ask": "call_off", 
+/**
+ * Of the decision of this message alone.
+ */
+only: number | null, } | { "ask": "try", 
 /**
  * Which.
  */

@@ -5,8 +5,8 @@ use crate::room::Room;
 use crate::socket::{broken, going};
 use crate::wire::{Deed, Tell, Work};
 use setpiece::commands::scene::TakeId;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::{mpsc, watch};
 
 /// Decisions that wait to be carried out; a window that sends more waits.
@@ -27,9 +27,38 @@ pub(crate) struct Deciding {
     pub(crate) lens: Arc<Lens>,
     pub(crate) room: Arc<Room>,
     pub(crate) out: mpsc::Sender<Out>,
-    /// Calls off what is done aside.
-    pub(crate) called_off: Arc<AtomicBool>,
+    pub(crate) works: Arc<Works>,
 }
+
+/// What is done aside, or waits for it: the numbers of the messages, each with what calls it off.
+#[derive(Default)]
+pub(crate) struct Works(Mutex<Vec<(u32, Arc<AtomicBool>)>>);
+
+impl Works {
+    /// Calls one of them off, or all.
+    pub(crate) fn call_off(&self, only: Option<u32>) {
+        let works = self.works();
+        let meant = works.iter().filter(|(n, _)| only.is_none_or(|only| *n == only));
+        meant.for_each(|(_, called_off)| called_off.store(true, Ordering::Relaxed));
+    }
+
+    fn begin(&self, n: u32) -> Arc<AtomicBool> {
+        let called_off = Arc::<AtomicBool>::default();
+        self.works().push((n, Arc::clone(&called_off)));
+        called_off
+    }
+
+    fn end(&self, n: u32) {
+        self.works().retain(|work| work.0 != n);
+    }
+
+    fn works(&self) -> MutexGuard<'_, Vec<(u32, Arc<AtomicBool>)>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// A decision that takes long, what calls it off, and whether it is that something is cut anew.
+type Aside = (Decision, Arc<AtomicBool>, Work);
 
 impl Deciding {
     /// Carries out all that is decided, to the end. Taking back waits for what is cut anew, which is what the hand did last; for a shot that
@@ -41,7 +70,8 @@ impl Deciding {
         while let Some(decision) = waiting.recv().await {
             if let Some(work) = decision.deed.work() {
                 cuts.send_modify(|n| *n += usize::from(work == Work::Cut));
-                if aside.send((work, decision)).await.is_err() {
+                let called_off = self.works.begin(decision.n);
+                if aside.send((decision, called_off, work)).await.is_err() {
                     break;
                 }
                 continue;
@@ -55,10 +85,11 @@ impl Deciding {
         let _ = working.await;
     }
 
-    async fn aside(self, mut works: mpsc::Receiver<(Work, Decision)>, cuts: watch::Sender<usize>) {
-        while let Some((work, decision)) = works.recv().await {
-            self.called_off.store(false, Ordering::Relaxed);
-            self.one(decision, Arc::clone(&self.called_off)).await;
+    async fn aside(self, mut works: mpsc::Receiver<Aside>, cuts: watch::Sender<usize>) {
+        while let Some((decision, called_off, work)) = works.recv().await {
+            let n = decision.n;
+            self.one(decision, called_off).await;
+            self.works.end(n);
             cuts.send_modify(|n| *n -= usize::from(work == Work::Cut));
         }
     }

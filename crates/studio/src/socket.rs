@@ -1,6 +1,6 @@
 //! One window's line to the program.
 
-use crate::deciding::{Deciding, Decision, UNDECIDED};
+use crate::deciding::{Deciding, Decision, UNDECIDED, Works};
 use crate::house::{House, Open};
 use crate::lens::{Lens, Out, picked};
 use crate::room::{PrintWanted, Room, refusal};
@@ -29,9 +29,9 @@ struct Window {
     out: mpsc::Sender<Out>,
     deeds: mpsc::Sender<Decision>,
     sketching: Arc<Sketching>,
-    /// Calls off what is being printed, and what is decided and takes long.
+    works: Arc<Works>,
+    /// Calls off what is being printed.
     called_off: Arc<AtomicBool>,
-    undecided: Arc<AtomicBool>,
 }
 
 /// Answers a window until it closes.
@@ -91,7 +91,9 @@ async fn opened(house: &Arc<House>, asked: Asked) -> Option<Out> {
             house.begin(&folder, &extent).map(|()| format!("{folder} is begun"))
         }),
         // Told by windows from which a picture was taken away.
-        Ask::Show { .. } | Ask::LetGo | Ask::CallOff | Ask::Leave | Ask::Leaf { take: None } => return None,
+        Ask::Show { .. } | Ask::LetGo | Ask::CallOff { .. } | Ask::Leave | Ask::Leaf { take: None } => {
+            return None;
+        }
         _ => return Some(Out::Tell(Tell::Refused { n, why: nothing_open() })),
     };
     let tell = match opening.await {
@@ -124,8 +126,8 @@ async fn at_picture(
         out,
         deeds,
         sketching: Arc::default(),
+        works: Arc::default(),
         called_off: Arc::default(),
-        undecided: Arc::default(),
     };
     let drawing = {
         let Window { lens, room, store, out, .. } = window.clone();
@@ -138,8 +140,8 @@ async fn at_picture(
         std::thread::spawn(work)
     };
     let deciding = {
-        let Window { lens, room, out, undecided: called_off, .. } = window.clone();
-        tokio::spawn(Deciding { lens, room, out, called_off }.all(waiting))
+        let Window { lens, room, out, works, .. } = window.clone();
+        tokio::spawn(Deciding { lens, room, out, works }.all(waiting))
     };
     let mut is_open = send(socket, window.sheet().await).await;
     let mut is_left = false;
@@ -303,9 +305,11 @@ impl Window {
             Ask::Open { .. } | Ask::Begin { .. } => {
                 return Some(Out::Tell(Tell::Refused { n, why: not_now() }));
             }
-            Ask::CallOff => {
-                self.called_off.store(true, Ordering::Relaxed);
-                self.undecided.store(true, Ordering::Relaxed);
+            Ask::CallOff { only } => {
+                self.works.call_off(only);
+                if only.is_none() {
+                    self.called_off.store(true, Ordering::Relaxed);
+                }
             }
             Ask::Do { deed } => {
                 let decision = Decision { n, top: self.lens.top().1, deed };

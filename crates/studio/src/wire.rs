@@ -73,8 +73,11 @@ pub enum Ask {
         /// Replace a file of this name.
         over: bool,
     },
-    /// To have no more of what is being printed or decided.
-    CallOff,
+    /// To have no more of what is being printed, and of decisions that take long.
+    CallOff {
+        /// Of the decision of this message alone.
+        only: Option<u32>,
+    },
     /// To see what a decision would do, without deciding anything.
     Try {
         /// Which.

@@ -2,6 +2,7 @@
 import { Fragment, h } from "../../vendor/preact.js";
 import { useMemo } from "../../vendor/hooks.js";
 import { Figure, written } from "../parts/figure.js";
+import { useMeant } from "../parts/meant.js";
 import { Phrase } from "../parts/phrase.js";
 import { letGo, say, trySaying } from "../store/link.js";
 import { painting, said, washed } from "../store/view.js";
@@ -95,14 +96,11 @@ const ONCE = [
 export function Where({ t, picture }) {
 	const id = `#${t.treatment}`;
 	const options = t.where_options;
-	const write = (clauses, isTried = false) => {
-		const said = clauses.flat();
-		const words = said.length === 0 ? ["--everywhere"] : said;
-		if (isTried) trySaying("tone", "change", id, ...words);
-		else {
-			letGo();
-			void say("tone", "change", id, ...words);
-		}
+	const meant = useMeant();
+	const words = (clauses) => clauses.length === 0 ? ["--everywhere"] : clauses.flat();
+	const write = (step) => {
+		letGo();
+		void say("tone", "change", id, ...words(meant(options, step)));
 	};
 	const pieces = useMemo(() => picture.pieces.map((p) => [`#${p.piece}`, p.name]), [picture.pieces]);
 	const places = useMemo(() => [...picture.lamps.map((l) => [`#${l.lamp}`, l.name]), ...pieces], [picture.lamps, pieces]);
@@ -153,14 +151,18 @@ export function Where({ t, picture }) {
 			says,
 			pieces,
 			places,
-			onLift: () => write(options.filter((_, j) => j !== i)),
-			onChange: (changed, isTried) => write(options.map((o, j) => i === j ? changed : o), isTried)
+			onLift: () => write((from) => from.filter((_, j) => j !== i)),
+			onChange: (rewrite, isTried) => {
+				const step = (from) => from.map((old, j) => i === j ? rewrite(old) : old);
+				if (isTried) trySaying("tone", "change", id, ...words(step(options)));
+				else write(step);
+			}
 		}), ",", " ");
 	}), /* @__PURE__ */ h(Phrase, {
 		name: "Where it works",
 		value: "",
 		others: more,
-		onReplace: (word) => word && (word === "paint" ? paint(t) : write([...options, word.split(" ")]))
+		onReplace: (word) => word && (word === "paint" ? paint(t) : write((from) => [...from, word.split(" ")]))
 	}));
 }
 /** A clause: its word lifts it off, its figures are pulled, its names replaced. */
@@ -168,21 +170,26 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }) {
 	const [option = "", text = ""] = clause;
 	const parts = text.split(":");
 	const soft = parts.at(-1) ?? "0";
-	const replaced = (i, part) => [option, parts.map((old, j) => i === j ? part : old).join(":")];
+	// What was meant a moment ago may leave out what is told by now.
+	const rewritten = (i, part) => ([option = "", text = ""]) => {
+		const old = text.split(":");
+		return [option, parts.map((told, j) => i === j ? part(old[j] ?? told) : old[j] ?? told).join(":")];
+	};
+	const replaced = (i, part) => rewritten(i, () => part);
 	const lift = (reads) => /* @__PURE__ */ h("button", {
 		class: "word",
 		title: "Lift this off",
 		"aria-label": `Lift off: ${says}`,
 		onClick: onLift
 	}, reads);
-	const number = (what, value, unit, step, clause, limits) => /* @__PURE__ */ h(Figure, {
+	const number = (what, value, unit, step, rewrite, limits) => /* @__PURE__ */ h(Figure, {
 		name: `${does}, ${what}`,
 		value: parseFloat(value),
 		unit,
 		step,
 		...limits,
-		onTry: (v) => onChange(clause(v), true),
-		onKeep: (v) => onChange(clause(v), false),
+		onTry: (v) => onChange(rewrite(v), true),
+		onKeep: (v) => onChange(rewrite(v), false),
 		onLeave: letGo
 	});
 	const fades = (unit, step, most = Infinity) => /* @__PURE__ */ h(Fragment, null, ", soft over ", number("soft over", soft, unit, step, (v) => replaced(parts.length - 1, written(v) + (unit === "m" ? "m" : "")), {
@@ -199,7 +206,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }) {
 				value: text,
 				others: pieces,
 				pointed: (piece) => `#${piece}`,
-				onReplace: (piece) => onChange([option, piece], false)
+				onReplace: (piece) => onChange(() => [option, piece], false)
 			}));
 		}
 		case "--within":
@@ -220,11 +227,11 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }) {
 		}
 		case "--tones": {
 			const [from = "", to = ""] = (parts[0] ?? "").split("..");
-			const end = (what, value, clause, limits = {}) => number(what, value, "stops", .1, (v) => replaced(0, clause(v)), {
+			const end = (what, value, range, limits = {}) => number(what, value, "stops", .1, (v) => rewritten(0, (old) => range(v, old.split(".."))), {
 				isSigned: true,
 				...limits
 			});
-			return /* @__PURE__ */ h(Fragment, null, lift("tones"), " ", from === "" ? /* @__PURE__ */ h(Fragment, null, "below ", end("below", to, (v) => `..${written(v)}`)) : to === "" ? /* @__PURE__ */ h(Fragment, null, "above ", end("above", from, (v) => `${written(v)}..`)) : /* @__PURE__ */ h(Fragment, null, "from ", end("from", from, (v) => `${written(v)}..${to}`, { most: parseFloat(to) }), " to ", end("to", to, (v) => `${from}..${written(v)}`, { least: parseFloat(from) })), fades("stops", .1));
+			return /* @__PURE__ */ h(Fragment, null, lift("tones"), " ", from === "" ? /* @__PURE__ */ h(Fragment, null, "below ", end("below", to, (v) => `..${written(v)}`)) : to === "" ? /* @__PURE__ */ h(Fragment, null, "above ", end("above", from, (v) => `${written(v)}..`)) : /* @__PURE__ */ h(Fragment, null, "from ", end("from", from, (v, old) => `${written(v)}..${old[1] ?? ""}`, { most: parseFloat(to) }), " to ", end("to", to, (v, old) => `${old[0] ?? ""}..${written(v)}`, { least: parseFloat(from) })), fades("stops", .1));
 		}
 		case "--hues": return /* @__PURE__ */ h(Fragment, null, lift("hues"), " ", number("width of the hues", parts[1] ?? "0", "° wide", 5, (v) => replaced(1, written(v)), {
 			least: 1,

@@ -125,7 +125,7 @@ function told(tell) {
 	}
 	if (tell.tell === "refused") {
 		if (isFlying) landed();
-		said.value = tell.n === 0 || !held ? `${tell.why.what}. ${tell.why.remedy}.` : said.value;
+		if (!putOff.has(tell.n)) said.value = tell.n === 0 || !held ? `${tell.why.what}. ${tell.why.remedy}.` : said.value;
 	}
 	if (tell.tell === "done") said.value = [tell.says, ...tell.notes].filter((s) => s).join(". ");
 	const then = waiting.get(tell.n);
@@ -253,18 +253,33 @@ export function say(...words) {
 		words
 	});
 }
-let cutting = 0;
-/** Cuts a shot anew by the strokes it has, or by its paper. */
+// Messages by which shots are being cut anew, and those of them that a hand put off.
+const cutting = new Set();
+const putOff = new Set();
+/** Cuts a shot anew by the strokes it has, or by its paper; none where a hand put that off. */
 export async function cutAnew(cutout, ...how) {
 	said.value = "It is being cut …";
-	cutting += 1;
-	const isCut = await say("touch-up", "again", `#${cutout}`, ...how);
-	cutting -= 1;
-	return isCut;
+	const isCut = say("touch-up", "again", `#${cutout}`, ...how);
+	const n = number;
+	cutting.add(n);
+	const done = await isCut;
+	cutting.delete(n);
+	return putOff.delete(n) && !done ? null : done;
+}
+/** Puts off what is being cut anew: it would be out of date, and be in the hand's way. */
+export function putOffCuts() {
+	for (const only of cutting) {
+		if (putOff.has(only)) continue;
+		putOff.add(only);
+		send({
+			ask: "call_off",
+			only
+		});
+	}
 }
 /** Takes the last decisions back, or does them again. */
 export function turn(way, times = 1) {
-	if (cutting > 0) said.value = "It waits until what is being cut is cut.";
+	if (cutting.size > 0) said.value = "It waits until what is being cut is cut.";
 	void say(way, String(times));
 }
 /** Lays another leaf on top. */
@@ -315,9 +330,12 @@ export function leave() {
 	opened = null;
 	send({ ask: "leave" });
 }
-/** Calls off what is being printed. */
+/** Calls off what is being printed, and what is being cut. */
 export function callOff() {
-	send({ ask: "call_off" });
+	send({
+		ask: "call_off",
+		only: null
+	});
 }
 /** Hands a file in, so that words may name it; what the page made itself comes in unsaid. */
 export async function handIn(file, isTold = true) {

@@ -3,6 +3,7 @@ import { Fragment, h } from "../../vendor/preact.js";
 import { useMemo } from "../../vendor/hooks.js";
 import type { Sheet, TreatmentReport } from "../../gen/wire.js";
 import { Figure, written } from "../parts/figure.js";
+import { useMeant } from "../parts/meant.js";
 import { Phrase } from "../parts/phrase.js";
 import { letGo, say, trySaying } from "../store/link.js";
 import { painting, said, washed, type Painting } from "../store/view.js";
@@ -43,14 +44,11 @@ const ONCE = [["--on-subject", "--not-on-subject"], ["--on", "--not-on"], ["--be
 export function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
   const id = `#${t.treatment}`;
   const options = t.where_options;
-  const write = (clauses: string[][], isTried = false) => {
-    const said = clauses.flat();
-    const words = said.length === 0 ? ["--everywhere"] : said;
-    if (isTried) trySaying("tone", "change", id, ...words);
-    else {
-      letGo();
-      void say("tone", "change", id, ...words);
-    }
+  const meant = useMeant<string[][]>();
+  const words = (clauses: string[][]) => (clauses.length === 0 ? ["--everywhere"] : clauses.flat());
+  const write = (step: (clauses: string[][]) => string[][]) => {
+    letGo();
+    void say("tone", "change", id, ...words(meant(options, step)));
   };
   const pieces = useMemo(() => picture.pieces.map((p) => [`#${p.piece}`, p.name] as Choice), [picture.pieces]);
   const places = useMemo(() => [...picture.lamps.map((l) => [`#${l.lamp}`, l.name] as Choice), ...pieces], [picture.lamps, pieces]);
@@ -102,19 +100,26 @@ export function Where({ t, picture }: { t: TreatmentReport; picture: Sheet }) {
               says={says}
               pieces={pieces}
               places={places}
-              onLift={() => write(options.filter((_, j) => j !== i))}
-              onChange={(changed, isTried) => write(options.map((o, j) => (i === j ? changed : o)), isTried)}
+              onLift={() => write((from) => from.filter((_, j) => j !== i))}
+              onChange={(rewrite, isTried) => {
+                const step = (from: string[][]) => from.map((old, j) => (i === j ? rewrite(old) : old));
+                if (isTried) trySaying("tone", "change", id, ...words(step(options)));
+                else write(step);
+              }}
             />
             ,{" "}
           </Fragment>
         );
       })}
-      <Phrase name="Where it works" value="" others={more} onReplace={(word) => word && (word === "paint" ? paint(t) : write([...options, word.split(" ")]))} />
+      <Phrase name="Where it works" value="" others={more} onReplace={(word) => word && (word === "paint" ? paint(t) : write((from) => [...from, word.split(" ")]))} />
     </span>
   );
 }
 
 type Limits = { least?: number; most?: number; isSigned?: boolean; digits?: number };
+
+/** What a clause becomes. */
+type Rewrite = (clause: string[]) => string[];
 
 type ClauseProps = {
   does: string;
@@ -125,7 +130,7 @@ type ClauseProps = {
   pieces: Choice[];
   places: Choice[];
   onLift: () => void;
-  onChange: (clause: string[], isTried: boolean) => void;
+  onChange: (rewrite: Rewrite, isTried: boolean) => void;
 };
 
 /** A clause: its word lifts it off, its figures are pulled, its names replaced. */
@@ -133,10 +138,15 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }: Clause
   const [option = "", text = ""] = clause;
   const parts = text.split(":");
   const soft = parts.at(-1) ?? "0";
-  const replaced = (i: number, part: string) => [option, parts.map((old, j) => (i === j ? part : old)).join(":")];
+  // What was meant a moment ago may leave out what is told by now.
+  const rewritten = (i: number, part: (old: string) => string): Rewrite => ([option = "", text = ""]) => {
+    const old = text.split(":");
+    return [option, parts.map((told, j) => (i === j ? part(old[j] ?? told) : (old[j] ?? told))).join(":")];
+  };
+  const replaced = (i: number, part: string) => rewritten(i, () => part);
   const lift = (reads: string) => <button class="word" title="Lift this off" aria-label={`Lift off: ${says}`} onClick={onLift}>{reads}</button>;
-  const number = (what: string, value: string, unit: string, step: number, clause: (v: number) => string[], limits: Limits) => (
-    <Figure name={`${does}, ${what}`} value={parseFloat(value)} unit={unit} step={step} {...limits} onTry={(v) => onChange(clause(v), true)} onKeep={(v) => onChange(clause(v), false)} onLeave={letGo} />
+  const number = (what: string, value: string, unit: string, step: number, rewrite: (v: number) => Rewrite, limits: Limits) => (
+    <Figure name={`${does}, ${what}`} value={parseFloat(value)} unit={unit} step={step} {...limits} onTry={(v) => onChange(rewrite(v), true)} onKeep={(v) => onChange(rewrite(v), false)} onLeave={letGo} />
   );
   const fades = (unit: string, step: number, most = Infinity) => (
     <Fragment>, soft over {number("soft over", soft, unit, step, (v) => replaced(parts.length - 1, written(v) + (unit === "m" ? "m" : "")), { least: 0, most })}</Fragment>
@@ -146,7 +156,7 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }: Clause
     case "--not-on": {
       const reads = option.slice(2).replace("-", " ");
       if (clause.length > 2) return lift(says);
-      return <Fragment>{lift(reads)} <Phrase name={`${does}, ${reads}`} value={text} others={pieces} pointed={(piece) => `#${piece}`} onReplace={(piece) => onChange([option, piece], false)} /></Fragment>;
+      return <Fragment>{lift(reads)} <Phrase name={`${does}, ${reads}`} value={text} others={pieces} pointed={(piece) => `#${piece}`} onReplace={(piece) => onChange(() => [option, piece], false)} /></Fragment>;
     }
     case "--within":
     case "--beyond": {
@@ -166,13 +176,13 @@ function Clause({ does, clause, says, pieces, places, onLift, onChange }: Clause
     }
     case "--tones": {
       const [from = "", to = ""] = (parts[0] ?? "").split("..");
-      const end = (what: string, value: string, clause: (v: number) => string, limits: Limits = {}) => number(what, value, "stops", 0.1, (v) => replaced(0, clause(v)), { isSigned: true, ...limits });
+      const end = (what: string, value: string, range: (v: number, old: string[]) => string, limits: Limits = {}) => number(what, value, "stops", 0.1, (v) => rewritten(0, (old) => range(v, old.split(".."))), { isSigned: true, ...limits });
       return (
         <Fragment>
           {lift("tones")}{" "}
           {from === "" ? <Fragment>below {end("below", to, (v) => `..${written(v)}`)}</Fragment>
             : to === "" ? <Fragment>above {end("above", from, (v) => `${written(v)}..`)}</Fragment>
-            : <Fragment>from {end("from", from, (v) => `${written(v)}..${to}`, { most: parseFloat(to) })} to {end("to", to, (v) => `${from}..${written(v)}`, { least: parseFloat(from) })}</Fragment>}
+            : <Fragment>from {end("from", from, (v, old) => `${written(v)}..${old[1] ?? ""}`, { most: parseFloat(to) })} to {end("to", to, (v, old) => `${old[0] ?? ""}..${written(v)}`, { least: parseFloat(from) })}</Fragment>}
           {fades("stops", 0.1)}
         </Fragment>
       );

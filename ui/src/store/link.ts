@@ -114,7 +114,7 @@ function told(tell: Tell): void {
   }
   if (tell.tell === "refused") {
     if (isFlying) landed();
-    said.value = tell.n === 0 || !held ? `${tell.why.what}. ${tell.why.remedy}.` : said.value;
+    if (!putOff.has(tell.n)) said.value = tell.n === 0 || !held ? `${tell.why.what}. ${tell.why.remedy}.` : said.value;
   }
   if (tell.tell === "done") said.value = [tell.says, ...tell.notes].filter((s) => s).join(". ");
   const then = waiting.get(tell.n);
@@ -216,20 +216,33 @@ export function say(...words: Word[]): Promise<boolean> {
   return decide({ deed: "say", words });
 }
 
-let cutting = 0;
+// Messages by which shots are being cut anew, and those of them that a hand put off.
+const cutting = new Set<number>();
+const putOff = new Set<number>();
 
-/** Cuts a shot anew by the strokes it has, or by its paper. */
-export async function cutAnew(cutout: number, ...how: Word[]): Promise<boolean> {
+/** Cuts a shot anew by the strokes it has, or by its paper; none where a hand put that off. */
+export async function cutAnew(cutout: number, ...how: Word[]): Promise<boolean | null> {
   said.value = "It is being cut …";
-  cutting += 1;
-  const isCut = await say("touch-up", "again", `#${cutout}`, ...how);
-  cutting -= 1;
-  return isCut;
+  const isCut = say("touch-up", "again", `#${cutout}`, ...how);
+  const n = number;
+  cutting.add(n);
+  const done = await isCut;
+  cutting.delete(n);
+  return putOff.delete(n) && !done ? null : done;
+}
+
+/** Puts off what is being cut anew: it would be out of date, and be in the hand's way. */
+export function putOffCuts(): void {
+  for (const only of cutting) {
+    if (putOff.has(only)) continue;
+    putOff.add(only);
+    send({ ask: "call_off", only });
+  }
 }
 
 /** Takes the last decisions back, or does them again. */
 export function turn(way: "undo" | "redo", times = 1): void {
-  if (cutting > 0) said.value = "It waits until what is being cut is cut.";
+  if (cutting.size > 0) said.value = "It waits until what is being cut is cut.";
   void say(way, String(times));
 }
 
@@ -270,9 +283,9 @@ export function leave(): void {
   send({ ask: "leave" });
 }
 
-/** Calls off what is being printed. */
+/** Calls off what is being printed, and what is being cut. */
 export function callOff(): void {
-  send({ ask: "call_off" });
+  send({ ask: "call_off", only: null });
 }
 
 /** Hands a file in, so that words may name it; what the page made itself comes in unsaid. */
