@@ -83,7 +83,10 @@ impl Edit {
                 Put::Add(c) if c.kind == CutOutKind::Additive => {
                     format!("Cut-out {} added, as light", c.name)
                 }
-                _ => thing("Cut-out", put, |c| &c.name, scene.cutouts.get(id).map(|c| c.name.as_str())),
+                _ => match (put, scene.cutouts.get(id)) {
+                    (Put::Replace(new), Some(old)) if old.name == new.name => anew::cutout(old, new),
+                    (_, old) => thing("Cut-out", put, |c| &c.name, old.map(|c| c.name.as_str())),
+                },
             },
             Self::Facts { cutout, facts } => match scene.cutouts.get(cutout) {
                 Some(c) => anew::facts(&c.name, &c.facts, facts),

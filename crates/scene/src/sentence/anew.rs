@@ -1,7 +1,7 @@
 //! What is said otherwise than before, as one would say it: "slope 1.2, toe 3 stops below mid-grey".
 
 use super::{degrees, factor_of, per_cent, plain, stops, warmth};
-use crate::{Facts, Glow, Kind, LightColour, Practical, Scale, Warmth};
+use crate::{CutOut, Facts, Glow, Kind, LightColour, Practical, Scale, Warmth};
 use units::Metres;
 
 /// Collects what differs.
@@ -123,6 +123,22 @@ pub(super) fn lamp(old: &Practical, new: &Practical) -> String {
         .of(&old.floor, &new.floor, |v| format!("never below {}", per_cent(*v)))
         .of(&old.spill, &new.spill, |v| format!("spilling {}", per_cent(*v)))
         .said(&format!("Lamp {}", new.name))
+}
+
+/// A cut-out of the same name.
+pub(super) fn cutout(old: &CutOut, new: &CutOut) -> String {
+    let joined = |c: &CutOut| c.joining.as_ref().map_or(0, |j| j.taken.len());
+    let told = Told::new().of(&old.shot, &new.shot, |_| "a new version of its shot".to_owned()).of(
+        &joined(old),
+        &joined(new),
+        |_| "joined with another shot".to_owned(),
+    );
+    let is_cut = told.0.is_empty() && (old.matte, old.cut_by) != (new.matte, new.cut_by);
+    told.of(&false, &is_cut, |_| "cut anew".to_owned())
+        .of(&old.prop, &new.prop, |v| {
+            v.as_ref().map_or_else(|| "of no prop".to_owned(), |prop| format!("a view of {prop}"))
+        })
+        .said(&format!("Cut-out {}", new.name))
 }
 
 /// What is known of a cut-out.
