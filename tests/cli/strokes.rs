@@ -180,6 +180,25 @@ fn strokes_that_contradict_the_paper_put_it_right() {
     assert!(with < 0.6 * alone, "{alone} {with}");
 }
 
+/// A dab over the tip of a limb takes the tip, not the limb.
+#[test]
+fn what_a_stroke_takes_out_is_no_farther_away_than_it_is_long() {
+    let shots = Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
+    let room = Room::new();
+    fs::copy(shots.join("sitter_2.jpg"), room.join("shot.jpg")).unwrap();
+    let drawn = r#"{"setpiece_strokes": 1, "size": [1000, 1500], "strokes": [
+        {"says": "inside", "width": 8, "path": [[480, 700], [520, 760]]},
+        {"says": "outside", "width": 8, "path": [[60, 200], [110, 200]]},
+        {"says": "outside", "width": 12, "path": [[536, 1408], [586, 1408]]}]}"#;
+    fs::write(room.join("s.json"), drawn).unwrap();
+    let told = room.run("cut shot.jpg --matte m.png --quick --strokes s.json --json").fine().json();
+    assert_eq!(told["by"].as_str(), Some("paper and strokes"));
+    let found = codes(&room.join("m.png"));
+    let at = |x: usize, y: usize| found[y * 1000 + x];
+    // The shoe, its leg, the other shoe.
+    assert_eq!((at(570, 1380), at(557, 1150), at(395, 1380)), (0, u16::MAX, u16::MAX));
+}
+
 #[test]
 fn strokes_are_laid_over_a_trimap() {
     let room = Room::new();

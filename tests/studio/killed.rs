@@ -148,3 +148,19 @@ fn a_rack_killed_lays_the_same_picture_out_again() {
     assert_eq!(stage.studio.sheet()["name"], "marsh");
     assert_eq!(stage.browser.evaluate("window.stays"), true, "the page was loaded anew");
 }
+
+/// What takes long is called off by a click, and nothing of it comes in.
+#[test]
+fn a_shot_that_comes_in_is_called_off_by_a_click() {
+    let Some(mut stage) = Stage::with_post() else { return };
+    let shots = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sheets/shots");
+    for (key, shot) in [("4", "sitter_1.jpg"), ("3", "sitter_2.jpg")] {
+        stage.turn(key);
+        let middle = Point { x: 300.0, y: 300.0 };
+        stage.browser.drop_files(middle, &[&shots.join(shot)]);
+        stage.browser.wait("document.querySelector('.going .word')");
+        stage.browser.click(".going .word");
+        stage.browser.wait_for_text(part::SAID, "called off");
+        assert_eq!(stage.studio.sheet()["cutouts"].as_array().unwrap().len(), 1);
+    }
+}

@@ -1,7 +1,7 @@
 // The line-up: every piece as a silhouette on one rule of distance, nearest left; past its end the wings.
 import { h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
-import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
+import { choose as chooseFiles, free, standIn, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { steady } from "../parts/steady.js";
 import { say } from "../store/link.js";
@@ -22,7 +22,7 @@ const WINGS = .14;
 export function LineUp({ box, views, depths: d, cards }) {
 	const [wanted, want] = useState("");
 	const base = box.height - 20;
-	const foot = [views.width_px / 2, views.height_px * .8];
+	const foot = () => free([views.width_px / 2, views.height_px * .8], views.width_px);
 	const rule = box.width * (1 - WINGS);
 	const x = (metres) => Math.min(rule, rule * along(d, metres));
 	return /* @__PURE__ */ h("div", { style: at(box) }, /* @__PURE__ */ h("h2", { class: "above" }, "Line-up", /* @__PURE__ */ h("input", {
@@ -30,15 +30,19 @@ export function LineUp({ box, views, depths: d, cards }) {
 		"aria-label": "Show only pieces whose name has",
 		placeholder: "find a piece",
 		value: wanted,
-		onInput: (e) => want(e.currentTarget.value)
+		onInput: (e) => want(e.currentTarget.value),
+		onKeyDown: (e) => {
+			const found = e.key === "Enter" && wanted !== "" && cards.find((c) => c.name.toLowerCase().includes(wanted.toLowerCase()));
+			if (found) choose(found.piece);
+		}
 	}), /* @__PURE__ */ h("button", {
 		class: "word",
-		onClick: () => chooseFiles((files) => void take(files, foot))
+		onClick: () => chooseFiles((files) => void take(files, foot()))
 	}, "bring shots"), /* @__PURE__ */ h(Phrase, {
 		name: "Stand a grey figure or solid in",
 		value: "",
 		others: STAND_INS,
-		onReplace: (word) => word && void standIn(word.split(" ")[0] ?? "figure", word.split(" ")[1] ?? "1.7m", foot)
+		onReplace: (word) => word && void standIn(word.split(" ")[0] ?? "figure", word.split(" ")[1] ?? "1.7m", foot())
 	})), /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,

@@ -1,6 +1,6 @@
 import { ground, handIn, say } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { cutout, said, turned } from "../store/view.js";
+import { cutout, said, stands, turned } from "../store/view.js";
 /** Forms that a photograph comes in. */
 const PHOTOGRAPHS = /\.(png|jpe?g|tiff?|exr|dng)$/i;
 /** Forms that receipts, licences and releases come in, beside photographs of them. */
@@ -37,7 +37,14 @@ export async function take(files, at) {
 		// Those that follow stand beside it.
 		if (isIn && place) place = [place[0] + 160, place[1]];
 	}
-	said.value = [...refused, ...taken].join(" ") || said.value;
+	said.value = [...refused, ...taken].map((one) => one.replace(/\.?$/, ".")).join(" ") || said.value;
+}
+/** A place of the picture, or the first beside it where nothing stands yet. */
+export function free([across, down], width) {
+	const step = width / 20;
+	const isTaken = (x) => stands.value.some(({ foot_px: [u, v] }) => Math.hypot(u - x, v - down) < step / 2);
+	const beside = Array.from({ length: 20 }, (_, i) => across + (i % 2 === 0 ? i / 2 : -(i + 1) / 2) * step);
+	return [beside.find((x) => !isTaken(x)) ?? across, down];
 }
 async function bring(name, file, at) {
 	const s = sheet.value;

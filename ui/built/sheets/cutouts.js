@@ -95,6 +95,7 @@ export function CutOuts({ picture, places }) {
 	const [nib, choose] = useState(null);
 	const [width, widen] = useState(24);
 	const [wanted, want] = useState("");
+	const found = all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase()));
 	const [walked, walk] = useState(null);
 	const { large, shelf, beside } = places;
 	useEffect(() => walk(null), [shown?.cutout]);
@@ -127,14 +128,15 @@ export function CutOuts({ picture, places }) {
 		"aria-label": "Show only cut-outs whose name has",
 		placeholder: "find a cut-out",
 		value: wanted,
-		onInput: (e) => want(e.currentTarget.value)
+		onInput: (e) => want(e.currentTarget.value),
+		onKeyDown: (e) => e.key === "Enter" && wanted !== "" && found[0] && (cutout.value = found[0].cutout)
 	}), /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => chooseFiles((files) => void take(files, null))
 	}, "bring shots"), all.length > 0 && /* @__PURE__ */ h("small", null, all.length === 1 ? "1 cut-out" : `${all.length} cut-outs`)), /* @__PURE__ */ h("div", {
 		role: "listbox",
 		"aria-label": "Cut-outs"
-	}, all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase())).map((c) => /* @__PURE__ */ h("button", {
+	}, found.map((c) => /* @__PURE__ */ h("button", {
 		key: c.cutout,
 		role: "option",
 		"aria-selected": c === shown,
@@ -171,7 +173,7 @@ export function CutOuts({ picture, places }) {
 		class: "word",
 		onClick: () => void cutBy(shown.cutout)
 	}, "cut it now")), hand && hand.strokes.length > 0 && /* @__PURE__ */ h(Strokes, {
-		id: `#${shown.cutout}`,
+		cutout: shown.cutout,
 		hand
 	}), shown.pieces.length === 0 && /* @__PURE__ */ h("p", null, /* @__PURE__ */ h("button", {
 		class: "word",
@@ -215,6 +217,7 @@ function Table({ box, shown, shape, nib, width, point: looked, number }) {
 	const begin = (e) => {
 		const frame = e.currentTarget.getBoundingClientRect();
 		if (!nib || e.button !== 0) {
+			if (!nib && !near) said.value = "Take a nib first: it says what a stroke does.";
 			if (!near) return;
 			const start = near.at;
 			pull(e, (x, y) => bring({
@@ -350,6 +353,12 @@ async function stroke(shown, shape, says, width, path) {
 	if (isKept && isCut) said.value = "Kept; the shot is cut by it when your hand rests.";
 	if (!isKept || !isCut) unsketch(0);
 }
+/** Takes a stroke away; what it was cut by is cut without it. */
+async function rubOut(cutout, stroke) {
+	const isCut = NIBS.some((n) => n.says === stroke.says && n.cuts);
+	if (isCut) owe(cutout);
+	if (await say("touch-up", "drop", `#${cutout}`, String(stroke.number)) && isCut) said.value = "Rubbed out; the shot is cut without it when your hand rests.";
+}
 function Nibs({ nib, onChoose, width, onWiden }) {
 	const group = (cuts) => NIBS.filter((n) => n.cuts === cuts).map((n) => /* @__PURE__ */ h("button", {
 		key: n.says,
@@ -397,7 +406,7 @@ function Edge({ cutout, hand }) {
 	const share = (v) => `${plain(Math.min(100, Math.max(0, v)))}%`;
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "edge"), /* @__PURE__ */ h("p", { class: "manner" }, "Margin ", told("--margin", "Margin", hand.margin_px, "px", .1, 2, plain), " outside the line. Clear at ", told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0), ", solid at", " ", told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0), ". Holes closed up to ", told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0), ". Paper cast taken off by ", told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0), ". Rim", " ", told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0), " wide calmed by ", told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0), ".", " ", /* @__PURE__ */ h("button", {
 		class: "word",
-		onClick: () => void cutAnew(cutout)
+		onClick: () => void cutAnew(cutout, false)
 	}, "cut it again, at its finest")), /* @__PURE__ */ h(Wedge, {
 		clear: hand.clear_at,
 		solid: hand.solid_at
@@ -488,9 +497,9 @@ function Walk({ c, picture, walked, onWalk }) {
 		"aria-keyshortcuts": "Enter"
 	}, walked && walked.all.length > 0 ? "walk on" : "walk what is doubtful, worst first"), now && ` ${(walked?.at ?? 0) + 1} of ${walked?.all.length ?? 0}: ${now.says}`));
 }
-function Strokes({ id, hand }) {
+function Strokes({ cutout, hand }) {
 	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "strokes"), /* @__PURE__ */ h("ol", { class: "strokes" }, hand.strokes.map((s) => /* @__PURE__ */ h("li", { key: s.number }, s.says, ", ", s.points, " ", s.points === 1 ? "point" : "points", " ", /* @__PURE__ */ h("button", {
 		class: "word",
-		onClick: () => void say("touch-up", "drop", id, String(s.number))
+		onClick: () => void rubOut(cutout, s)
 	}, "rub out")))));
 }

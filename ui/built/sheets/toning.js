@@ -6,6 +6,7 @@ import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted } from "../draw/places.js";
 import { Figure, written } from "../parts/figure.js";
 import { Gel } from "../parts/gel.js";
+import { useMeant } from "../parts/meant.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
@@ -376,11 +377,12 @@ function Curve({ box, treatment: t, number, take }) {
 /** The steps: a patch is pulled up to print lighter, down to print darker. */
 function Wedge({ wide, top, t, shares, point }) {
 	const last = useRef(0);
-	const words = (at, by) => {
-		const others = (t?.pulled_stops ?? []).filter(([a]) => a !== at);
-		return [...others, [at, by]].flatMap(([a, b]) => ["--pull", `${a}=${b < 0 ? "" : "+"}${written(b)}`]);
-	};
-	const was = (at) => t?.pulled_stops.find(([a]) => a === at)?.[1] ?? 0;
+	const meant = useMeant();
+	const told = t?.pulled_stops ?? [];
+	const of = (all, at) => all.find(([a]) => a === at)?.[1] ?? 0;
+	const put = (all, at, by) => [...all.filter(([a]) => a !== at), [at, by]];
+	const words = (all) => all.flatMap(([a, b]) => ["--pull", `${a}=${b < 0 ? "" : "+"}${written(b)}`]);
+	const was = (at) => of(told, at);
 	return /* @__PURE__ */ h("div", {
 		class: "wedge",
 		style: { top: `${top}px` }
@@ -388,7 +390,7 @@ function Wedge({ wide, top, t, shares, point }) {
 		const tone = t?.curve.find((p) => p.at_stops === s);
 		const grey = (code) => ({ background: `rgb(${code ?? 0},${code ?? 0},${code ?? 0})` });
 		const plain = Math.round(255 * Math.pow(Math.min(1, .18 * Math.pow(2, s)), 1 / 2.2));
-		const change = (by) => void say("tone", "change", `#${t?.treatment}`, ...words(s, by));
+		const change = (by) => void say("tone", "change", `#${t?.treatment}`, ...words(meant(told, (from) => put(from, s, of(from, s) + by))));
 		return /* @__PURE__ */ h("button", {
 			key: s,
 			class: "step",
@@ -402,14 +404,14 @@ function Wedge({ wide, top, t, shares, point }) {
 				last.current = start;
 				pull(e, (_, down) => {
 					last.current = start - down / 60;
-					trySaying("tone", "change", `#${t?.treatment}`, ...words(s, last.current));
+					trySaying("tone", "change", `#${t?.treatment}`, ...words(put(told, s, last.current)));
 				}, (isDropped) => isDropped ? keep() : letGo());
 			},
 			onKeyDown: (e) => {
 				if (e.key !== "ArrowUp" && e.key !== "ArrowDown") return;
 				e.preventDefault();
 				e.stopPropagation();
-				change(was(s) + (e.key === "ArrowUp" ? .1 : -.1));
+				change(e.key === "ArrowUp" ? .1 : -.1);
 			}
 		}, /* @__PURE__ */ h("span", {
 			class: "patch",

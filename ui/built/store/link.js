@@ -253,22 +253,22 @@ export function say(...words) {
 		words
 	});
 }
-// Messages by which shots are being cut anew, and those of them that a hand put off.
-const cutting = new Set();
+// Messages by which shots are being cut anew, whether by strokes, and those of them that a hand put off.
+const cutting = new Map();
 const putOff = new Set();
-/** Cuts a shot anew by the strokes it has, or by its paper; none where a hand put that off. */
-export async function cutAnew(cutout, ...how) {
+/** Cuts a shot anew, by the strokes it has or at its finest; none where a hand put that off. */
+export async function cutAnew(cutout, isByStrokes) {
 	said.value = "It is being cut …";
-	const isCut = say("touch-up", "again", `#${cutout}`, ...how);
+	const isCut = say("touch-up", "again", `#${cutout}`, ...isByStrokes ? ["--quick"] : []);
 	const n = number;
-	cutting.add(n);
+	cutting.set(n, isByStrokes);
 	const done = await isCut;
 	cutting.delete(n);
 	return putOff.delete(n) && !done ? null : done;
 }
 /** Puts off what is being cut anew: it would be out of date, and be in the hand's way. */
 export function putOffCuts() {
-	for (const only of cutting) {
+	for (const only of cutting.keys()) {
 		if (putOff.has(only)) continue;
 		putOff.add(only);
 		send({
@@ -277,10 +277,12 @@ export function putOffCuts() {
 		});
 	}
 }
-/** Takes the last decisions back, or does them again. */
+/** Takes the last decisions back, or does them again. What is being cut is called off: by strokes, it is the last of them that goes. */
 export function turn(way, times = 1) {
-	if (cutting.size > 0) said.value = "It waits until what is being cut is cut.";
-	void say(way, String(times));
+	const isAsked = [...cutting.values()].includes(false);
+	putOffCuts();
+	if (isAsked) said.value = "Called off.";
+	else void say(way, String(times));
 }
 /** Lays another leaf on top. */
 export function lay(take) {

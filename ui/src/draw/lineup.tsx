@@ -2,7 +2,7 @@
 import { h } from "../../vendor/preact.js";
 import { useState } from "../../vendor/hooks.js";
 import type { Card } from "../../gen/wire.js";
-import { choose as chooseFiles, standIn, take } from "../parts/drop.js";
+import { choose as chooseFiles, free, standIn, take } from "../parts/drop.js";
 import { Phrase } from "../parts/phrase.js";
 import { steady } from "../parts/steady.js";
 import { say } from "../store/link.js";
@@ -28,7 +28,7 @@ const WINGS = 0.14;
 export function LineUp({ box, views, depths: d, cards }: Props) {
   const [wanted, want] = useState("");
   const base = box.height - 20;
-  const foot: [number, number] = [views.width_px / 2, views.height_px * 0.8];
+  const foot = () => free([views.width_px / 2, views.height_px * 0.8], views.width_px);
   const rule = box.width * (1 - WINGS);
   const x = (metres: number) => Math.min(rule, rule * along(d, metres));
   return (
@@ -41,9 +41,13 @@ export function LineUp({ box, views, depths: d, cards }: Props) {
           placeholder="find a piece"
           value={wanted}
           onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)}
+          onKeyDown={(e: KeyboardEvent) => {
+            const found = e.key === "Enter" && wanted !== "" && cards.find((c) => c.name.toLowerCase().includes(wanted.toLowerCase()));
+            if (found) choose(found.piece);
+          }}
         />
-        <button class="word" onClick={() => chooseFiles((files) => void take(files, foot))}>bring shots</button>
-        <Phrase name="Stand a grey figure or solid in" value="" others={STAND_INS} onReplace={(word) => word && void standIn(word.split(" ")[0] ?? "figure", word.split(" ")[1] ?? "1.7m", foot)} />
+        <button class="word" onClick={() => chooseFiles((files) => void take(files, foot()))}>bring shots</button>
+        <Phrase name="Stand a grey figure or solid in" value="" others={STAND_INS} onReplace={(word) => word && void standIn(word.split(" ")[0] ?? "figure", word.split(" ")[1] ?? "1.7m", foot())} />
       </h2>
       <svg width={box.width} height={box.height} aria-hidden="true">
         <path class="bold" d={`M0 ${base}H${rule}`} />

@@ -92,7 +92,10 @@ export function Figure(p: Props) {
   const text = (p.isSigned && p.value > 0 ? "+" : "") + figure(p.value, digits);
   if (isTyped) {
     const done = (text: string | null, isByKey: boolean) => {
-      const typed = Number((text ?? "x").trim().replace(",", ".").replace("−", "-"));
+      // With its unit or without.
+      const unit = p.unit?.split(" ")[0];
+      const bare = (text ?? "x").trim();
+      const typed = Number((unit && bare.endsWith(unit) ? bare.slice(0, -unit.length).trim() || "x" : bare).replace(",", ".").replace("−", "-"));
       isBack.current = isByKey;
       setTyped(false);
       if (!text?.trim() || typed === p.value) return;

@@ -43,6 +43,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
   const [nib, choose] = useState<string | null>(null);
   const [width, widen] = useState(24);
   const [wanted, want] = useState("");
+  const found = all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase()));
   const [walked, walk] = useState<Walked | null>(null);
   const { large, shelf, beside } = places;
   useEffect(() => walk(null), [shown?.cutout]);
@@ -70,9 +71,9 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
         </button>
       )}
       <section class="shelf" aria-label="Cut-outs" style={at(shelf)}>
-        <h2 class="above">Shelf<input class="filter" aria-label="Show only cut-outs whose name has" placeholder="find a cut-out" value={wanted} onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)} /><button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>bring shots</button>{all.length > 0 && <small>{all.length === 1 ? "1 cut-out" : `${all.length} cut-outs`}</small>}</h2>
+        <h2 class="above">Shelf<input class="filter" aria-label="Show only cut-outs whose name has" placeholder="find a cut-out" value={wanted} onInput={(e: Event) => want((e.currentTarget as HTMLInputElement).value)} onKeyDown={(e: KeyboardEvent) => e.key === "Enter" && wanted !== "" && found[0] && (cutout.value = found[0].cutout)} /><button class="word" onClick={() => chooseFiles((files) => void take(files, null))}>bring shots</button>{all.length > 0 && <small>{all.length === 1 ? "1 cut-out" : `${all.length} cut-outs`}</small>}</h2>
         <div role="listbox" aria-label="Cut-outs">
-          {all.filter((c) => c.name.toLowerCase().includes(wanted.toLowerCase())).map((c) => (
+          {found.map((c) => (
             <button key={c.cutout} role="option" aria-selected={c === shown} class={c === shown ? "standing chosen" : "standing"} onClick={() => (cutout.value = c.cutout)} title={c.name}>
               <Silhouette cutout={c.cutout} />
               <span>{c.name}</span>
@@ -100,7 +101,7 @@ export function CutOuts({ picture, places }: { picture: Sheet; places: Places })
                 Not cut by its strokes yet. <button class="word" onClick={() => void cutBy(shown.cutout)}>cut it now</button>
               </p>
             )}
-            {hand && hand.strokes.length > 0 && <Strokes id={`#${shown.cutout}`} hand={hand} />}
+            {hand && hand.strokes.length > 0 && <Strokes cutout={shown.cutout} hand={hand} />}
             {shown.pieces.length === 0 && <p><button class="word" onClick={() => void say("place", "add", shown.name, "--cut-out", shown.name)}>stand it in the picture</button></p>}
           </Fragment>
         )}
@@ -135,6 +136,7 @@ function Table({ box, shown, shape, nib, width, point: looked, number }: { box: 
   const begin = (e: PointerEvent) => {
     const frame = (e.currentTarget as HTMLElement).getBoundingClientRect();
     if (!nib || e.button !== 0) {
+      if (!nib && !near) said.value = "Take a nib first: it says what a stroke does.";
       if (!near) return;
       const start = near.at;
       pull(e, (x, y) => bring({ factor: near.factor, at: [start[0] - x / seen.scale, start[1] - y / seen.scale] }), () => {});
@@ -218,6 +220,13 @@ async function stroke(shown: FactsReport, shape: { width: number; height: number
   if (!isKept || !isCut) unsketch(0);
 }
 
+/** Takes a stroke away; what it was cut by is cut without it. */
+async function rubOut(cutout: number, stroke: HandworkReport["strokes"][number]): Promise<void> {
+  const isCut = NIBS.some((n) => n.says === stroke.says && n.cuts);
+  if (isCut) owe(cutout);
+  if ((await say("touch-up", "drop", `#${cutout}`, String(stroke.number))) && isCut) said.value = "Rubbed out; the shot is cut without it when your hand rests.";
+}
+
 function Nibs({ nib, onChoose, width, onWiden }: { nib: string | null; onChoose: (nib: string | null) => void; width: number; onWiden: (width: number) => void }) {
   const group = (cuts: boolean) =>
     NIBS.filter((n) => n.cuts === cuts).map((n) => (
@@ -253,7 +262,7 @@ function Edge({ cutout, hand }: { cutout: number; hand: HandworkReport }) {
         Margin {told("--margin", "Margin", hand.margin_px, "px", 0.1, 2, plain)} outside the line. Clear at {told("--clear-at", "Clear at", hand.clear_at * 100, "%", 1, 1, share, 0)}, solid at{" "}
         {told("--solid-at", "Solid at", hand.solid_at * 100, "%", 1, 1, share, 0)}. Holes closed up to {told("--holes", "Holes", hand.holes_px, "px", 1, 0, plain, 0)}. Paper cast taken off by {told("--cast", "Paper cast", hand.cast * 100, "%", 5, 0, share, 0)}. Rim{" "}
         {told("--rim", "Rim width", hand.rim_px, "px", 1, 1, plain, 0)} wide calmed by {told("--calm", "Rim calmed", hand.calm * 100, "%", 5, 0, share, 0)}.{" "}
-        <button class="word" onClick={() => void cutAnew(cutout)}>cut it again, at its finest</button>
+        <button class="word" onClick={() => void cutAnew(cutout, false)}>cut it again, at its finest</button>
       </p>
       <Wedge clear={hand.clear_at} solid={hand.solid_at} />
     </Fragment>
@@ -337,13 +346,13 @@ function Walk({ c, picture, walked, onWalk }: { c: FactsReport; picture: Sheet; 
   );
 }
 
-function Strokes({ id, hand }: { id: string; hand: HandworkReport }) {
+function Strokes({ cutout, hand }: { cutout: number; hand: HandworkReport }) {
   return (
     <Fragment>
       <h4>strokes</h4>
       <ol class="strokes">
         {hand.strokes.map((s) => (
-          <li key={s.number}>{s.says}, {s.points} {s.points === 1 ? "point" : "points"} <button class="word" onClick={() => void say("touch-up", "drop", id, String(s.number))}>rub out</button></li>
+          <li key={s.number}>{s.says}, {s.points} {s.points === 1 ? "point" : "points"} <button class="word" onClick={() => void rubOut(cutout, s)}>rub out</button></li>
         ))}
       </ol>
     </Fragment>

@@ -7,6 +7,7 @@ import { useGlass } from "../draw/glass.js";
 import { at, figure, fitted, type Box, type Places } from "../draw/places.js";
 import { Figure, written } from "../parts/figure.js";
 import { Gel, type Rgb } from "../parts/gel.js";
+import { useMeant } from "../parts/meant.js";
 import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { keep, letGo, say, trySaying, wedge } from "../store/link.js";
@@ -226,21 +227,25 @@ function Curve({ box, treatment: t, number, take }: { box: Box; treatment: Treat
 
 type WedgeProps = { w: number; wide: number; top: number; t: TreatmentReport | null; shares: Share[]; stop: number | null; point: (stop: number | null) => void };
 
+/** Steps of the wedge, and by how many stops they are pulled. */
+type Pulled = [number, number][];
+
 /** The steps: a patch is pulled up to print lighter, down to print darker. */
 function Wedge({ wide, top, t, shares, point }: WedgeProps) {
   const last = useRef(0);
-  const words = (at: number, by: number) => {
-    const others = (t?.pulled_stops ?? []).filter(([a]) => a !== at);
-    return [...others, [at, by] as [number, number]].flatMap(([a, b]) => ["--pull", `${a}=${b < 0 ? "" : "+"}${written(b)}`]);
-  };
-  const was = (at: number) => t?.pulled_stops.find(([a]) => a === at)?.[1] ?? 0;
+  const meant = useMeant<Pulled>();
+  const told = t?.pulled_stops ?? [];
+  const of = (all: Pulled, at: number) => all.find(([a]) => a === at)?.[1] ?? 0;
+  const put = (all: Pulled, at: number, by: number): Pulled => [...all.filter(([a]) => a !== at), [at, by]];
+  const words = (all: Pulled) => all.flatMap(([a, b]) => ["--pull", `${a}=${b < 0 ? "" : "+"}${written(b)}`]);
+  const was = (at: number) => of(told, at);
   return (
     <div class="wedge" style={{ top: `${top}px` }}>
       {shares.map(({ at_stops: s, share }) => {
         const tone = t?.curve.find((p) => p.at_stops === s);
         const grey = (code: number | undefined) => ({ background: `rgb(${code ?? 0},${code ?? 0},${code ?? 0})` });
         const plain = Math.round(255 * Math.pow(Math.min(1, 0.18 * Math.pow(2, s)), 1 / 2.2));
-        const change = (by: number) => void say("tone", "change", `#${t?.treatment}`, ...words(s, by));
+        const change = (by: number) => void say("tone", "change", `#${t?.treatment}`, ...words(meant(told, (from) => put(from, s, of(from, s) + by))));
         return (
           <button
             key={s}
@@ -257,7 +262,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
                 e,
                 (_, down) => {
                   last.current = start - down / 60;
-                  trySaying("tone", "change", `#${t?.treatment}`, ...words(s, last.current));
+                  trySaying("tone", "change", `#${t?.treatment}`, ...words(put(told, s, last.current)));
                 },
                 (isDropped) => (isDropped ? keep() : letGo()),
               );
@@ -266,7 +271,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
               if (e.key !== "ArrowUp" && e.key !== "ArrowDown") return;
               e.preventDefault();
               e.stopPropagation();
-              change(was(s) + (e.key === "ArrowUp" ? 0.1 : -0.1));
+              change(e.key === "ArrowUp" ? 0.1 : -0.1);
             }}
           >
             <span class="patch" style={grey(tone?.code ?? plain)} />

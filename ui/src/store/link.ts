@@ -216,16 +216,16 @@ export function say(...words: Word[]): Promise<boolean> {
   return decide({ deed: "say", words });
 }
 
-// Messages by which shots are being cut anew, and those of them that a hand put off.
-const cutting = new Set<number>();
+// Messages by which shots are being cut anew, whether by strokes, and those of them that a hand put off.
+const cutting = new Map<number, boolean>();
 const putOff = new Set<number>();
 
-/** Cuts a shot anew by the strokes it has, or by its paper; none where a hand put that off. */
-export async function cutAnew(cutout: number, ...how: Word[]): Promise<boolean | null> {
+/** Cuts a shot anew, by the strokes it has or at its finest; none where a hand put that off. */
+export async function cutAnew(cutout: number, isByStrokes: boolean): Promise<boolean | null> {
   said.value = "It is being cut …";
-  const isCut = say("touch-up", "again", `#${cutout}`, ...how);
+  const isCut = say("touch-up", "again", `#${cutout}`, ...(isByStrokes ? ["--quick"] : []));
   const n = number;
-  cutting.add(n);
+  cutting.set(n, isByStrokes);
   const done = await isCut;
   cutting.delete(n);
   return putOff.delete(n) && !done ? null : done;
@@ -233,17 +233,19 @@ export async function cutAnew(cutout: number, ...how: Word[]): Promise<boolean |
 
 /** Puts off what is being cut anew: it would be out of date, and be in the hand's way. */
 export function putOffCuts(): void {
-  for (const only of cutting) {
+  for (const only of cutting.keys()) {
     if (putOff.has(only)) continue;
     putOff.add(only);
     send({ ask: "call_off", only });
   }
 }
 
-/** Takes the last decisions back, or does them again. */
+/** Takes the last decisions back, or does them again. What is being cut is called off: by strokes, it is the last of them that goes. */
 export function turn(way: "undo" | "redo", times = 1): void {
-  if (cutting.size > 0) said.value = "It waits until what is being cut is cut.";
-  void say(way, String(times));
+  const isAsked = [...cutting.values()].includes(false);
+  putOffCuts();
+  if (isAsked) said.value = "Called off.";
+  else void say(way, String(times));
 }
 
 /** Lays another leaf on top. */

@@ -24,7 +24,7 @@ const inHand = signal<number | null>(null);
 /** Cuts a shot by the strokes it has. */
 export async function cutBy(cutout: number): Promise<void> {
   inHand.value = cutout;
-  const isCut = await cutAnew(cutout, "--quick");
+  const isCut = await cutAnew(cutout, true);
   // What cannot be cut is not tried again until something else is drawn; what was not heard, or was put off, is.
   if (isCut === null) drawn.add(cutout);
   else if (isCut || isOpen.value) drawn.delete(cutout);

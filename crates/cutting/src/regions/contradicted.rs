@@ -8,6 +8,9 @@ use pixels::{Budget, OverBudget};
 /// How far beside a part that was wrong the uncertain band goes along with it, as a share of the frame's longest side (own choice,
 /// no source).
 const BESIDE: f64 = 1.0 / 50.0;
+/// How far from a stroke what it says goes, in lengths of the stroke: a dab puts a patch right, a long stroke a part (own choice, no
+/// source).
+const REACH: f64 = 2.0;
 /// Share of the frame from which on what turns out not to be the thing, nor like the paper, was no paper's doing (own choice, no
 /// source).
 const NO_PAPER: f64 = 0.1;
@@ -21,7 +24,7 @@ pub enum Together {
     Strokes(Trimap),
 }
 
-/// What strokes and the paper say of a shot's every pixel. `by_regions` is what they say by themselves ([`super::trimap`]): asked
+/// What strokes and the paper say of a shot's every pixel. `by_regions` is what strokes say by themselves ([`super::trimap`]): asked
 /// where a stroke contradicts the paper, and there are strokes of both kinds.
 ///
 /// # Errors
@@ -33,18 +36,51 @@ pub fn over_paper(
     budget: &Budget,
 ) -> Result<Together, OverBudget> {
     let over = laid(paper.clone(), strokes, budget)?;
-    let sure = |a: Sure, b: Sure| a != b && a != Sure::Between && b != Sure::Between;
-    let contradict = paper.cells().iter().zip(over.cells()).enumerate();
-    let mut part: Vec<usize> = contradict.filter(|(_, (a, b))| sure(**a, **b)).map(|(i, _)| i).collect();
+    let is_contradicted = paper.cells().iter().zip(over.cells()).any(|(a, b)| opposed(*a, *b));
     let says = |said| strokes.iter().any(|s| s.0 == said);
-    if part.is_empty() || !says(Said::Inside) || !says(Said::Outside) {
+    if !is_contradicted || !says(Said::Inside) || !says(Said::Outside) {
         return Ok(Together::Paper(over));
     }
     let Ok(regions) = by_regions()? else { return Ok(Together::Paper(over)) };
-    let (found, other) = (paper.cells(), regions.cells());
+    let _room = budget.take(10 * paper.cells().len() as u64)?;
+    let mut right = paper.clone();
+    let mut taken_out = 0;
+    for stroke in strokes {
+        let drawn = laid(paper.clone(), std::slice::from_ref(stroke), budget)?;
+        let at = |i: &usize| opposed(paper.cells()[*i], drawn.cells()[*i]);
+        let from: Vec<usize> = (0..paper.cells().len()).filter(at).collect();
+        if !from.is_empty() {
+            taken_out += put_right(&mut right, (paper, &regions), from, reach(stroke));
+        }
+    }
+    if taken_out as f64 > NO_PAPER * paper.cells().len() as f64 {
+        return Ok(Together::Strokes(regions));
+    }
+    Ok(Together::Paper(laid(right, strokes, budget)?))
+}
+
+/// Whether both are sure, of opposites.
+fn opposed(a: Sure, b: Sure) -> bool {
+    a != b && a != Sure::Between && b != Sure::Between
+}
+
+/// How far from a stroke what it says may go.
+fn reach((_, stroke): &(Said, Stroke)) -> usize {
+    let bounds = stroke.bounds();
+    (REACH * bounds.width().max(bounds.height()) as f64) as usize
+}
+
+/// The part in which the paper and regions are opposed, as far as it hangs together with where a stroke lies, becomes what regions say; with the
+/// band beside it, and uncertain where it ends for the reach alone. Tells how many cells are taken out.
+fn put_right(
+    right: &mut Trimap,
+    (paper, regions): (&Trimap, &Trimap),
+    from: Vec<usize>,
+    reach: usize,
+) -> usize {
     let place = paper.place();
-    let _room = budget.take(5 * found.len() as u64)?;
     let (width, height) = (place.width(), place.height());
+    let (found, other) = (paper.cells(), regions.cells());
     let near = |i: usize| {
         let (x, y) = (i % width, i / width);
         let sides = [
@@ -55,44 +91,44 @@ pub fn over_paper(
         ];
         sides.into_iter().flatten()
     };
-    // The parts that strokes lie in.
-    let mut is_wrong = vec![false; found.len()];
-    part.retain(|i| sure(found[*i], other[*i]));
-    part.iter().for_each(|i| is_wrong[*i] = true);
-    let mut next = 0;
-    while let Some(&i) = part.get(next) {
-        next += 1;
-        for j in near(i) {
-            if !is_wrong[j] && sure(found[j], other[j]) {
-                is_wrong[j] = true;
-                part.push(j);
+    let mut is_in = vec![false; found.len()];
+    // Cells that are reached by the same number of steps, all that may follow, and what becomes of them.
+    let mut spread = |mut front: Vec<usize>,
+                      steps: usize,
+                      may: &dyn Fn(usize) -> bool,
+                      put: &mut dyn FnMut(usize, usize)| {
+        let mut all = front.clone();
+        front.iter().for_each(|i| is_in[*i] = true);
+        for step in 0..=steps {
+            front.iter().for_each(|i| put(*i, step));
+            let mut next = Vec::new();
+            for j in front.iter().flat_map(|i| near(*i)) {
+                if !is_in[j] && may(j) {
+                    is_in[j] = true;
+                    next.push(j);
+                }
             }
-        }
-    }
-    let taken_out = part.iter().filter(|i| other[**i] == Sure::Outside).count();
-    if taken_out as f64 > NO_PAPER * found.len() as f64 {
-        return Ok(Together::Strokes(regions));
-    }
-    // And the band beside them.
-    for _ in 0..(BESIDE * width.max(height) as f64) as usize {
-        let beside: Vec<usize> = part
-            .iter()
-            .flat_map(|i| near(*i))
-            .filter(|j| !is_wrong[*j] && (found[*j] == Sure::Between || other[*j] == Sure::Between))
-            .collect();
-        if beside.is_empty() {
-            break;
-        }
-        part = Vec::with_capacity(beside.len());
-        for j in beside {
-            if !is_wrong[j] {
-                is_wrong[j] = true;
-                part.push(j);
+            if next.is_empty() {
+                break;
             }
+            all.extend(&next);
+            front = next;
         }
-    }
-    let mut right = paper.clone();
-    let cells = right.cells_mut().iter_mut().zip(other).zip(&is_wrong);
-    cells.filter(|(_, is_wrong)| **is_wrong).for_each(|((cell, other), _)| *cell = *other);
-    Ok(Together::Paper(laid(right, strokes, budget)?))
+        all
+    };
+    let from: Vec<usize> = from.into_iter().filter(|i| opposed(found[*i], other[*i])).collect();
+    let (mut taken_out, cells) = (0, right.cells_mut());
+    let ends = reach - reach / 8;
+    let part = spread(from, reach, &|j| opposed(found[j], other[j]), &mut |i, step| {
+        taken_out += usize::from(other[i] == Sure::Outside);
+        cells[i] = if step > ends { Sure::Between } else { other[i] };
+    });
+    let beside = (BESIDE * width.max(height) as f64) as usize;
+    let is_band = |j: usize| found[j] == Sure::Between || other[j] == Sure::Between;
+    spread(part, beside, &is_band, &mut |i, step| {
+        if step > 0 {
+            cells[i] = other[i];
+        }
+    });
+    taken_out
 }
