@@ -589,6 +589,32 @@ fn keys_that_are_faster_than_what_they_do_are_all_kept() {
 }
 
 #[test]
+fn keys_on_steps_of_the_wedge_are_all_kept_and_a_unit_may_be_typed() {
+    let Some(mut stage) = Stage::open(posts, ORDINARY) else { return };
+    stage.turn("5");
+    stage.browser.wait("document.querySelectorAll('.step').length > 5");
+    settled(&mut stage);
+    let of = |stage: &Stage, does: &str| {
+        let all = stage.studio.sheet()["toning"].clone();
+        all.as_array().unwrap().iter().find(|t| t["does"] == does).unwrap().clone()
+    };
+    stage.browser.evaluate("document.querySelectorAll('.step')[3].focus()");
+    for _ in 0..4 {
+        stage.browser.key("ArrowUp");
+    }
+    stage.until("all four are kept", |stage| {
+        of(stage, "characteristic curve")["pulled_stops"][0][1]
+            .as_f64()
+            .is_some_and(|by| (by - 0.4).abs() < 1e-6)
+    });
+    stage.browser.click("[aria-label='edge burn, strength' i]");
+    stage.browser.key("Enter");
+    stage.browser.type_text("70 %");
+    stage.decides(|stage| stage.browser.key("Enter"));
+    assert_eq!(of(&stage, "edge burn")["strength_share"], 0.7);
+}
+
+#[test]
 fn a_file_of_the_same_name_is_replaced_only_where_that_is_ticked() {
     let Some(mut stage) = Stage::with_post() else { return };
     stage.turn("6");
