@@ -101,10 +101,10 @@ impl Edit {
                 };
                 format!("Cut-out {name}, {done}")
             }
-            Self::Finish { cutout, .. } => {
-                let name = scene.cutouts.get(cutout).map_or_else(|| cutout.to_string(), |c| c.name.clone());
-                format!("Edge of {name} finished otherwise")
-            }
+            Self::Finish { cutout, finish } => match scene.cutouts.get(cutout) {
+                Some(c) => anew::finish(&c.name, &c.finish, finish),
+                None => format!("Edge of {cutout} said anew"),
+            },
             Self::Piece { id, put } => match put {
                 Put::Add(piece) => format!("{} stands {}", named(*id, piece), at(&piece.mark, scene)),
                 Put::Replace(_) => format!("{} changed", scene.called(*id)),

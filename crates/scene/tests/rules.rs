@@ -368,6 +368,11 @@ fn what_is_said_otherwise_is_told_with_its_figures() {
         said(Edit::Facts { cutout, facts: Box::new(facts) }),
         "Crane, left, height not said, may be mirrored"
     );
+    let finish = Finish { margin: units::Pixels::of(-0.5), calm: 0.4, ..Finish::default() };
+    assert_eq!(
+        said(Edit::Finish { cutout, finish }),
+        "Edge of Crane, left, margin -0.5 px, rim calmed by 40 %"
+    );
 }
 
 #[test]

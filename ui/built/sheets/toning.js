@@ -287,10 +287,15 @@ function Handle({ t, among }) {
 		}
 	}, t.place);
 }
+/** Steps of the wedge before it is told how much of the picture lies at each. */
+const UNCOUNTED = Array.from({ length: 10 }, (_, i) => ({
+	at_stops: i - 6,
+	share: NaN
+}));
 /** The characteristic curve, its parts named, over the wedge as the scene has it and as the print shows it. */
 function Curve({ box, treatment: t, number, take }) {
-	const [shares, took] = useState([]);
-	useEffect(() => void wedge().then(took), [number, take]);
+	const [shares, took] = useState(UNCOUNTED);
+	useEffect(() => void wedge().then((counted) => took(counted.length > 0 ? counted : UNCOUNTED)), [number, take]);
 	const [stop, point] = useState(null);
 	const w = box.width;
 	const [from, to] = [-6.5, 3.5];
@@ -374,6 +379,7 @@ function Curve({ box, treatment: t, number, take }) {
 		point
 	}));
 }
+const counted = (share) => Number.isNaN(share) ? "… %" : `${figure(share * 100, 0)} %`;
 /** The steps: a patch is pulled up to print lighter, down to print darker. */
 function Wedge({ wide, top, t, shares, point }) {
 	const last = useRef(0);
@@ -396,7 +402,7 @@ function Wedge({ wide, top, t, shares, point }) {
 			class: "step",
 			style: { width: `${wide}px` },
 			disabled: !t,
-			"aria-label": `${s > 0 ? `+${s}` : figure(s)} ${figure(share * 100, 0)} %: step in stops and share of the picture, pulled ${figure(was(s))} stops; arrows pull it lighter or darker`,
+			"aria-label": `${s > 0 ? `+${s}` : figure(s)} ${counted(share)}: step in stops and share of the picture, pulled ${figure(was(s))} stops; arrows pull it lighter or darker`,
 			onPointerEnter: () => point(s),
 			onFocus: () => point(s),
 			onPointerDown: (e) => {
@@ -419,7 +425,7 @@ function Wedge({ wide, top, t, shares, point }) {
 		}), /* @__PURE__ */ h("span", {
 			class: "patch",
 			style: grey(tone?.prints_code ?? plain)
-		}), /* @__PURE__ */ h("span", null, s > 0 ? `+${s}` : figure(s)), " ", /* @__PURE__ */ h("small", null, figure(share * 100, 0), " %"));
+		}), /* @__PURE__ */ h("span", null, s > 0 ? `+${s}` : figure(s)), " ", /* @__PURE__ */ h("small", null, counted(share)));
 	}), /* @__PURE__ */ h("p", { class: "soft" }, "above the scene, below the print; stops from mid-grey, and share of the picture"));
 }
 /** What shows only pixel for pixel. */

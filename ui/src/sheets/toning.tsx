@@ -171,10 +171,13 @@ function Handle({ t, among }: { t: TreatmentReport; among: number }) {
   );
 }
 
+/** Steps of the wedge before it is told how much of the picture lies at each. */
+const UNCOUNTED: Share[] = Array.from({ length: 10 }, (_, i) => ({ at_stops: i - 6, share: NaN }));
+
 /** The characteristic curve, its parts named, over the wedge as the scene has it and as the print shows it. */
 function Curve({ box, treatment: t, number, take }: { box: Box; treatment: TreatmentReport | null; number: number; take: number | null }) {
-  const [shares, took] = useState<Share[]>([]);
-  useEffect(() => void wedge().then(took), [number, take]);
+  const [shares, took] = useState<Share[]>(UNCOUNTED);
+  useEffect(() => void wedge().then((counted) => took(counted.length > 0 ? counted : UNCOUNTED)), [number, take]);
   const [stop, point] = useState<number | null>(null);
   const w = box.width;
   const [from, to] = [-6.5, 3.5];
@@ -227,6 +230,8 @@ function Curve({ box, treatment: t, number, take }: { box: Box; treatment: Treat
 
 type WedgeProps = { w: number; wide: number; top: number; t: TreatmentReport | null; shares: Share[]; stop: number | null; point: (stop: number | null) => void };
 
+const counted = (share: number) => (Number.isNaN(share) ? "… %" : `${figure(share * 100, 0)} %`);
+
 /** Steps of the wedge, and by how many stops they are pulled. */
 type Pulled = [number, number][];
 
@@ -252,7 +257,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
             class="step"
             style={{ width: `${wide}px` }}
             disabled={!t}
-            aria-label={`${s > 0 ? `+${s}` : figure(s)} ${figure(share * 100, 0)} %: step in stops and share of the picture, pulled ${figure(was(s))} stops; arrows pull it lighter or darker`}
+            aria-label={`${s > 0 ? `+${s}` : figure(s)} ${counted(share)}: step in stops and share of the picture, pulled ${figure(was(s))} stops; arrows pull it lighter or darker`}
             onPointerEnter={() => point(s)}
             onFocus={() => point(s)}
             onPointerDown={(e: PointerEvent) => {
@@ -277,7 +282,7 @@ function Wedge({ wide, top, t, shares, point }: WedgeProps) {
             <span class="patch" style={grey(tone?.code ?? plain)} />
             <span class="patch" style={grey(tone?.prints_code ?? plain)} />
             <span>{s > 0 ? `+${s}` : figure(s)}</span>{" "}
-            <small>{figure(share * 100, 0)} %</small>
+            <small>{counted(share)}</small>
           </button>
         );
       })}

@@ -1,7 +1,7 @@
 //! What is said otherwise than before, as one would say it: "slope 1.2, toe 3 stops below mid-grey".
 
 use super::{degrees, factor_of, per_cent, plain, stops, warmth};
-use crate::{CutOut, Facts, Glow, Kind, LightColour, Practical, Scale, Warmth};
+use crate::{CutOut, Facts, Finish, Glow, Kind, LightColour, Practical, Scale, Warmth};
 use units::Metres;
 
 /// Collects what differs.
@@ -174,6 +174,22 @@ pub(super) fn facts(called: &str, old: &Facts, new: &Facts) -> String {
             if *v == Some(false) { "not to be mirrored" } else { "may be mirrored" }.to_owned()
         })
         .said(called)
+}
+
+/// How the edge of a cut-out is finished.
+pub(super) fn finish(called: &str, old: &Finish, new: &Finish) -> String {
+    let share = |v: f64| per_cent(v);
+    Told::new()
+        .of(&old.margin, &new.margin, |v| format!("margin {} px", signed(v.get())))
+        .of(&old.levels, &new.levels, |v| {
+            let (clear, solid) = v.unwrap_or((0.0, 1.0));
+            format!("clear at {}, solid at {}", share(clear), share(solid))
+        })
+        .of(&old.holes, &new.holes, |v| format!("holes closed up to {} px", plain(*v, 0)))
+        .of(&old.cast, &new.cast, |v| format!("cast taken off by {}", share(*v)))
+        .of(&old.calm, &new.calm, |v| format!("rim calmed by {}", share(*v)))
+        .of(&old.rim, &new.rim, |v| format!("rim {} px wide", plain(v.unwrap_or(Finish::RIM).get(), 1)))
+        .said(&format!("Edge of {called}"))
 }
 
 /// The sky.
