@@ -22,6 +22,15 @@ fn say(line: &mut Line, words: Value) -> u32 {
     line.send(&json!({"ask": "do", "deed": {"deed": "say", "words": words}}))
 }
 
+/// The same, in which the post was moved meanwhile; and the number of that message.
+fn moved_meanwhile(room: &Room) -> (Studio, Line, u32, u32) {
+    let (studio, mut line, shot) = cutting(room);
+    assert_eq!(line.told("going")["n"], shot);
+    let far = say(&mut line, json!(["place", "move", "post", "--at", "0.3,5"]));
+    assert_eq!(line.answer(far)["tell"], "done");
+    (studio, line, shot, far)
+}
+
 /// The pieces of the picture on the disk.
 fn pieces(room: &Room) -> Vec<Value> {
     room.run("place marsh list --json").fine().json()["pieces"].as_array().unwrap().clone()
@@ -73,10 +82,7 @@ fn decisions_do_not_wait_for_a_shot_that_comes_in() {
 #[test]
 fn what_is_decided_while_a_shot_comes_in_outlasts_a_kill() {
     let room = Room::with_post();
-    let (mut studio, mut line, shot) = cutting(&room);
-    assert_eq!(line.told("going")["n"], shot);
-    let far = say(&mut line, json!(["place", "move", "post", "--at", "0.3,5"]));
-    assert_eq!(line.answer(far)["tell"], "done");
+    let (mut studio, ..) = moved_meanwhile(&room);
     studio.kill();
     let now = pieces(&room);
     assert_eq!((now.len(), &now[0]["z_m"]), (1, &json!(5.0)), "{now:?}");
@@ -86,10 +92,7 @@ fn what_is_decided_while_a_shot_comes_in_outlasts_a_kill() {
 #[test]
 fn a_shot_is_called_off_alone() {
     let room = Room::with_post();
-    let (_studio, mut line, shot) = cutting(&room);
-    assert_eq!(line.told("going")["n"], shot);
-    let far = say(&mut line, json!(["place", "move", "post", "--at", "0.3,5"]));
-    assert_eq!(line.answer(far)["tell"], "done");
+    let (_studio, mut line, shot, far) = moved_meanwhile(&room);
     // Another one than this.
     line.send(&json!({"ask": "call_off", "only": far}));
     line.send(&json!({"ask": "call_off", "only": shot}));

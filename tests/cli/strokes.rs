@@ -59,6 +59,19 @@ fn codes(path: &Path) -> Vec<u16> {
     }
 }
 
+/// The posts before paper, and their matte as it is found by itself.
+fn posts() -> (Room, Vec<u16>) {
+    let room = Room::new();
+    paper(&room);
+    room.run("cut posts.png --matte m.png --quick").fine();
+    let whole = codes(&room.join("m.png"));
+    (room, whole)
+}
+
+fn at(matte: &[u16], x: u32, y: u32) -> u16 {
+    matte[(y * W + x) as usize]
+}
+
 #[test]
 fn a_few_strokes_cut_a_thing_before_anything() {
     let room = Room::new();
@@ -82,11 +95,7 @@ fn a_few_strokes_cut_a_thing_before_anything() {
 
 #[test]
 fn strokes_outside_leave_out_what_was_found_before_paper() {
-    let room = Room::new();
-    paper(&room);
-    let at = |m: &[u16], x: u32, y: u32| m[(y * W + x) as usize];
-    room.run("cut posts.png --matte m.png --quick").fine();
-    let whole = codes(&room.join("m.png"));
+    let (room, whole) = posts();
     assert_eq!((at(&whole, 80, 100), at(&whole, 215, 120)), (u16::MAX, u16::MAX));
     strokes(
         &room,
@@ -120,11 +129,7 @@ fn strokes_beyond_the_frame_change_nothing() {
 /// Part of the thing that is taken for paper is said to be inside: the rest stays as it was found.
 #[test]
 fn strokes_inside_keep_what_was_taken_for_paper() {
-    let room = Room::new();
-    paper(&room);
-    let at = |m: &[u16], x: u32, y: u32| m[(y * W + x) as usize];
-    room.run("cut posts.png --matte m.png --quick").fine();
-    let whole = codes(&room.join("m.png"));
+    let (room, whole) = posts();
     assert_eq!((at(&whole, 80, 100), at(&whole, 150, 100)), (u16::MAX, 0));
     strokes(&room, "s.json", &[r#"{"says": "inside", "width": 20, "path": [[150, 90], [150, 110]]}"#]);
     let told = room.run("cut posts.png --matte m.png --quick --over --strokes s.json --json").fine().json();

@@ -43,6 +43,16 @@ pub enum Said {
     Between,
 }
 
+impl Said {
+    const fn sure(self) -> Sure {
+        match self {
+            Self::Inside => Sure::Inside,
+            Self::Outside => Sure::Outside,
+            Self::Between => Sure::Between,
+        }
+    }
+}
+
 /// Why strokes say too little of a shot.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Unsaid {
@@ -238,12 +248,7 @@ fn over(
 pub fn laid(mut trimap: Trimap, strokes: &[(Said, Stroke)], budget: &Budget) -> Result<Trimap, OverBudget> {
     let place = trimap.place();
     for (said, stroke) in strokes {
-        let sure = match said {
-            Said::Inside => Sure::Inside,
-            Said::Outside => Sure::Outside,
-            Said::Between => Sure::Between,
-        };
-        let cells = trimap.cells_mut();
+        let (sure, cells) = (said.sure(), trimap.cells_mut());
         over(stroke, |d| *d, place, budget, |i| cells[i] = sure)?;
     }
     Ok(trimap)

@@ -1,6 +1,6 @@
 //! Strokes that contradict what was found from the paper: where they do, regions are asked, and all else stays as it was found.
 
-use super::{Said, Unsaid, laid};
+use super::{Said, Unsaid, laid, over};
 use crate::matting::{Sure, Trimap};
 use crate::pen::Stroke;
 use pixels::{Budget, OverBudget};
@@ -35,25 +35,27 @@ pub fn over_paper(
     by_regions: impl FnOnce() -> Result<Result<Trimap, Unsaid>, OverBudget>,
     budget: &Budget,
 ) -> Result<Together, OverBudget> {
-    let over = laid(paper.clone(), strokes, budget)?;
-    let is_contradicted = paper.cells().iter().zip(over.cells()).any(|(a, b)| opposed(*a, *b));
+    let all = laid(paper.clone(), strokes, budget)?;
+    let (found, said) = (paper.cells(), all.cells());
+    let is_contradicted = found.iter().zip(said).any(|(a, b)| opposed(*a, *b));
     let says = |said| strokes.iter().any(|s| s.0 == said);
     if !is_contradicted || !says(Said::Inside) || !says(Said::Outside) {
-        return Ok(Together::Paper(over));
+        return Ok(Together::Paper(all));
     }
-    let Ok(regions) = by_regions()? else { return Ok(Together::Paper(over)) };
-    let _room = budget.take(10 * paper.cells().len() as u64)?;
+    let Ok(regions) = by_regions()? else { return Ok(Together::Paper(all)) };
+    let _room = budget.take(10 * found.len() as u64)?;
     let mut right = paper.clone();
     let mut taken_out = 0;
-    for stroke in strokes {
-        let drawn = laid(paper.clone(), std::slice::from_ref(stroke), budget)?;
-        let at = |i: &usize| opposed(paper.cells()[*i], drawn.cells()[*i]);
-        let from: Vec<usize> = (0..paper.cells().len()).filter(at).collect();
+    for (says, stroke) in strokes {
+        let mut from = Vec::new();
+        // What a later stroke says otherwise counts no more.
+        let stands = |i: usize| said[i] == says.sure() && opposed(found[i], said[i]);
+        over(stroke, |d| *d, paper.place(), budget, |i| from.extend(stands(i).then_some(i)))?;
         if !from.is_empty() {
             taken_out += put_right(&mut right, (paper, &regions), from, reach(stroke));
         }
     }
-    if taken_out as f64 > NO_PAPER * paper.cells().len() as f64 {
+    if taken_out as f64 > NO_PAPER * found.len() as f64 {
         return Ok(Together::Strokes(regions));
     }
     Ok(Together::Paper(laid(right, strokes, budget)?))
@@ -65,7 +67,7 @@ fn opposed(a: Sure, b: Sure) -> bool {
 }
 
 /// How far from a stroke what it says may go.
-fn reach((_, stroke): &(Said, Stroke)) -> usize {
+fn reach(stroke: &Stroke) -> usize {
     let bounds = stroke.bounds();
     (REACH * bounds.width().max(bounds.height()) as f64) as usize
 }
