@@ -1,6 +1,7 @@
 //! What was typed, as what it means: each command is one call of `setpiece::commands`.
 
 mod cut;
+mod dress;
 mod edges;
 mod edits;
 mod open;
@@ -33,6 +34,7 @@ fn carry_out(typed: Typed, bench: &mut Bench<'_>) -> Result<Answer, Trouble> {
         Command::Read(said) => read::read(*said, bench),
         Command::Cut(wanted) => cut::cut(wanted),
         Command::Place(place) => place::place(place, bench),
+        Command::Dress(dress) => dress::dress(dress, bench),
         Command::TouchUp(said) => touch_up::touch_up(*said, bench),
         Command::Light(light) => edits::light(light, bench),
         Command::Tone(said) => tone::tone(said, bench),

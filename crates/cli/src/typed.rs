@@ -2,6 +2,7 @@
 //! is told in [`crate::run`].
 
 pub(crate) mod cut;
+pub(crate) mod dress;
 pub(crate) mod edges;
 pub(crate) mod place;
 pub(crate) mod read;
@@ -53,12 +54,13 @@ impl Typed {
     }
 
     /// The commands whose changes can be laid into a take.
-    pub(crate) const IN_LAYERS: [&str; 4] = ["place", "light", "tone", "read"];
+    pub(crate) const IN_LAYERS: [&str; 5] = ["place", "dress", "light", "tone", "read"];
 
     /// The same with its change in another layer, where the command has layers.
     pub(crate) fn in_layer(mut self, layer: &Layer) -> Self {
         let own = match &mut self.command {
             Command::Place(c) => Some(&mut c.layer),
+            Command::Dress(c) => Some(&mut c.layer),
             Command::Light(c) => Some(&mut c.layer),
             Command::Tone(c) => Some(&mut c.layer),
             Command::Read(c) => Some(&mut c.layer),
@@ -96,6 +98,8 @@ pub(crate) enum Command {
     Cut(cut::Cut),
     /// Stand pieces on their marks, move them, nudge their rows
     Place(place::Place),
+    /// Fill ground with pieces by a rule
+    Dress(dress::Dress),
     /// Touch a cut-out up by hand: strokes, edge, shots that go out and come back
     TouchUp(Box<touch_up::TouchUp>),
     /// The lamps in the picture

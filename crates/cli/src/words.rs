@@ -3,8 +3,10 @@
 use setpiece::commands::optics::sightings::Upright;
 use setpiece::commands::quantity::{self as q, Unreadable};
 use setpiece::commands::read::Horizon;
-use setpiece::commands::scene::{Level, PulledStep, SunLight, Surface, WhiteReading};
-use setpiece::commands::units::{Metres, Pixels};
+use setpiece::commands::scene::{
+    Arrangement, Factor, Level, PulledStep, SunLight, Surface, Thinning, WhiteReading,
+};
+use setpiece::commands::units::{Degrees, Metres, Pixels};
 use std::num::NonZeroUsize;
 
 type Read<T> = Result<T, Unreadable>;
@@ -152,4 +154,127 @@ pub(crate) fn quality(text: &str) -> Read<u8> {
 
 pub(crate) fn seed(text: &str) -> Read<u64> {
     text.trim().parse().or_else(|_| wrong(text, "a whole number, 0 or more"))
+}
+
+/// A cut-out and how often it is taken: `reed*`, `sedge=2`.
+pub(crate) fn of_share(text: &str) -> Read<(String, f64)> {
+    match text.rsplit_once('=') {
+        None => Ok((name(text)?, 1.0)),
+        Some((of, share)) => match q::number(share) {
+            Ok(share) if share > 0.0 => Ok((name(of)?, share)),
+            _ => wrong(text, "a cut-out, and how often it is taken against the others, as sedge=2"),
+        },
+    }
+}
+
+fn parts<const N: usize>(text: &str) -> Option<[&str; N]> {
+    text.split(',').map(str::trim).collect::<Vec<_>>().try_into().ok()
+}
+
+pub(crate) fn drift(text: &str) -> Read<Arrangement> {
+    Ok(Arrangement::Drift { spacing: q::distance(text)? })
+}
+
+pub(crate) fn clumps(text: &str) -> Read<Arrangement> {
+    const ALLOWED: &str = "from clump to clump, across one, and the least distance in it, as 2.5m,1m,0.3m";
+    let Some([spacing, width, within]) = parts(text) else { return wrong(text, ALLOWED) };
+    Ok(Arrangement::Clumps {
+        spacing: q::distance(spacing)?,
+        width: q::distance(width)?,
+        within: q::distance(within)?,
+    })
+}
+
+pub(crate) fn ranks(text: &str) -> Read<Arrangement> {
+    const ALLOWED: &str =
+        "along a line, from line to line, the bearing and how far off their places, as 0.7m,1.2m,30,20%";
+    let all: Vec<&str> = text.split(',').map(str::trim).collect();
+    let (spacing, between, bearing, jitter) = match all.as_slice() {
+        [along, between] => (along, between, "0", "0"),
+        [along, between, bearing] => (along, between, *bearing, "0"),
+        [along, between, bearing, jitter] => (along, between, *bearing, *jitter),
+        _ => return wrong(text, ALLOWED),
+    };
+    Ok(Arrangement::Ranks {
+        bearing: q::degrees(bearing)?,
+        spacing: q::distance(spacing)?,
+        between: q::distance(between)?,
+        jitter: q::share(jitter)?,
+    })
+}
+
+/// So many, or as many as find room. Its own type: an option of an option would be taken for one that may be left out.
+#[derive(Clone, Copy)]
+pub(crate) struct Most(pub(crate) Option<u32>);
+
+pub(crate) fn most(text: &str) -> Read<Most> {
+    if text == "all" { Ok(Most(None)) } else { count(text).map(|n| Most(Some(n))) }
+}
+
+pub(crate) fn thin_far(text: &str) -> Read<Thinning> {
+    const ALLOWED: &str = "from where, to where, and the share that is left there, as 4m,12m,30%";
+    let Some([from, to, left]) = parts(text) else { return wrong(text, ALLOWED) };
+    Ok(Thinning::Distance { from: q::distance(from)?, to: q::distance(to)?, left: q::share(left)? })
+}
+
+pub(crate) fn thin_edge(text: &str) -> Read<Thinning> {
+    const ALLOWED: &str = "from how far inside, and the share that is left at the edge, as 1.5m,20%";
+    let Some([width, left]) = parts(text) else { return wrong(text, ALLOWED) };
+    Ok(Thinning::Edge { width: q::distance(width)?, left: q::share(left)? })
+}
+
+/// Least and most, by what each is; one alone is both.
+fn between<T: Copy>(text: &str, read: impl Fn(&str) -> Read<T>) -> Read<(T, T)> {
+    match text.split_once("..") {
+        Some((least, most)) => Ok((read(least)?, read(most)?)),
+        None => read(text).map(|both| (both, both)),
+    }
+}
+
+pub(crate) fn heights(text: &str) -> Read<(Factor, Factor)> {
+    between(text, q::factor)
+}
+
+pub(crate) fn angles(text: &str) -> Read<(Degrees, Degrees)> {
+    between(text, q::degrees)
+}
+
+pub(crate) fn lifts(text: &str) -> Read<(Metres, Metres)> {
+    between(text, q::metres)
+}
+
+/// A part of a piece.
+#[derive(Clone)]
+pub(crate) struct ClearPiece {
+    pub(crate) piece: String,
+    pub(crate) from: f64,
+    pub(crate) to: f64,
+}
+
+pub(crate) fn clear_piece(text: &str) -> Read<ClearPiece> {
+    match text.rsplit_once(':') {
+        None => Ok(ClearPiece { piece: name(text)?, from: 0.0, to: 1.0 }),
+        Some((piece, part)) => {
+            let (from, to) = between(part, q::share)?;
+            if from < to {
+                return Ok(ClearPiece { piece: name(piece)?, from, to });
+            }
+            wrong(text, "a piece and a part of its height, the lower end first, as sitter:80%..100%")
+        }
+    }
+}
+
+/// A line of sight.
+#[derive(Clone)]
+pub(crate) struct ClearSight {
+    pub(crate) from: String,
+    pub(crate) to: String,
+    pub(crate) width: Metres,
+}
+
+pub(crate) fn clear_sight(text: &str) -> Read<ClearSight> {
+    const ALLOWED: &str = "who looks, at what, and how wide it stays free, as sitter,lantern,0.6m";
+    let Some((rest, width)) = text.rsplit_once(',') else { return wrong(text, ALLOWED) };
+    let Some((from, to)) = rest.split_once(',') else { return wrong(text, ALLOWED) };
+    Ok(ClearSight { from: name(from.trim())?, to: name(to.trim())?, width: q::distance(width)? })
 }

@@ -103,6 +103,13 @@ impl Scene {
                 self.use_up(id.number(), adds);
                 Edit::InFront { id, put }
             }
+            Edit::Dressing { id, put } => {
+                self.may(&put, Self::dressing_refers, |_| Ok(())).map_err(|r| r.about(&id.to_string()))?;
+                let adds = adds(&put);
+                let put = put_in(&mut self.dressings, id, &id.to_string(), put)?;
+                self.use_up(id.number(), adds);
+                Edit::Dressing { id, put }
+            }
             Edit::Treatment { id, change } => {
                 let change = self.change_treatment(id, change).map_err(|r| r.about(&id.to_string()))?;
                 Edit::Treatment { id, change }

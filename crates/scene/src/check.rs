@@ -1,6 +1,7 @@
 //! Which values a picture may hold: finite numbers in a sane range, names a line can show, lists of a
 //! bearable length. Whether what they refer to exists is asked in `reference`.
 
+mod dressing;
 mod edit;
 mod look;
 mod stand;

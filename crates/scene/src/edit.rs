@@ -1,7 +1,7 @@
 //! Edits: what the artist can decide, as plain values. [`Scene::apply`](crate::Scene::apply) carries them out.
 
 use crate::{
-    Backdrop, CutOut, CutOutId, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId, Mark,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId, Mark,
     Piece, PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight, Source, Stage, Stance, Stated,
     Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentId, Warmth,
 };
@@ -117,6 +117,13 @@ pub enum Edit {
         id: InFrontId,
         /// What becomes of it.
         put: Put<Box<InFront>>,
+    },
+    /// A set dressing: the rule, and what it laid. The pieces themselves are other edits' matter.
+    Dressing {
+        /// Which.
+        id: DressingId,
+        /// What becomes of it.
+        put: Put<Box<Dressing>>,
     },
     /// A treatment of the toning.
     Treatment {

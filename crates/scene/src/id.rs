@@ -59,6 +59,8 @@ ids! {
     PracticalId, practical, "practical";
     /// A region that puts something in front of a piece.
     InFrontId, in_front, "in-front region";
+    /// A set dressing.
+    DressingId, dressing, "set dressing";
     /// A treatment of the toning.
     TreatmentId, treatment, "treatment";
     /// A take.

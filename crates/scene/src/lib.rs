@@ -10,6 +10,7 @@
 mod apply;
 mod check;
 mod cutout;
+mod dressing;
 mod edit;
 mod figure;
 pub mod file;
@@ -32,12 +33,13 @@ mod whole;
 mod words;
 
 pub use cutout::{CutOut, CutOutKind, Facts, Scale, SetUp, WhiteReading};
+pub use dressing::{Area, Arrangement, Chosen, Dressing, KeepClear, Laid, Ranges, Thinning};
 pub use edit::{Edit, PieceChange, Put, TreatmentChange};
 pub use figure::figure;
 pub use format::{Format, Print};
 pub use handwork::{Finish, Joining, Says, Stroke, StrokeForm, Taken};
 pub use id::{
-    CutOutId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId,
+    CutOutId, DressingId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId,
 };
 pub use light::{Glow, LightColour, Lights, Practical, SkyLight, SunLight};
 pub use piece::{InFront, InFrontOf, Mark, Piece, Polygon, Stance, Target};

@@ -1,7 +1,7 @@
 //! What the things of a picture refer to: it must exist, and cannot go while it is needed.
 
 use crate::{
-    Backdrop, Clause, CutOut, CutOutId, Edit, Facts, InFront, InFrontOf, LevelId, Mark, Piece, PieceChange,
+    Area, Backdrop, Clause, CutOut, CutOutId, Dressing, Edit, KeepClear, Facts, InFront, InFrontOf, LevelId, Mark, Piece, PieceChange,
     PieceId, Place, Practical, PracticalId, Put, Refused, Scene, SetUpId, Target, Treatment, TreatmentChange,
     Where,
 };
@@ -132,6 +132,29 @@ impl Scene {
         }
     }
 
+    pub(crate) fn dressing_refers(&self, dressing: &Dressing) -> Result<(), Refused> {
+        for (i, chosen) in dressing.of.iter().enumerate() {
+            exists(&self.cutouts, &chosen.cutout, &format!("of[{i}].cutout"), ADD_FIRST)?;
+        }
+        dressing.level.map_or(Ok(()), |level| exists(&self.levels, &level, "level", ADD_FIRST))?;
+        if let Area::Arc { around, .. } = dressing.area {
+            exists(&self.pieces, &around, "area.arc.around", ADD_FIRST)?;
+        }
+        self.facing_refers(dressing.facing)?;
+        for (i, clear) in dressing.clear.iter().enumerate() {
+            let refers = match clear {
+                KeepClear::Region(_) | KeepClear::Feet { .. } => Ok(()),
+                KeepClear::Piece { piece, .. } => exists(&self.pieces, piece, "piece", ADD_FIRST),
+                KeepClear::Practical(lamp) => exists(&self.practicals, lamp, "practical", ADD_FIRST),
+                KeepClear::Sight { from, to, .. } => exists(&self.pieces, from, "sight.from", ADD_FIRST)
+                    .and_then(|()| self.facing_refers(Some(*to)))
+                    .and_then(|()| self.faces_other(Some(*to), *from)),
+            };
+            refers.map_err(|r| r.inside(&format!("clear[{i}]")))?;
+        }
+        Ok(())
+    }
+
     pub(crate) fn treatment_refers(&self, treatment: &Treatment) -> Result<(), Refused> {
         for (i, clause) in treatment.where_.0.iter().enumerate() {
             let in_clause = |kind: &str| format!("where[{i}].{kind}");
@@ -199,7 +222,8 @@ impl Scene {
 
     pub(crate) fn level_can_go(&self, id: LevelId) -> Result<(), Refused> {
         let user = self.pieces.iter().find(|(_, p)| p.mark.level == Some(id));
-        user.map_or(Ok(()), |(p, _)| Err(needed(self.called(*p), "put that piece on another level first")))
+        user.map_or(Ok(()), |(p, _)| Err(needed(self.called(*p), "put that piece on another level first")))?;
+        self.dressing_without(|d| d.level == Some(id), "lay that dressing on another level first")
     }
 
     pub(crate) fn set_up_can_go(&self, id: SetUpId) -> Result<(), Refused> {
@@ -211,7 +235,15 @@ impl Scene {
 
     pub(crate) fn cutout_can_go(&self, id: CutOutId) -> Result<(), Refused> {
         let user = self.pieces.iter().find(|(_, p)| p.cutout == id);
-        user.map_or(Ok(()), |(p, _)| Err(needed(self.called(*p), "remove that piece first")))
+        user.map_or(Ok(()), |(p, _)| Err(needed(self.called(*p), "remove that piece first")))?;
+        let made_of = |d: &Dressing| d.of.iter().any(|chosen| chosen.cutout == id);
+        self.dressing_without(made_of, "lay that dressing without it first")
+    }
+
+    /// That no dressing is one that needs a thing.
+    fn dressing_without(&self, needs: impl Fn(&Dressing) -> bool, remedy: &str) -> Result<(), Refused> {
+        let user = self.dressings.values().find(|d| needs(d));
+        user.map_or(Ok(()), |d| Err(needed(format!("the dressing {}", d.name), remedy)))
     }
 
     pub(crate) fn practical_can_go(&self, id: PracticalId) -> Result<(), Refused> {
@@ -219,6 +251,7 @@ impl Scene {
         if let Some((piece, _)) = facing {
             return Err(needed(self.called(*piece), "let that piece face something else first"));
         }
+        self.dressing_without(|d| d.names_lamp(id), "lay that dressing without the lamp first")?;
         let toning =
             self.toning.iter().find(|t| t.where_.0.iter().any(|c| measured_from(c, Place::Practical(id))));
         toning.map_or(Ok(()), |t| Err(needed(t.kind.name(), "change where that treatment works first")))
@@ -241,6 +274,7 @@ impl Scene {
             let before = self.called(region.before);
             return Err(needed(format!("what stands in front of {before}"), remedy));
         }
+        self.dressing_without(|d| d.names(id), remedy)?;
         if let Some(t) = self.toning.iter().find(|t| t.where_.0.iter().any(|c| names_piece(c, id))) {
             return Err(needed(t.kind.name(), remedy));
         }
@@ -248,6 +282,12 @@ impl Scene {
             return Err(Refused::new("it is the subject of the picture", "", "name another subject first"));
         }
         Ok(())
+    }
+
+    /// Whether something else in the picture needs a piece: a lamp on it, something that it carries or that faces it, a treatment...
+    #[must_use]
+    pub fn is_needed(&self, id: PieceId) -> bool {
+        self.piece_can_go(id).is_err()
     }
 
     /// The edit that removes a piece and settles whatever needs it: what it carries stays where the marks put
@@ -277,6 +317,11 @@ impl Scene {
         for (&region, _) in self.in_front.iter().filter(|(_, r)| region_of(r, id)) {
             edits.push(Edit::InFront { id: region, put: Put::Remove });
         }
+        for (&dressing, rule) in &self.dressings {
+            if let Some(put) = without_piece(rule, id, &lamps) {
+                edits.push(Edit::Dressing { id: dressing, put });
+            }
+        }
         for treatment in &self.toning {
             let kept = without(&treatment.where_, id, &lamps);
             if kept != treatment.where_ {
@@ -292,6 +337,29 @@ impl Scene {
         edits.push(Edit::Piece { id, put: Put::Remove });
         Edit::Group(edits)
     }
+}
+
+/// What becomes of a dressing once a piece and its lamps are gone; nothing where it does not need them. An arc that loses its middle
+/// lays nothing any more, and goes: its pieces stay as they stand.
+fn without_piece(rule: &Dressing, id: PieceId, lamps: &[PracticalId]) -> Option<Put<Box<Dressing>>> {
+    if matches!(rule.area, Area::Arc { around, .. } if around == id) {
+        return Some(Put::Remove);
+    }
+    let gone = |target: Target| match target {
+        Target::Piece(piece) => piece == id,
+        Target::Practical(lamp) => lamps.contains(&lamp),
+        Target::Point(_) | Target::Lens | Target::Away => false,
+    };
+    let mut kept = rule.clone();
+    kept.facing = rule.facing.filter(|target| !gone(*target));
+    kept.laid.values_mut().for_each(|laid| laid.facing = laid.facing.filter(|target| !gone(*target)));
+    kept.clear.retain(|clear| match clear {
+        KeepClear::Piece { piece, .. } => *piece != id,
+        KeepClear::Practical(lamp) => !lamps.contains(lamp),
+        KeepClear::Sight { from, to, .. } => *from != id && !gone(*to),
+        KeepClear::Region(_) | KeepClear::Feet { .. } => true,
+    });
+    (kept != *rule).then(|| Put::Replace(Box::new(kept)))
 }
 
 fn region_of(region: &InFront, id: PieceId) -> bool {

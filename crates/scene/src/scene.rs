@@ -2,7 +2,7 @@
 
 use crate::check::Check;
 use crate::{
-    Backdrop, CutOut, CutOutId, Edit, Factor, Format, Fresh, Glow, InFront, InFrontId, Level, LevelId,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Format, Fresh, Glow, InFront, InFrontId, Level, LevelId,
     LightColour, Lights, Origin, Piece, PieceId, Practical, PracticalId, Refused, SetUp, SetUpId, SkyLight,
     Source, Stage, Stated, Take, TakeId, Treatment, TreatmentId,
 };
@@ -29,6 +29,7 @@ pub struct Scene {
     pub(crate) cutouts: BTreeMap<CutOutId, CutOut>,
     pub(crate) pieces: BTreeMap<PieceId, Piece>,
     pub(crate) in_front: BTreeMap<InFrontId, InFront>,
+    pub(crate) dressings: BTreeMap<DressingId, Dressing>,
     pub(crate) subject: Option<PieceId>,
     pub(crate) toning: Vec<Treatment>,
     pub(crate) takes: BTreeMap<TakeId, Take>,
@@ -63,6 +64,7 @@ impl Scene {
             cutouts: BTreeMap::new(),
             pieces: BTreeMap::new(),
             in_front: BTreeMap::new(),
+            dressings: BTreeMap::new(),
             subject: None,
             toning: Vec::new(),
             takes: BTreeMap::new(),
@@ -164,6 +166,12 @@ impl Scene {
     #[must_use]
     pub const fn in_front(&self) -> &BTreeMap<InFrontId, InFront> {
         &self.in_front
+    }
+
+    /// The rules that fill areas of ground.
+    #[must_use]
+    pub const fn dressings(&self) -> &BTreeMap<DressingId, Dressing> {
+        &self.dressings
     }
 
     /// The piece the picture is about.

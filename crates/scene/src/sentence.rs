@@ -2,6 +2,7 @@
 
 mod anew;
 mod clause;
+mod dressing;
 
 use crate::{
     Basis, Clause, CutOutKind, Edit, Factor, Facts, Kind, Mark, Piece, PieceChange, PieceId, Put, Row, Says,
@@ -124,6 +125,7 @@ impl Edit {
                 }
                 None => format!("{id} removed"),
             },
+            Self::Dressing { id, put } => dressing::put(*id, put, scene),
             Self::Treatment { id, change } => treatment(*id, change, scene),
             Self::Take { id, put } => {
                 thing("Take", put, |t| &t.name, scene.takes.get(id).map(|t| t.name.as_str()))
@@ -173,8 +175,8 @@ fn group(edits: &[Edit], scene: &Scene) -> String {
                 // What does not fit is refused with the whole group.
                 let _ = seen.apply(edit.clone());
             }
-            // What goes along with a frame is none of its own.
-            let is_frame = most == weight(&Edit::Format(*scene.format()));
+            // What goes along with a frame or a dressing is none of its own.
+            let is_frame = most >= weight(&Edit::Format(*scene.format()));
             let more = if is_frame { 0 } else { more(all, most) };
             let told = told.unwrap_or_default();
             if more == 0 { told } else { format!("{told}, and {more} more") }
@@ -198,6 +200,8 @@ fn weight(edit: &Edit) -> u8 {
         Edit::CutOut { .. } => 1,
         Edit::Piece { .. } | Edit::Backdrop(_) => DECISION + 1,
         Edit::Format(_) => DECISION + 2,
+        // Its pieces are told by number.
+        Edit::Dressing { .. } => DECISION + 3,
         _ => DECISION,
     }
 }

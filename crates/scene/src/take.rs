@@ -116,6 +116,7 @@ pub(crate) fn largest_added_id(edit: &Edit) -> Option<u64> {
         Edit::CutOut { id, put: Put::Add(_) } => Some(id.number()),
         Edit::Piece { id, put: Put::Add(_) } => Some(id.number()),
         Edit::InFront { id, put: Put::Add(_) } => Some(id.number()),
+        Edit::Dressing { id, put: Put::Add(_) } => Some(id.number()),
         Edit::Treatment { id, change: TreatmentChange::Add { .. } } => Some(id.number()),
         _ => None,
     }

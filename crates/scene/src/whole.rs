@@ -55,6 +55,12 @@ impl Scene {
             |id| id.number(),
             |_, r| r.check().and_then(|()| self.in_front_refers(r)),
         )?;
+        each(
+            "dressings",
+            &self.dressings,
+            |id| id.number(),
+            |_, d| d.check().and_then(|()| self.dressing_refers(d)),
+        )?;
         self.subject_refers(self.subject)?;
         self.toning_holds()?;
         each(
@@ -94,6 +100,7 @@ impl Scene {
             ("cutouts", self.cutouts.keys().map(|id| id.number()).max()),
             ("pieces", self.pieces.keys().map(|id| id.number()).max()),
             ("in_front", self.in_front.keys().map(|id| id.number()).max()),
+            ("dressings", self.dressings.keys().map(|id| id.number()).max()),
             ("toning", self.toning.iter().map(|t| t.id.number()).max()),
             ("takes", self.takes.keys().map(|id| id.number()).max()),
             ("takes", self.takes.values().flat_map(|t| &t.changes).filter_map(largest_added_id).max()),

@@ -14,6 +14,7 @@ pub mod cut;
 pub mod cutouts;
 pub mod demo;
 pub mod doubts;
+pub mod dressings;
 pub mod edges;
 mod error;
 pub mod history;

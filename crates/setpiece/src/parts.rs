@@ -10,7 +10,7 @@ use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
 use scene::{CutOut, Source};
 use staging::layout::{Cut, Mixing};
-use staging::measured::{MeasuredCut, Rim};
+use staging::measured::{BANDS, MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -106,6 +106,7 @@ impl Parts {
                 covered: rect,
                 solid: rect,
                 lowest: rect.width() as f64 / 2.0,
+                outline: [[0.0, rect.width() as f32]; BANDS],
                 crown: None,
                 base: None,
             });
@@ -353,5 +354,21 @@ pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
     };
     let crown = rim(matte, solid.y0()..solid.y1());
     let base = rim(matte, (solid.y0()..solid.y1()).rev());
-    MeasuredCut { size, covered, solid, lowest, crown, base }
+    let outline = outline(matte, covered);
+    MeasuredCut { size, covered, solid, lowest, outline, crown, base }
+}
+
+/// The ends of what is covered, band by band.
+fn outline(matte: &Image<Coverage>, covered: PxRect) -> [[f32; 2]; BANDS] {
+    const LEAST: f32 = 0.1;
+    std::array::from_fn(|band| {
+        let row = |i: usize| covered.y0() + (covered.height() * i / BANDS) as i64;
+        let (mut left, mut right) = (usize::MAX, 0);
+        for y in row(band)..row(band + 1).max(row(band) + 1).min(covered.y1()) {
+            let row = matte.row(y);
+            left = left.min(row.iter().position(|c| c.0 > LEAST).unwrap_or(usize::MAX));
+            right = right.max(row.iter().rposition(|c| c.0 > LEAST).map_or(0, |x| x + 1));
+        }
+        if left < right { [left as f32, right as f32] } else { [covered.x0() as f32; 2] }
+    })
 }

@@ -13,6 +13,9 @@ pub struct Measured {
     pub cuts: BTreeMap<CutOutId, MeasuredCut>,
 }
 
+/// In how many bands an outline is known.
+pub const BANDS: usize = 16;
+
 /// Measurements of one cut-out.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct MeasuredCut {
@@ -24,6 +27,9 @@ pub struct MeasuredCut {
     pub solid: PxRect,
     /// Middle of the solid part of the lowest solid row.
     pub lowest: f64,
+    /// What is covered, in bands of equal height from the top of `covered` to its bottom: left and right end of what at least a tenth
+    /// of the pixel is covered by, in columns of the shot; the same end twice where there is nothing.
+    pub outline: [[f32; 2]; BANDS],
     /// Its upper end, where that is round as the far rim of a vessel is.
     pub crown: Option<Rim>,
     /// Its lower end, where that is round as the near rim of a foot is.

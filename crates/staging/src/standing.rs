@@ -115,6 +115,26 @@ pub struct Stage<'a> {
 impl Stage<'_> {
     /// Puts a piece on its mark. `None`, and a snag that says why, where it cannot be drawn.
     pub fn stand(&self, id: PieceId, piece: &Piece, snags: &mut Vec<Snag>) -> Option<Standing> {
+        let Some(&(foot, level)) = self.feet.get(&id) else {
+            snags.push(Snag {
+                what: "is attached to a piece that is not there".to_owned(),
+                place: self.scene.called(id),
+                piece: Some(id),
+                remedy: "attach it to another piece or to none".to_owned(),
+            });
+            return None;
+        };
+        self.stand_at(id, piece, (foot, level), snags)
+    }
+
+    /// The same for a piece whose foot is there, on a level of that height, whether the picture has it or not.
+    pub fn stand_at(
+        &self,
+        id: PieceId,
+        piece: &Piece,
+        (foot, level): (Point, Metres),
+        snags: &mut Vec<Snag>,
+    ) -> Option<Standing> {
         let mut snag = |what: String, remedy: &str| {
             snags.push(Snag {
                 what,
@@ -122,13 +142,6 @@ impl Stage<'_> {
                 piece: Some(id),
                 remedy: remedy.to_owned(),
             });
-        };
-        let Some(&(foot, level)) = self.feet.get(&id) else {
-            snag(
-                "is attached to a piece that is not there".to_owned(),
-                "attach it to another piece or to none",
-            );
-            return None;
         };
         let camera = &self.frame.camera;
         let Some(depth) = camera.depth(foot) else {
@@ -220,7 +233,8 @@ impl Stage<'_> {
     }
 
     /// Where a lamp is, whether it shines or is dark in the wings.
-    pub(crate) fn lamp_at(&self, id: PracticalId) -> Option<Point> {
+    #[must_use]
+    pub fn lamp_at(&self, id: PracticalId) -> Option<Point> {
         let foot = |piece| self.feet.get(&piece).map(|f| f.0);
         illumination::lamp_at(self.scene.practicals().get(&id)?, &foot)
     }

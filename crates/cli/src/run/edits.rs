@@ -153,7 +153,7 @@ fn lay(bench: &mut Bench<'_>, folder: &Path, take: &str, change: &[String]) -> R
             Kind::Wording,
             format!("{command} cannot be laid into a take"),
             "the change",
-            "begin it with place, light, tone or read, as: take FOLDER lay NAME place move crane --at -1,4",
+            "begin it with place, dress, light, tone or read, as: take FOLDER lay NAME place move crane --at -1,4",
         ));
     }
     let words = ["setpiece", command].into_iter().map(std::ffi::OsString::from);

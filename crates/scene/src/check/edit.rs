@@ -60,6 +60,7 @@ fn check(edit: &Edit, on: On, deep: usize) -> Result<(), Refused> {
         Edit::Piece { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),
         Edit::Change { piece, change } => of(piece, change.check()),
         Edit::InFront { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),
+        Edit::Dressing { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),
         Edit::Treatment { id, change } => of(id, treatment(id.number(), change)),
         Edit::Take { .. } | Edit::TakeChange { .. } if on == On::Take => Err(Refused::new(
             "a take cannot hold changes to takes",

@@ -1,5 +1,6 @@
 //! Version 1 of the written form.
 
+mod dressing;
 mod edit;
 mod handwork;
 mod keyed;
@@ -71,6 +72,9 @@ pub(super) struct SceneForm {
     /// Regions in which something stands before a piece, by id.
     #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
     in_front: Keyed<u64, stand::InFrontForm>,
+    /// Rules that fill areas of ground with pieces, by id.
+    #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
+    dressings: Keyed<u64, dressing::DressingForm>,
     /// The piece the picture is about.
     #[serde(default, skip_serializing_if = "LeftOut::is_left_out")]
     subject: Option<u64>,
@@ -104,6 +108,7 @@ pub(super) fn form_of(scene: &Scene, applied: u64) -> SceneForm {
         cutouts: scene.cutouts.write(),
         pieces: scene.pieces.write(),
         in_front: scene.in_front.write(),
+        dressings: scene.dressings.write(),
         subject: scene.subject.write(),
         toning: scene.toning.write(),
         takes: scene.takes.write(),
@@ -129,6 +134,7 @@ pub(super) fn scene_of(form: SceneForm) -> Result<Scene, Refused> {
         cutouts: Written::read(form.cutouts),
         pieces: Written::read(form.pieces),
         in_front: Written::read(form.in_front),
+        dressings: Written::read(form.dressings),
         subject: Written::read(form.subject),
         toning: Written::read(form.toning),
         takes: Written::read(form.takes),

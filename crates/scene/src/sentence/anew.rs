@@ -5,14 +5,14 @@ use crate::{CutOut, Facts, Finish, Glow, Kind, LightColour, Practical, Scale, Wa
 use units::Metres;
 
 /// Collects what differs.
-struct Told(Vec<String>);
+pub(super) struct Told(Vec<String>);
 
 impl Told {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         Self(Vec::new())
     }
 
-    fn of<T: PartialEq + ?Sized>(mut self, old: &T, new: &T, says: impl FnOnce(&T) -> String) -> Self {
+    pub(super) fn of<T: PartialEq + ?Sized>(mut self, old: &T, new: &T, says: impl FnOnce(&T) -> String) -> Self {
         if old != new {
             self.0.push(says(new));
         }
@@ -36,7 +36,7 @@ impl Told {
     }
 
     /// After what it is told of.
-    fn said(self, of: &str) -> String {
+    pub(super) fn said(self, of: &str) -> String {
         if self.0.is_empty() { format!("{of} said anew") } else { format!("{of}, {}", self.0.join(", ")) }
     }
 }

@@ -13,7 +13,7 @@ use scene::{CutOutId, CutOutKind, Scene};
 use serde::{Deserialize, Serialize};
 use staging::layout::{Cut, Mixing};
 pub use staging::measured::Measured;
-use staging::measured::{MeasuredCut, Rim};
+use staging::measured::{BANDS, MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::io::Write as _;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -148,9 +148,9 @@ struct Kept {
     stamps: BTreeMap<String, Stamp>,
 }
 
-/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place; rows and width of the rims at both ends.
+/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place; the outline; rows and width of the rims at both ends.
 #[derive(Serialize, Deserialize)]
-struct Numbers([u32; 2], [i64; 4], [i64; 4], f64, Option<[f64; 2]>, Option<[f64; 2]>);
+struct Numbers([u32; 2], [i64; 4], [i64; 4], f64, [[f32; 2]; BANDS], Option<[f64; 2]>, Option<[f64; 2]>);
 
 fn key(cut: Cut) -> String {
     let matte = cut.matte.map_or_else(|| "alpha".to_owned(), |m| m.to_string());
@@ -167,7 +167,7 @@ impl Numbers {
         let rect = |r: PxRect| [r.x0(), r.y0(), r.x1(), r.y1()];
         let rim = |r: Option<Rim>| r.map(|r| [r.rows, r.width]);
         let (crown, base) = (rim(m.crown), rim(m.base));
-        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest, crown, base)
+        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest, m.outline, crown, base)
     }
 
     fn measured(&self) -> Option<MeasuredCut> {
@@ -178,15 +178,16 @@ impl Numbers {
             covered: rect(self.1),
             solid: rect(self.2),
             lowest: self.3,
-            crown: rim(self.4),
-            base: rim(self.5),
+            outline: self.4,
+            crown: rim(self.5),
+            base: rim(self.6),
         })
     }
 }
 
 impl Kept {
     /// Of the way mattes are measured; another is measured anew.
-    const VERSION: u32 = 3;
+    const VERSION: u32 = 4;
 
     /// Nothing, where it cannot be read: it is a cache.
     fn of(folder: &Folder) -> Self {

@@ -4,7 +4,7 @@
 //! nearest one.
 
 use super::Error;
-use scene::{CutOutId, LevelId, PieceId, PracticalId, Scene, SetUpId, TakeId, TreatmentId};
+use scene::{CutOutId, DressingId, LevelId, PieceId, PracticalId, Scene, SetUpId, TakeId, TreatmentId};
 
 /// One piece: `crane`, `#7`.
 ///
@@ -98,6 +98,14 @@ pub fn set_up(scene: &Scene, text: &str) -> Result<SetUpId, Error> {
 /// Where none or several are called so.
 pub fn take(scene: &Scene, text: &str) -> Result<TakeId, Error> {
     one("take", text, scene.takes().iter().map(|(id, t)| (*id, id.number(), t.name.as_str())))
+}
+
+/// A set dressing.
+///
+/// # Errors
+/// Where none or several are called so.
+pub fn dressing(scene: &Scene, text: &str) -> Result<DressingId, Error> {
+    one("dressing", text, scene.dressings().iter().map(|(id, d)| (*id, id.number(), d.name.as_str())))
 }
 
 /// A treatment: by what it does (`edge burn` or `edge-burn`), or by number.

@@ -2,7 +2,7 @@
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Backdrop, CutOut, CutOutId, Edit, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId,
     Mark, Piece, PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp, SetUpId, SkyLight, Source,
     Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentChange, TreatmentId,
     Warmth,
@@ -80,6 +80,8 @@ written_enum! {
         Change { piece: PieceId, change: PieceChange },
         /// A region that puts something in front of a piece.
         InFront { id: InFrontId, put: Put<Box<InFront>> },
+        /// A set dressing, with what it laid.
+        Dressing { id: DressingId, put: Put<Box<Dressing>> },
         /// A treatment.
         Treatment { id: TreatmentId, change: TreatmentChange },
         /// A take.

@@ -3,7 +3,7 @@
 
 use super::keyed::Key;
 use super::written::{LeftOut, Written, written_enum};
-use crate::{CutOutId, Factor, InFrontId, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId};
+use crate::{CutOutId, DressingId, Factor, InFrontId, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::borrow::Cow;
@@ -46,7 +46,7 @@ macro_rules! ids {
     )+};
 }
 
-ids!(CutOutId, InFrontId, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId);
+ids!(CutOutId, DressingId, InFrontId, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId);
 
 impl Written for usize {
     type Form = u64;

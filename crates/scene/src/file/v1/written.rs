@@ -64,7 +64,7 @@ macro_rules! as_it_is {
     )+};
 }
 
-as_it_is!(f64, u64, bool, String);
+as_it_is!(f64, u32, u64, bool, String);
 
 impl<T: Written> Written for Option<T> {
     type Form = Option<T::Form>;
