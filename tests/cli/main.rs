@@ -7,6 +7,7 @@ mod begin;
 mod check;
 mod cut;
 mod demo;
+mod dress;
 mod edges;
 mod facts;
 mod heights;

@@ -5,7 +5,9 @@ mod lists;
 mod reading;
 
 pub(crate) use facts::{cutouts, facts};
-pub(crate) use lists::{checked, done, doubts, dressings, lamps, line_up, log, papers, rendered, snags, takes, toning};
+pub(crate) use lists::{
+    checked, done, doubts, dressings, lamps, line_up, log, papers, rendered, snags, takes, toning,
+};
 pub(crate) use reading::reading;
 
 use std::path::Path;

@@ -278,3 +278,41 @@ pub(crate) fn clear_sight(text: &str) -> Read<ClearSight> {
     let Some((from, to)) = rest.split_once(',') else { return wrong(text, ALLOWED) };
     Ok(ClearSight { from: name(from.trim())?, to: name(to.trim())?, width: q::distance(width)? })
 }
+
+/// Corners on the ground: metres right and away.
+#[derive(Clone)]
+pub(crate) struct OnGround(pub(crate) Vec<(Metres, Metres)>);
+
+/// Corners in the picture: pixels.
+#[derive(Clone)]
+pub(crate) struct InPicture(pub(crate) Vec<(Pixels, Pixels)>);
+
+/// So many corners at least, with spaces between.
+fn corners<T>(
+    text: &str,
+    least: usize,
+    read: impl Fn(&str) -> Read<T>,
+    allowed: &'static str,
+) -> Read<Vec<T>> {
+    let all: Vec<T> = text.split_whitespace().map(read).collect::<Result<_, _>>()?;
+    if all.len() >= least { Ok(all) } else { wrong(text, allowed) }
+}
+
+const AREA: &str = "three corners or more, in quotes, as '-3,4 3,4 0,9'";
+const LINE: &str = "two corners or more, in quotes, as '-3,4 3,6'";
+
+pub(crate) fn outline(text: &str) -> Read<OnGround> {
+    corners(text, 3, q::ground, AREA).map(OnGround)
+}
+
+pub(crate) fn outline_seen(text: &str) -> Read<InPicture> {
+    corners(text, 3, q::spot, AREA).map(InPicture)
+}
+
+pub(crate) fn line(text: &str) -> Read<OnGround> {
+    corners(text, 2, q::ground, LINE).map(OnGround)
+}
+
+pub(crate) fn line_seen(text: &str) -> Read<InPicture> {
+    corners(text, 2, q::spot, LINE).map(InPicture)
+}

@@ -86,15 +86,18 @@ impl Clear {
     /// Whether something may have its foot at a place.
     pub(crate) fn lets_stand(&self, at: Place) -> bool {
         let far = |(from, to, half): &(Place, Place, f64)| from_stretch(*from, *to, at) >= *half;
-        let off = |(foot, around): &(Place, f64)| {
-            units::math::hypot(foot[0] - at[0], foot[1] - at[1]) >= *around
-        };
+        let off =
+            |(foot, around): &(Place, f64)| units::math::hypot(foot[0] - at[0], foot[1] - at[1]) >= *around;
         self.strips.iter().all(far) && self.feet.iter().all(off)
     }
 
-    /// Whether what must be seen is seen past a piece.
-    pub(crate) fn lets_see(&self, piece: &Standing, silhouette: &Silhouette) -> bool {
+    /// Whether what must be seen is seen past a piece; one without an outline reaches behind the lens, and hides it.
+    pub(crate) fn lets_see(&self, piece: &Standing, silhouette: impl FnOnce() -> Option<Silhouette>) -> bool {
         let depth = piece.depth.metres().get();
+        if self.regions.is_empty() && self.boxes.iter().all(|(deep, _)| depth >= *deep) {
+            return true;
+        }
+        let Some(silhouette) = silhouette() else { return false };
         let covers =
             |polygon: &Vec<[f64; 2]>| silhouette.bands.iter().any(|band| band.meets_polygon(polygon));
         !self.regions.iter().any(covers)

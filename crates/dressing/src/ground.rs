@@ -32,12 +32,7 @@ impl<'a> Ground<'a> {
                 let middle = foot(*around)?;
                 let outer = width.get() / 2.0;
                 let inner = (outer - depth.get()).max(0.0);
-                Form::Arc(
-                    [middle.x.get(), middle.z.get()],
-                    outer,
-                    inner,
-                    math::radians(opening.get() / 2.0),
-                )
+                Form::Arc([middle.x.get(), middle.z.get()], outer, inner, math::radians(opening.get() / 2.0))
             }
         };
         let around = |corners: &[Place], more: f64| {

@@ -6,7 +6,7 @@ use crate::clear::Clear;
 use crate::ground::{Ground, Place};
 use crate::points::{Points, Ranks, Spot, Taken, drift, drifted, level_of, turn};
 use crate::relay::as_laid;
-use crate::silhouette::{Box4, Silhouette};
+use crate::silhouette::{self, Box4, Silhouette};
 use optics::Point;
 use scene::{Arrangement, Dressing, Mark, PieceId};
 use staging::standing::{Stage, Standing};
@@ -16,7 +16,7 @@ use units::{Metres, math};
 /// The most pieces that are laid where nobody says how many.
 const MOST: usize = 2000;
 /// So near to a piece others must not look like it: as a multiple of the spacing.
-const NEIGHBOURS: f64 = 2.5;
+const NEIGHBOURS: f64 = 2.0;
 /// A place this much thinned holds nothing.
 const LEAST_SHARE: f64 = 0.01;
 
@@ -46,6 +46,8 @@ struct Laying<'a> {
     choices: Choices<'a>,
     level: Metres,
     picture: Box4,
+    /// Half the width and the height of the largest thing it may lay.
+    largest: (f64, f64),
     /// What stands, for its neighbours.
     points: Points,
     looks: Vec<Look>,
@@ -71,12 +73,33 @@ pub(crate) fn lay(
         choices: Choices::of(stage.scene, rule),
         level,
         picture: Box4([0.0, f64::from(size.width()), 0.0, f64::from(size.height())]),
+        largest: largest(stage, rule),
         points: Points::new(least(&rule.arrangement) * NEIGHBOURS),
         looks: Vec::new(),
         given: BTreeMap::new(),
     };
     laying.run(before);
     laying.given
+}
+
+/// Half the width and the height of the largest thing that a rule may lay, leaning whichever way.
+fn largest(stage: &Stage<'_>, rule: &Dressing) -> (f64, f64) {
+    let prop = |id| stage.scene.cutouts().get(&id).and_then(|c| c.prop.as_ref());
+    // What faces something may show any view of its prop.
+    let is_of =
+        |id| rule.of.iter().any(|c| c.cutout == id || (prop(id).is_some() && prop(c.cutout) == prop(id)));
+    let cuts = stage.measured.cuts.iter().filter(|(id, _)| is_of(**id));
+    let sizes = cuts.filter_map(|(id, cut)| {
+        let cutout = stage.scene.cutouts().get(id)?;
+        let seen = staging::in_shot::seen(stage.scene, cutout, cut, rule.stance)?;
+        let far = |v: f64| v / seen.per_metre;
+        let (u, v) = seen.foot;
+        let wide = far((cut.covered.x1() as f64 - u).abs().max((cut.covered.x0() as f64 - u).abs()));
+        let high = far((v - cut.covered.y0() as f64).abs().max((v - cut.covered.y1() as f64).abs()));
+        Some(math::hypot(wide, high) * rule.ranges.height.1.get())
+    });
+    let far = sizes.fold(0.0, f64::max);
+    (far, far + rule.ranges.lift.1.get().abs().max(rule.ranges.lift.0.get().abs()))
 }
 
 /// The least distance that an arrangement allows.
@@ -198,7 +221,7 @@ impl Laying<'_> {
 
     /// Stands something on a spot, if it can stand there; `was` is what stood there before.
     fn take(&mut self, spot: Spot, room: f64, was: Option<&Choice>) -> bool {
-        if !self.clear.lets_stand(spot.at) {
+        if !self.clear.lets_stand(spot.at) || !self.may_be_seen(spot.at) {
             return false;
         }
         let Some(choice) = self.choose(spot, room, was) else { return false };
@@ -221,41 +244,61 @@ impl Laying<'_> {
         {
             return Some(*was);
         }
-        let neighbours: Vec<&Look> = self
-            .points
-            .near(spot.at, room * NEIGHBOURS)
-            .into_iter()
-            .filter_map(|i| self.looks.get(i))
-            .collect();
+        let near = self.points.near(spot.at, room * NEIGHBOURS);
+        let neighbours: Vec<&Look> = near.into_iter().filter_map(|i| self.looks.get(i)).collect();
         let wishes = self.choices.wishes(spot.place);
+        let given = |wish, attempt| self.choices.given(spot.place, wish, attempt);
+        let is_new = |look: &Look| !neighbours.iter().any(|n| n.view == look.view);
+        // Another photograph is worth more than another size.
+        for wish in &wishes {
+            // What faces something shows another view than it is asked for.
+            let taken = self.rule.facing.is_none() && neighbours.iter().any(|n| n.view == *wish);
+            let choice = given(*wish, 0);
+            if !taken && self.seen(spot.at, &choice).is_some_and(|look| is_new(&look)) {
+                return Some(choice);
+            }
+        }
         let mut first = None;
-        let mut other = None;
         for attempt in 0..ATTEMPTS {
             for wish in &wishes {
-                let choice = self.choices.given(spot.place, *wish, attempt);
+                let choice = given(*wish, attempt);
                 let Some(look) = self.seen(spot.at, &choice) else { continue };
-                if !neighbours.iter().any(|n| n.view == look.view) {
+                if !neighbours.iter().any(|n| n.is_twin(&look)) {
                     return Some(choice);
                 }
                 first = first.or(Some(choice));
-                if other.is_none() && !neighbours.iter().any(|n| n.is_twin(&look)) {
-                    other = Some(choice);
-                }
             }
-            // Another photograph is worth more than another size; once all have been tried, that must do.
-            if other.is_some() {
-                break;
-            }
+            // Whatever it is given would hide something, or not be seen.
+            first?;
         }
-        other.or(first)
+        first
+    }
+
+    /// Whether anything there could be seen at all: what cannot is not tried.
+    fn may_be_seen(&self, at: Place) -> bool {
+        let (half, high) = self.largest;
+        let corners = [(-half, -high), (half, -high), (-half, high), (half, high)];
+        let mut seen = [f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY];
+        for (right, up) in corners {
+            // To either side of the line of sight, and straight up and down.
+            let away = math::hypot(at[0], at[1]);
+            let (rx, rz) = if away > 0.0 { (at[1] / away, -at[0] / away) } else { (1.0, 0.0) };
+            let metres = |v: f64| Metres::new(v).unwrap_or_default();
+            let place =
+                Point::new(metres(at[0] + rx * right), self.level + metres(up), metres(at[1] + rz * right));
+            // A corner behind the lens says nothing.
+            let Some(p) = self.stage.frame.camera.project(place) else { return true };
+            seen = [seen[0].min(p.u), seen[1].max(p.u), seen[2].min(p.v), seen[3].max(p.v)];
+        }
+        Box4(seen).meets(self.picture)
     }
 
     /// How a choice would look at a place. `None` where it would hide what must be seen, or not be seen itself.
     fn seen(&self, at: Place, choice: &Choice) -> Option<Look> {
         let standing = self.standing(at, choice)?;
         let cut = self.stage.measured.cuts.get(&standing.cutout)?;
-        let silhouette = Silhouette::of(&standing, cut, None)?;
-        let shows = silhouette.meets(self.picture) && self.clear.lets_see(&standing, &silhouette);
+        let shows = silhouette::around(&standing, cut)?.meets(self.picture)
+            && self.clear.lets_see(&standing, || Silhouette::of(&standing, cut, None));
         shows.then(|| look(&standing, choice))
     }
 

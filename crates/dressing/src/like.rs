@@ -1,9 +1,7 @@
 //! From pieces that stand to the rule that would lay such.
 
 use crate::ground::Place;
-use scene::{
-    Area, Arrangement, Chosen, Dressing, Factor, Laid, Piece, PieceId, Ranges, Scene,
-};
+use scene::{Area, Arrangement, Chosen, Dressing, Factor, Laid, Piece, PieceId, Ranges, Scene};
 use std::collections::BTreeMap;
 use units::{Degrees, Metres, math};
 

@@ -3,7 +3,8 @@
 use crate::choice::Choice;
 use crate::lay::{Before, Given, lay};
 use scene::{
-    Dressing, DressingId, Edit, Factor, Laid, Mark, Piece, PieceChange, PieceId, Put, Row, Rows, Scene, Target,
+    Dressing, DressingId, Edit, Factor, Laid, Mark, Piece, PieceChange, PieceId, Put, Row, Rows, Scene,
+    Target,
 };
 use staging::standing::{Stage, feet};
 use staging::{Measured, frame, illumination};
@@ -144,8 +145,7 @@ pub fn struck(scene: &Scene, id: DressingId) -> Vec<PieceId> {
 
 /// Whether the numbers of places mean the same spots.
 fn has_same_places(old: &Dressing, new: &Dressing) -> bool {
-    old.way == new.way
-        && std::mem::discriminant(&old.arrangement) == std::mem::discriminant(&new.arrangement)
+    old.way == new.way && std::mem::discriminant(&old.arrangement) == std::mem::discriminant(&new.arrangement)
 }
 
 fn since(scene: &Scene, old: Option<&Dressing>, laid: &Laid) -> Since {
@@ -173,7 +173,12 @@ pub(crate) fn as_laid(laid: &Laid, name: String) -> Piece {
 
 /// What of a piece that is held still follows the rule: whatever is as it was laid is brought within what the rule gives now. What is
 /// not is the artist's, and what was laid there is remembered, so that it is known for good.
-fn kept(scene: &Scene, (old, rule): (Option<&Dressing>, &Dressing), was: &Laid, edits: &mut Vec<Edit>) -> Laid {
+fn kept(
+    scene: &Scene,
+    (old, rule): (Option<&Dressing>, &Dressing),
+    was: &Laid,
+    edits: &mut Vec<Edit>,
+) -> Laid {
     let Some(piece) = scene.pieces().get(&was.piece).filter(|_| !was.released) else { return *was };
     let r = &rule.ranges;
     let mut now = *was;
@@ -276,7 +281,11 @@ impl Numbers {
 }
 
 /// Asks of the picture's stage. `None` where its camera cannot be.
-pub(crate) fn on_stage<R>(scene: &Scene, measured: &Measured, ask: impl FnOnce(&Stage<'_>) -> R) -> Option<R> {
+pub(crate) fn on_stage<R>(
+    scene: &Scene,
+    measured: &Measured,
+    ask: impl FnOnce(&Stage<'_>) -> R,
+) -> Option<R> {
     let frame = frame::frame(scene, measured.backdrop).ok()?;
     let feet = feet(scene);
     let lit = |id| feet.get(&id).map(|f| f.0).filter(|_| !staging::is_hidden(scene, id));

@@ -2,7 +2,7 @@
 
 use staging::measured::{BANDS, MeasuredCut};
 use staging::standing::Standing;
-use units::PxRect;
+use units::{Mat3, PxRect};
 
 /// An upright rectangle in picture pixels: left, right, top, bottom.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -47,6 +47,23 @@ impl Box4 {
     }
 }
 
+/// What a piece lies within; `None` where it reaches behind the lens.
+pub(crate) fn around(piece: &Standing, cut: &MeasuredCut) -> Option<Box4> {
+    let to_picture = piece.to_picture * piece.to_shot.inverse()?;
+    let c = cut.covered;
+    let (x0, x1, y0, y1) = (c.x0() as f64, c.x1() as f64, c.y0() as f64, c.y1() as f64);
+    seen(&to_picture, [(x0, y0), (x1, y0), (x0, y1), (x1, y1)])
+}
+
+fn seen(to_picture: &Mat3, corners: [(f64, f64); 4]) -> Option<Box4> {
+    let mut seen = [f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY];
+    for (u, v) in corners {
+        let (x, y) = to_picture.project(u, v)?;
+        seen = [seen[0].min(x), seen[1].max(x), seen[2].min(y), seen[3].max(y)];
+    }
+    Some(Box4(seen))
+}
+
 /// What a piece covers, band by band of its height; a share of the blur disc is counted to it.
 pub(crate) struct Silhouette {
     pub(crate) bands: Vec<Box4>,
@@ -69,13 +86,10 @@ impl Silhouette {
             if left >= right || upper >= lower {
                 continue;
             }
-            let mut seen = [f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY];
-            for (u, v) in [(*left, upper), (*right, upper), (*left, lower), (*right, lower)] {
-                let (x, y) = to_picture.project(f64::from(u), v)?;
-                seen = [seen[0].min(x), seen[1].max(x), seen[2].min(y), seen[3].max(y)];
-            }
+            let (l, r) = (f64::from(*left), f64::from(*right));
+            let band = seen(&to_picture, [(l, upper), (r, upper), (l, lower), (r, lower)])?;
             // Half a blur disc around covers half as much, and less.
-            bands.push(Box4(seen).grown(piece.defocus.result / 4.0));
+            bands.push(band.grown(piece.defocus.result / 4.0));
         }
         Some(Self { bands })
     }

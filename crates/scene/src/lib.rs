@@ -39,7 +39,8 @@ pub use figure::figure;
 pub use format::{Format, Print};
 pub use handwork::{Finish, Joining, Says, Stroke, StrokeForm, Taken};
 pub use id::{
-    CutOutId, DressingId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId,
+    CutOutId, DressingId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId,
+    TreatmentId,
 };
 pub use light::{Glow, LightColour, Lights, Practical, SkyLight, SunLight};
 pub use piece::{InFront, InFrontOf, Mark, Piece, Polygon, Stance, Target};

@@ -1,9 +1,9 @@
 //! What the things of a picture refer to: it must exist, and cannot go while it is needed.
 
 use crate::{
-    Area, Backdrop, Clause, CutOut, CutOutId, Dressing, Edit, KeepClear, Facts, InFront, InFrontOf, LevelId, Mark, Piece, PieceChange,
-    PieceId, Place, Practical, PracticalId, Put, Refused, Scene, SetUpId, Target, Treatment, TreatmentChange,
-    Where,
+    Area, Backdrop, Clause, CutOut, CutOutId, Dressing, Edit, Facts, InFront, InFrontOf, KeepClear, LevelId,
+    Mark, Piece, PieceChange, PieceId, Place, Practical, PracticalId, Put, Refused, Scene, SetUpId, Target,
+    Treatment, TreatmentChange, Where,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Display;

@@ -2,9 +2,9 @@
 
 use crate::check::Check;
 use crate::{
-    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Format, Fresh, Glow, InFront, InFrontId, Level, LevelId,
-    LightColour, Lights, Origin, Piece, PieceId, Practical, PracticalId, Refused, SetUp, SetUpId, SkyLight,
-    Source, Stage, Stated, Take, TakeId, Treatment, TreatmentId,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Format, Fresh, Glow, InFront, InFrontId,
+    Level, LevelId, LightColour, Lights, Origin, Piece, PieceId, Practical, PracticalId, Refused, SetUp,
+    SetUpId, SkyLight, Source, Stage, Stated, Take, TakeId, Treatment, TreatmentId,
 };
 use optics::{Aperture, Camera, Focus, Haze, Lens, Viewpoint};
 use std::collections::{BTreeMap, BTreeSet};

@@ -6,7 +6,7 @@ use crate::answer::{Answer, Trouble};
 use crate::bench::Bench;
 use crate::shown;
 use crate::typed::dress::{Dress, Said, What};
-use crate::words::Most;
+use crate::words::{InPicture, Most, OnGround};
 use serde_json::json;
 use setpiece::commands::dressings::{self, ClearSaid, DressingSaid, GroundSaid};
 use setpiece::commands::units::{Degrees, Metres};
@@ -55,7 +55,8 @@ pub(crate) fn dress(typed: Dress, bench: &mut Bench<'_>) -> Result<Answer, Troub
         }
         What::Strike { dressing } => edit(bench, folder, |picture, at| {
             let layer = Layer::named(picture.scene(), layer.take.as_deref())?;
-            let done = carry_out(picture, layer, at, |s| dressings::strike(s, names::dressing(s, &dressing)?));
+            let done =
+                carry_out(picture, layer, at, |s| dressings::strike(s, names::dressing(s, &dressing)?));
             Ok(vec![done?])
         }),
         What::List => {
@@ -102,33 +103,38 @@ fn said_of(said: Said) -> Result<DressingSaid, Trouble> {
 
 /// One ground, of those that can be said.
 fn ground_of(said: crate::typed::dress::Ground) -> Result<Option<GroundSaid>, Trouble> {
-    let wrong = |what: &str, remedy: &str| Err(Trouble::new(Kind::Wording, what, "the ground", remedy));
-    let many = usize::from(!said.outline.is_empty())
-        + usize::from(!said.seen.is_empty())
-        + usize::from(!said.band.is_empty())
-        + usize::from(!said.seen_band.is_empty())
+    let wrong = |what: &str, remedy: &str| Trouble::new(Kind::Wording, what, "the ground", remedy);
+    let many = usize::from(said.outline.is_some())
+        + usize::from(said.seen.is_some())
+        + usize::from(said.band.is_some())
+        + usize::from(said.seen_band.is_some())
         + usize::from(said.around.is_some());
     if many > 1 {
-        return wrong("it is said in several ways", "give one of --outline, --seen, --band, --seen-band, --around");
+        return Err(wrong(
+            "it is said in several ways",
+            "give one of --outline, --seen, --band, --seen-band, --around",
+        ));
     }
-    let across = |said: Option<Metres>| match said {
-        Some(width) => Ok(width),
-        None => wrong("it does not say how wide", "give --width, as --width 2m"),
+    let across = |said: Option<Metres>| {
+        said.ok_or_else(|| wrong("it does not say how wide", "give --width, as --width 2m"))
     };
-    Ok(if !said.outline.is_empty() {
-        Some(GroundSaid::Outline(said.outline))
-    } else if !said.seen.is_empty() {
-        Some(GroundSaid::Seen(said.seen))
-    } else if !said.band.is_empty() {
-        Some(GroundSaid::Band(said.band, across(said.width)?))
-    } else if !said.seen_band.is_empty() {
-        Some(GroundSaid::SeenBand(said.seen_band, across(said.width)?))
+    Ok(if let Some(OnGround(corners)) = said.outline {
+        Some(GroundSaid::Outline(corners))
+    } else if let Some(InPicture(corners)) = said.seen {
+        Some(GroundSaid::Seen(corners))
+    } else if let Some(OnGround(along)) = said.band {
+        Some(GroundSaid::Band(along, across(said.width)?))
+    } else if let Some(InPicture(along)) = said.seen_band {
+        Some(GroundSaid::SeenBand(along, across(said.width)?))
     } else if let Some(piece) = said.around {
         let width = across(said.width)?;
         let depth = said.depth.unwrap_or(width * (1.0 / 3.0));
         Some(GroundSaid::Around(piece, width, depth, said.opening.unwrap_or(Degrees::of(80.0))))
     } else if said.width.is_some() {
-        return wrong("it says how wide, but not of what", "give --band, --seen-band or --around with it");
+        return Err(wrong(
+            "it says how wide, but not of what",
+            "give --band, --seen-band or --around with it",
+        ));
     } else {
         None
     })

@@ -71,7 +71,8 @@ pub(crate) fn dressings(all: &[DressingRow]) -> String {
             vec![
                 format!("#{}", d.dressing),
                 d.name.clone(),
-                d.at_most.map_or_else(|| d.pieces.len().to_string(), |n| format!("{} of {n}", d.pieces.len())),
+                d.at_most
+                    .map_or_else(|| d.pieces.len().to_string(), |n| format!("{} of {n}", d.pieces.len())),
                 d.arrangement.to_owned(),
                 format!("{} m", plain(d.spacing_m, 2)),
                 d.ground_m2.map_or_else(|| "none".to_owned(), |m| format!("{} m²", plain(m, 1))),

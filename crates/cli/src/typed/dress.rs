@@ -27,8 +27,8 @@ pub(crate) enum What {
     /// Left free, where nothing else is said: the subject's face, the lamps, and 25 cm around the feet of other pieces.
     #[command(after_help = "\
 setpiece dress marsh lay Reeds --of 'reed*' sedge=2 --around sitter --width 7m --depth 2.5m --opening 70 --pieces 60
-setpiece dress marsh lay Bank --of 'blades*' --seen 0,1900 1800,1500 3600,1900 3600,2400 0,2400 --drift 0.4m --thin-far 4m,12m,30%
-setpiece dress marsh lay Posts --of post --band -3,9 4,14 --width 0.5m --ranks 1.6m,1m,90,10%")]
+setpiece dress marsh lay Bank --of 'blades*' --seen '0,1900 1800,1500 3600,1900 3600,2400 0,2400' --drift 0.4m --thin-far 4m,12m,30%
+setpiece dress marsh lay Posts --of post --band '-3,9 4,14' --width 0.5m --ranks 1.6m,1m,90,10%")]
     Lay {
         /// What it is called; its pieces are numbered after it
         #[arg(value_parser = crate::words::name)]
@@ -44,7 +44,7 @@ setpiece dress marsh lay Posts --of post --band -3,9 4,14 --width 0.5m --ranks 1
         /// Which
         dressing: String,
         /// Call it otherwise
-        #[arg(long, value_name = "NAME", value_parser = crate::words::name)]
+        #[arg(long, value_name = "NAME", id = "new_name", value_parser = crate::words::name)]
         name: Option<String>,
         #[command(flatten)]
         said: Box<Said>,
@@ -64,6 +64,7 @@ setpiece dress marsh lay Posts --of post --band -3,9 4,14 --width 0.5m --ranks 1
         #[arg(value_parser = crate::words::name)]
         name: String,
         /// Which pieces
+        #[arg(value_name = "PIECES", id = "pattern")]
         pieces: String,
         #[command(flatten)]
         said: Box<Said>,
@@ -105,18 +106,18 @@ pub(crate) struct Said {
 #[derive(Args, Default)]
 #[command(next_help_heading = "Ground")]
 pub(crate) struct Ground {
-    /// Corners on the ground: metres to the right and away
-    #[arg(long, value_name = "X,Z", num_args = 3.., value_parser = q::ground, allow_hyphen_values = true)]
-    pub(crate) outline: Vec<(Metres, Metres)>,
+    /// Corners on the ground, metres to the right and away: '-3,4 3,4 4,9 -4,9'
+    #[arg(long, value_name = "'X,Z X,Z ...'", value_parser = crate::words::outline)]
+    pub(crate) outline: Option<crate::words::OnGround>,
     /// Corners as they are seen in the picture, in its pixels
-    #[arg(long, value_name = "X,Y", num_args = 3.., value_parser = q::spot)]
-    pub(crate) seen: Vec<(Pixels, Pixels)>,
+    #[arg(long, value_name = "'X,Y X,Y ...'", value_parser = crate::words::outline_seen)]
+    pub(crate) seen: Option<crate::words::InPicture>,
     /// A line on the ground; --width goes across
-    #[arg(long, value_name = "X,Z", num_args = 2.., value_parser = q::ground, allow_hyphen_values = true)]
-    pub(crate) band: Vec<(Metres, Metres)>,
+    #[arg(long, value_name = "'X,Z X,Z ...'", value_parser = crate::words::line)]
+    pub(crate) band: Option<crate::words::OnGround>,
     /// A line as it is seen in the picture; --width goes across
-    #[arg(long, value_name = "X,Y", num_args = 2.., value_parser = q::spot)]
-    pub(crate) seen_band: Vec<(Pixels, Pixels)>,
+    #[arg(long, value_name = "'X,Y X,Y ...'", value_parser = crate::words::line_seen)]
+    pub(crate) seen_band: Option<crate::words::InPicture>,
     /// A piece to lie around, open towards the lens
     #[arg(long, value_name = "PIECE")]
     pub(crate) around: Option<String>,
@@ -193,21 +194,21 @@ pub(crate) struct Manner {
 #[command(next_help_heading = "Keep clear")]
 pub(crate) struct Clear {
     /// A piece, or a part of its height: sitter, or sitter:80%..100%
-    #[arg(long = "clear", value_name = "PIECE[:SHARE..SHARE]", value_parser = crate::words::clear_piece)]
+    #[arg(long = "clear", id = "clear_piece", value_name = "PIECE[:SHARE..SHARE]", value_parser = crate::words::clear_piece)]
     pub(crate) pieces: Vec<crate::words::ClearPiece>,
     /// A region of the picture: corners in pixels
-    #[arg(long = "clear-region", value_name = "X,Y", num_args = 3.., value_parser = q::spot)]
+    #[arg(long = "clear-region", id = "clear_region", value_name = "X,Y", num_args = 3.., value_parser = q::spot)]
     pub(crate) region: Vec<(Pixels, Pixels)>,
     /// A lamp
-    #[arg(long = "clear-lamp", value_name = "LAMP")]
+    #[arg(long = "clear-lamp", id = "clear_lamp", value_name = "LAMP")]
     pub(crate) lamps: Vec<String>,
     /// The line from a piece to what it looks at, so wide: sitter,lantern,0.6m
-    #[arg(long = "clear-sight", value_name = "PIECE,WHAT,LENGTH", value_parser = crate::words::clear_sight)]
+    #[arg(long = "clear-sight", id = "clear_sight", value_name = "PIECE,WHAT,LENGTH", value_parser = crate::words::clear_sight)]
     pub(crate) sights: Vec<crate::words::ClearSight>,
     /// Around the feet of all other pieces on the level
-    #[arg(long = "clear-feet", value_name = "LENGTH", value_parser = q::distance)]
+    #[arg(long = "clear-feet", id = "clear_feet", value_name = "LENGTH", value_parser = q::distance)]
     pub(crate) feet: Option<Metres>,
     /// Nothing but what is said with it
-    #[arg(long = "clear-nothing-else")]
+    #[arg(long = "clear-nothing-else", id = "clear_nothing_else")]
     pub(crate) nothing_else: bool,
 }

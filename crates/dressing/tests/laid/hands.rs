@@ -1,11 +1,9 @@
 //! What the artist does by hand stays, whatever becomes of the rule.
 
-
-
+use crate::stage::{Stage, lay, m, meadow, stage};
 use proptest::prelude::*;
 use proptest::test_runner::{RngAlgorithm, TestRng, TestRunner};
 use scene::*;
-use crate::stage::{Stage, lay, m, meadow, stage};
 use units::{Degrees, Pixels, Stops};
 
 /// What a hand does to one piece, or to the rule.
@@ -47,12 +45,18 @@ fn changed(rule: &Dressing, how: usize, by: f64) -> Dressing {
         0 => rule.arrangement = Arrangement::Drift { spacing: m(0.9 + by) },
         1 => rule.number = Some(1 + (by * 40.0) as u32),
         2 => rule.way += 1,
-        3 => rule.area = Area::Outline(vec![[-1.0 - by, 3.0], [4.0 * by + 0.5, 4.0], [2.0, 8.0], [-3.0, 9.0]]),
+        3 => {
+            rule.area = Area::Outline(vec![[-1.0 - by, 3.0], [4.0 * by + 0.5, 4.0], [2.0, 8.0], [-3.0, 9.0]])
+        }
         4 => rule.ranges.height = (Factor::new(0.9 - by / 4.0).unwrap(), Factor::new(1.0).unwrap()),
         5 => rule.of.truncate(1),
         6 => {
-            rule.arrangement =
-                Arrangement::Ranks { bearing: Degrees::of(90.0 * by), spacing: m(1.0), between: m(1.4), jitter: by };
+            rule.arrangement = Arrangement::Ranks {
+                bearing: Degrees::of(90.0 * by),
+                spacing: m(1.0),
+                between: m(1.4),
+                jitter: by,
+            };
         }
         7 => rule.thinning = vec![Thinning::Edge { width: m(2.0), left: by }],
         _ => rule.clear = vec![KeepClear::Feet { around: m(by * 2.0) }],
@@ -191,9 +195,7 @@ fn sequences(part: u8) {
     let hands = proptest::collection::vec((0usize..1000, hand()), 20);
     let rules = proptest::collection::vec((0usize..9, 0.0..1.0f64), 3);
     runner
-        .run(&(hands, rules), |(hands, rules)| {
-            sequence(&hands, &rules).map_err(TestCaseError::fail)
-        })
+        .run(&(hands, rules), |(hands, rules)| sequence(&hands, &rules).map_err(TestCaseError::fail))
         .unwrap();
 }
 

@@ -1,10 +1,8 @@
 //! What a rule lays: spacing, keeping clear, no twins, and what stays when it changes.
 
-
-
+use crate::stage::{apart, lay, m, marks, meadow, stage};
 use proptest::prelude::*;
 use scene::*;
-use crate::stage::{apart, lay, m, marks, meadow, stage};
 use std::collections::{BTreeMap, BTreeSet};
 use units::Degrees;
 
@@ -204,7 +202,8 @@ fn neighbours_differ_and_what_may_not_be_mirrored_is_not() {
 fn shares_are_kept() {
     let mut stage = stage();
     let mut rule = meadow(&stage);
-    rule.of = vec![Chosen { cutout: stage.plants[0], share: 3.0 }, Chosen { cutout: stage.plants[1], share: 1.0 }];
+    rule.of =
+        vec![Chosen { cutout: stage.plants[0], share: 3.0 }, Chosen { cutout: stage.plants[1], share: 1.0 }];
     rule.arrangement = Arrangement::Drift { spacing: m(0.3) };
     let (id, _) = lay(&mut stage, None, &rule);
     let marks = marks(&stage, id);
@@ -217,7 +216,8 @@ fn shares_are_kept() {
 #[test]
 fn ranks_stand_in_lines_and_clumps_in_tufts() {
     let mut stage = stage();
-    let ranks = Arrangement::Ranks { bearing: Degrees::of(30.0), spacing: m(0.7), between: m(1.1), jitter: 0.0 };
+    let ranks =
+        Arrangement::Ranks { bearing: Degrees::of(30.0), spacing: m(0.7), between: m(1.1), jitter: 0.0 };
     let rule = Dressing { arrangement: ranks, ..meadow(&stage) };
     let (id, _) = lay(&mut stage, None, &rule);
     let (sin, cos) = (0.5f64, 0.75f64.sqrt());
@@ -231,7 +231,8 @@ fn ranks_stand_in_lines_and_clumps_in_tufts() {
     let (id, _) = lay(&mut stage, None, &rule);
     let marks = marks(&stage, id);
     // Each has close company, and from each there is empty ground at a metre and a quarter.
-    let alone = marks.iter().filter(|(p, a)| !marks.iter().any(|(q, b)| p != q && apart(*a, *b) < 0.8)).count();
+    let alone =
+        marks.iter().filter(|(p, a)| !marks.iter().any(|(q, b)| p != q && apart(*a, *b) < 0.8)).count();
     assert!(alone * 10 < marks.len(), "{alone} of {} stand alone", marks.len());
     let (mut pairs, mut far) = (0, 0);
     for (i, (_, a)) in marks.iter().enumerate() {
@@ -274,10 +275,13 @@ fn a_rule_like_pieces_that_stand_keeps_them_and_lays_more_beside_them() {
     let before: Vec<Piece> = plants.iter().map(|p| stage.scene.pieces()[p].clone()).collect();
     let mut like = dressing::like(&stage.scene, &plants, "More".into()).unwrap();
     let adopted = std::mem::take(&mut like.laid);
-    stage.scene.apply(Edit::Dressing {
-        id: stage.scene.fresh().dressing(),
-        put: Put::Add(Box::new(Dressing { laid: adopted, ..like.clone() })),
-    }).unwrap();
+    stage
+        .scene
+        .apply(Edit::Dressing {
+            id: stage.scene.fresh().dressing(),
+            put: Put::Add(Box::new(Dressing { laid: adopted, ..like.clone() })),
+        })
+        .unwrap();
     let id = *stage.scene.dressings().keys().next().unwrap();
     like.arrangement = Arrangement::Drift { spacing: m(0.7) };
     let (_, laying) = lay(&mut stage, Some(id), &like);

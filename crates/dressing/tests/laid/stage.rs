@@ -78,7 +78,6 @@ pub(crate) fn stage() -> Stage {
     Stage { scene, measured, plants, sitter }
 }
 
-
 /// Plants on the ground before and around the sitter.
 pub(crate) fn meadow(stage: &Stage) -> Dressing {
     Dressing {
@@ -104,7 +103,11 @@ pub(crate) fn meadow(stage: &Stage) -> Dressing {
 }
 
 /// Lays a rule in the picture and gives it back as the picture has it.
-pub(crate) fn lay(stage: &mut Stage, which: Option<DressingId>, rule: &Dressing) -> (DressingId, dressing::Laying) {
+pub(crate) fn lay(
+    stage: &mut Stage,
+    which: Option<DressingId>,
+    rule: &Dressing,
+) -> (DressingId, dressing::Laying) {
     let laying = dressing::laid(&stage.scene, &stage.measured, which, rule);
     stage.scene.apply(laying.edit.clone()).unwrap();
     (laying.id, laying)

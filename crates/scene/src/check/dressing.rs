@@ -152,7 +152,11 @@ impl Check for KeepClear {
                 number("piece.from", *from, (-1.0, 2.0), "")?;
                 number("piece.to", *to, (-1.0, 2.0), "")?;
                 if from > to {
-                    return Err(Refused::new("it ends below its beginning", "piece", "give the lower end first"));
+                    return Err(Refused::new(
+                        "it ends below its beginning",
+                        "piece",
+                        "give the lower end first",
+                    ));
                 }
                 Ok(())
             }

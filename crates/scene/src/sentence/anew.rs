@@ -12,7 +12,12 @@ impl Told {
         Self(Vec::new())
     }
 
-    pub(super) fn of<T: PartialEq + ?Sized>(mut self, old: &T, new: &T, says: impl FnOnce(&T) -> String) -> Self {
+    pub(super) fn of<T: PartialEq + ?Sized>(
+        mut self,
+        old: &T,
+        new: &T,
+        says: impl FnOnce(&T) -> String,
+    ) -> Self {
         if old != new {
             self.0.push(says(new));
         }

@@ -438,20 +438,26 @@ fn dressing() -> BoxedStrategy<Dressing> {
     ];
     let arrangement = prop_oneof![
         length().prop_map(|spacing| Arrangement::Drift { spacing }),
-        (length(), length(), length())
-            .prop_map(|(spacing, width, within)| Arrangement::Clumps { spacing, width, within }),
+        (length(), length(), length()).prop_map(|(spacing, width, within)| Arrangement::Clumps {
+            spacing,
+            width,
+            within
+        }),
         (degrees(-180.0, 180.0), length(), length(), number(0.0, 1.0)).prop_map(
             |(bearing, spacing, between, jitter)| Arrangement::Ranks { bearing, spacing, between, jitter }
         ),
     ];
     let thinning = prop_oneof![
-        (length(), length(), number(0.0, 1.0))
-            .prop_map(|(from, to, left)| Thinning::Distance { from, to, left }),
+        (length(), length(), number(0.0, 1.0)).prop_map(|(from, to, left)| Thinning::Distance {
+            from,
+            to,
+            left
+        }),
         (length(), number(0.0, 1.0)).prop_map(|(width, left)| Thinning::Edge { width, left }),
     ];
     let pair = |low: f64, high: f64| [finite(low, high), finite(low, high)];
-    let ranges = (pair(0.5, 2.0), pair(-30.0, 30.0), pair(-30.0, 30.0), pair(-1.0, 1.0), any::<bool>()).prop_map(
-        |(mut height, mut lean, mut turn, mut lift, mirror)| {
+    let ranges = (pair(0.5, 2.0), pair(-30.0, 30.0), pair(-30.0, 30.0), pair(-1.0, 1.0), any::<bool>())
+        .prop_map(|(mut height, mut lean, mut turn, mut lift, mirror)| {
             for range in [&mut height, &mut lean, &mut turn, &mut lift] {
                 range.sort_by(f64::total_cmp);
             }
@@ -463,21 +469,23 @@ fn dressing() -> BoxedStrategy<Dressing> {
                 lift: (Metres::of(lift[0]), Metres::of(lift[1])),
                 mirror,
             }
-        },
-    );
+        });
     let piece = || id().prop_map(PieceId::from_number);
     let clear = prop_oneof![
         vec(vec([number(0.0, 1.0), number(0.0, 1.0)], 3..5), 1..3).prop_map(KeepClear::Region),
-        (piece(), number(0.0, 0.5), number(0.5, 1.0))
-            .prop_map(|(piece, from, to)| KeepClear::Piece { piece, from, to }),
+        (piece(), number(0.0, 0.5), number(0.5, 1.0)).prop_map(|(piece, from, to)| KeepClear::Piece {
+            piece,
+            from,
+            to
+        }),
         id().prop_map(|n| KeepClear::Practical(PracticalId::from_number(n))),
         (piece(), target(), length()).prop_map(|(from, to, width)| KeepClear::Sight { from, to, width }),
         length().prop_map(|around| KeepClear::Feet { around }),
     ];
     let angles = (degrees(-30.0, 30.0), degrees(-30.0, 30.0));
     let looks = (stance(), option::of(target()));
-    let laid = (piece(), id(), mark(), angles, factor(), looks, any::<[bool; 2]>())
-        .prop_map(|(piece, cutout, mark, (lean, turn), size, (stance, facing), [mirrored, released])| Laid {
+    let laid = (piece(), id(), mark(), angles, factor(), looks, any::<[bool; 2]>()).prop_map(
+        |(piece, cutout, mark, (lean, turn), size, (stance, facing), [mirrored, released])| Laid {
             piece,
             cutout: CutOutId::from_number(cutout),
             mark,
@@ -488,8 +496,14 @@ fn dressing() -> BoxedStrategy<Dressing> {
             stance,
             facing,
             released,
-        });
-    let what = (name(), prop_oneof![8 => vec(chosen.clone(), 1..2), 1 => vec(chosen, 0..3)], option::weighted(0.1, id().prop_map(LevelId::from_number)), area);
+        },
+    );
+    let what = (
+        name(),
+        prop_oneof![8 => vec(chosen.clone(), 1..2), 1 => vec(chosen, 0..3)],
+        option::weighted(0.1, id().prop_map(LevelId::from_number)),
+        area,
+    );
     let how = (arrangement, option::of(0_u32..90), vec(thinning, 0..2), ranges, stance());
     let more = (
         option::weighted(0.1, target()),

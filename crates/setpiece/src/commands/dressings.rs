@@ -193,6 +193,9 @@ pub fn strike(scene: &Scene, id: DressingId) -> Result<Edit, Error> {
     Ok(if edits.len() == 1 { edits.remove(0) } else { Edit::Group(edits) })
 }
 
+/// Nobody who says how many wants them closer than this.
+const CLOSEST: Metres = Metres::of(0.05);
+
 /// What the picture's dressings are.
 #[must_use]
 pub fn list(scene: &Scene) -> Vec<Row> {
@@ -327,7 +330,16 @@ fn begun(scene: &Scene, measured: &Measured, name: &str, said: &DressingSaid) ->
     };
     let mut rule = laid_over(scene, blank, said)?;
     if said.arrangement.is_none() {
-        rule.arrangement = Arrangement::Drift { spacing: as_close(scene, measured, &rule) };
+        let mut spacing = as_close(scene, measured, &rule);
+        rule.arrangement = Arrangement::Drift { spacing };
+        // Some of the ground is not in the picture, and some is to be kept clear.
+        while let Some(wanted) = rule.number
+            && spacing > CLOSEST
+            && dressing::laid(scene, measured, None, &rule).pieces < wanted as usize
+        {
+            spacing = spacing * 0.88;
+            rule.arrangement = Arrangement::Drift { spacing };
+        }
     }
     Ok(rule)
 }
@@ -438,7 +450,8 @@ fn area(scene: &Scene, ground: &GroundSaid, rule: &Dressing) -> Result<Area, Err
 fn seen_ground(scene: &Scene, corners: &[(Pixels, Pixels)], rule: &Dressing) -> Result<Vec<[f64; 2]>, Error> {
     /// Ground is looked at up to so far away.
     const FAR: f64 = 300.0;
-    let refused = |what: &str, remedy: &str| Err(Error::refused(what, "the ground drawn in the picture", remedy));
+    let refused =
+        |what: &str, remedy: &str| Err(Error::refused(what, "the ground drawn in the picture", remedy));
     let Ok(frame) = staging::frame::frame(scene, pieces::backdrop_size(scene)) else {
         return refused("the camera cannot be", "say what is known of it: setpiece read FOLDER");
     };

@@ -167,7 +167,15 @@ impl Numbers {
         let rect = |r: PxRect| [r.x0(), r.y0(), r.x1(), r.y1()];
         let rim = |r: Option<Rim>| r.map(|r| [r.rows, r.width]);
         let (crown, base) = (rim(m.crown), rim(m.base));
-        Self([m.size.width(), m.size.height()], rect(m.covered), rect(m.solid), m.lowest, m.outline, crown, base)
+        Self(
+            [m.size.width(), m.size.height()],
+            rect(m.covered),
+            rect(m.solid),
+            m.lowest,
+            m.outline,
+            crown,
+            base,
+        )
     }
 
     fn measured(&self) -> Option<MeasuredCut> {

@@ -2,10 +2,10 @@
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Facts, Finish, Format, InFront, InFrontId, Level, LevelId,
-    Mark, Piece, PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp, SetUpId, SkyLight, Source,
-    Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentChange, TreatmentId,
-    Warmth,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Facts, Finish, Format, InFront,
+    InFrontId, Level, LevelId, Mark, Piece, PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp,
+    SetUpId, SkyLight, Source, Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment,
+    TreatmentChange, TreatmentId, Warmth,
 };
 use optics::{Haze, Lens};
 use schemars::JsonSchema;

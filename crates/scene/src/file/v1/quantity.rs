@@ -3,7 +3,9 @@
 
 use super::keyed::Key;
 use super::written::{LeftOut, Written, written_enum};
-use crate::{CutOutId, DressingId, Factor, InFrontId, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId};
+use crate::{
+    CutOutId, DressingId, Factor, InFrontId, LevelId, PieceId, PracticalId, SetUpId, TakeId, TreatmentId,
+};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::borrow::Cow;
