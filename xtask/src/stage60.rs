@@ -150,6 +150,7 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
             disc: p.blur,
             aperture: Aperture::Disc,
             gain: Vec3(p.tint) * math::exp2(p.gain),
+            lit: None,
             veil: Vec3::default(),
             masks: Vec::new(),
         });

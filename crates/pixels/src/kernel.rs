@@ -6,6 +6,7 @@
 pub mod aperture;
 pub mod convolve;
 pub mod filter;
+pub mod form;
 pub mod gauss;
 pub mod grain;
 pub mod lay;

@@ -8,6 +8,7 @@ mod around;
 mod backdrop;
 mod enlarge;
 mod key;
+mod lit;
 mod raster;
 mod reduce;
 mod shadow;
@@ -168,10 +169,10 @@ impl Job<'_> {
         let tables = Tables::new(layout.resampling);
         let mut most = (LEAST, None);
         for piece in layout.pieces.iter().rev() {
-            let disc = layout.resampling.drawn(piece.disc);
-            let request =
-                Request::new(piece.cut, piece.to_shot, piece.bounds, (disc, piece.aperture), layout, want);
-            let Some(request) = request else { continue };
+            // How it is lit is no matter here.
+            let Some(request) = Request::new(&Drawn { lit: None, ..piece.clone() }, layout, want) else {
+                continue;
+            };
             let levels = Levels::new(std::iter::once(piece.cut), self);
             let raster = request.raster(&levels, &Nothing, &tables, self.budget)?;
             let seen = want.intersect(raster.covers());
@@ -266,8 +267,7 @@ impl<'a> Parts<'a> {
             if footprint(d, layout.resampling).intersect(want).is_empty() {
                 return None;
             }
-            let disc = layout.resampling.drawn(d.disc);
-            Request::new(d.cut, d.to_shot, d.bounds, (disc, d.aperture), layout, within)
+            Request::new(d, layout, within)
         };
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
         let is_seen = |s: &&staging::layout::Shadow| shadow::is_seen(s, layout.resampling, want);

@@ -1,6 +1,7 @@
 //! Where rasters of pieces are kept from one rendering to the next, named by the digest of all they depend on: kernel and its version,
 //! pixels, mapping, disc, rectangle. No clock, path or id is in a key, so whatever is found is right.
 
+use pixels::kernel::form::Form;
 use pixels::{Coverage, Image, Rgba};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -24,6 +25,14 @@ pub trait Keep: Sync {
 
     /// Offers a shadow, as [`Keep::hold`].
     fn hold_shadow(&self, _: Digest, _: &Arc<Image<Coverage>>) {}
+
+    /// The form of this key, if it is held.
+    fn form(&self, _: &Digest) -> Option<Arc<Form>> {
+        None
+    }
+
+    /// Offers a form, as [`Keep::hold`].
+    fn hold_form(&self, _: Digest, _: &Arc<Form>) {}
 }
 
 /// Keeps nothing.
@@ -56,6 +65,7 @@ struct Held {
 enum Pixels {
     Raster(Arc<Image<Rgba>>),
     Shadow(Arc<Image<Coverage>>),
+    Form(Arc<Form>),
 }
 
 impl Pixels {
@@ -63,6 +73,7 @@ impl Pixels {
         match self {
             Self::Raster(image) => size_of_val(image.pixels()),
             Self::Shadow(image) => size_of_val(image.pixels()),
+            Self::Form(form) => size_of_val(form.image.pixels()),
         }
     }
 }
@@ -147,8 +158,19 @@ impl<B: Keep> Keep for Memory<B> {
     fn shadow(&self, key: &Digest) -> Option<Arc<Image<Coverage>>> {
         match self.held(key)? {
             Pixels::Shadow(shadow) => Some(shadow),
-            Pixels::Raster(_) => None,
+            _ => None,
         }
+    }
+
+    fn form(&self, key: &Digest) -> Option<Arc<Form>> {
+        match self.held(key)? {
+            Pixels::Form(form) => Some(form),
+            _ => None,
+        }
+    }
+
+    fn hold_form(&self, key: Digest, form: &Arc<Form>) {
+        self.take(key, Pixels::Form(Arc::clone(form)));
     }
 
     fn hold_shadow(&self, key: Digest, shadow: &Arc<Image<Coverage>>) {

@@ -1,13 +1,14 @@
 //! The plain renderer: slow, and each step as it is defined. What it draws is right by reading; the fast renderer is
 //! measured against it.
 
+mod lit;
 pub(crate) mod toning;
 
 use crate::{Error, Sources, beyond};
 use pixels::kernel::aperture::{self, Shape};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, settle};
-use pixels::kernel::{convolve, region, warp};
+use pixels::kernel::{convolve, form, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
 use staging::layout::{Aperture, Drawn, Ground, GroundField, Layout, Mask, Mixing, Pool, Resampling, Shadow};
 use units::{Mat3, PxRect, Vec3};
@@ -146,6 +147,9 @@ fn layer(
     let filter = filter_of(piece.cut.mixing, resampling);
     let mut sharp = warp::plain(&cut, &piece.to_shot, filter, Edge::Clear, sharp_place, budget)?;
     settle(sharp.pixels_mut());
+    if let Some(lit) = &piece.lit {
+        lit::light_up(&mut sharp, lit, &form::form(&cut, budget)?, &piece.to_shot);
+    }
     let mut layer = convolve::plain(&sharp, &spread, place, budget)?;
     for y in place.y0()..place.y1() {
         for (x, p) in (place.x0()..).zip(layer.row_mut(y)) {

@@ -3,6 +3,7 @@
 //!
 //! All lengths are picture pixels; all colours linear light in the picture's primaries.
 
+pub use crate::lit::Here;
 pub use optics::Aperture;
 use scene::{CutOut, CutOutKind, PieceId, TreatmentId};
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3};
@@ -132,10 +133,35 @@ pub struct Drawn {
     pub aperture: Aperture,
     /// Factor on its colour: light, and what the haze leaves of it.
     pub gain: Vec3,
+    /// How its light differs from place to place; `None`: not at all.
+    pub lit: Option<Box<Lit>>,
     /// Light that the haze adds, as far as the piece covers.
     pub veil: Vec3,
     /// Regions that keep or take away parts of it.
     pub masks: Vec<Mask>,
+}
+
+/// How the light differs over a piece: [`Lit::here`] gives it in parts of what the piece has on the whole, which is in its gain.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Lit {
+    /// From the shot's pixels to metres right and up in the piece's plane.
+    pub to_plane: Mat3,
+    /// Its foot on the stage, in metres.
+    pub foot: Vec3,
+    /// A metre to the right in the shot, on the stage; and one up.
+    pub right: Vec3,
+    /// See `right`.
+    pub up: Vec3,
+    /// From the plane to the camera, of length 1.
+    pub towards: Vec3,
+    /// The level direction to the camera, of length 1.
+    pub viewer: Vec3,
+    /// All lights of the picture.
+    pub lights: optics::Lights,
+    /// What a white card read in the studio, by height, lowest first; at least one.
+    pub readings: Vec<(f64, Vec3)>,
+    /// Light on the whole piece over the studio's.
+    pub mean: Vec3,
 }
 
 /// A region with a soft edge.

@@ -9,6 +9,7 @@ pub mod frame;
 pub mod illumination;
 pub mod in_shot;
 pub mod layout;
+mod lit;
 pub mod measured;
 mod pools;
 mod remarks;

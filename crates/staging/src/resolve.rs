@@ -6,7 +6,7 @@ use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling}
 use crate::measured::{Measured, MeasuredCut};
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
-use crate::{pools, remarks, shadows, toning};
+use crate::{lit, pools, remarks, shadows, toning};
 use scene::{InFrontOf, PieceId, Scene, Surface};
 use std::collections::BTreeMap;
 use units::{Mat3, PxRect, PxSize, Vec3, math};
@@ -80,7 +80,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         }
         let cut = Cut::out(cutout);
         let MeasuredCut { covered, solid, .. } = measured.cuts[&stands.cutout];
-        let Some(drawn) = drawn(&stage, stands, cut, covered) else {
+        let Some(mut drawn) = drawn(&stage, stands, cut, covered) else {
             snags.push(Snag {
                 what: "is seen edge-on: nothing of it would show".to_owned(),
                 place: scene.called(*id),
@@ -89,6 +89,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
             });
             continue;
         };
+        drawn.lit = lit::of_piece(&stage, stands, &scene.pieces()[id], cutout).map(Box::new);
         if cut.mixing == Mixing::Over && takes_shadow(scene, *id) {
             cast.extend(shadows::of_piece(&stage, stands, cut, covered));
         }
@@ -170,6 +171,7 @@ fn drawn(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Opti
         disc: piece.defocus.result,
         aperture: stage.scene.lens().aperture(),
         gain: piece.colour.result * (math::exp2(piece.light.result) * keep),
+        lit: None,
         veil: haze * piece.haze.result,
         masks: Vec::new(),
     })

@@ -260,24 +260,15 @@ impl Stage<'_> {
         }
     }
 
-    /// The plane a piece stands in, from metres (right, up) to homogeneous picture pixels.
-    fn plane(&self, piece: &Piece, foot: Point) -> Option<Mat3> {
-        let camera = &self.frame.camera;
-        // Pictures of the stage's directions: right and away from a level, up from an upright plane.
-        let level = Plane::level(foot.y).to_picture(camera);
-        let column = |m: Mat3, c: usize| Vec3(m.0.map(|row| row[c]));
-        let (right, away) = (column(level, 0), column(level, 1));
-        let ahead = Point::new(Metres::ZERO, Metres::ZERO, Metres::of(1.0));
-        let up = column(Plane::upright(ahead)?.to_picture(camera), 1);
-        let image = |v: Vec3| right * v.0[0] + up * v.0[1] + away * v.0[2];
-        let origin = camera_place(camera, foot)?;
-        let (plane_right, plane_up) = match piece.stance {
+    /// Right and up of the plane a piece stands in, on the stage: both of length 1, leaning as it does.
+    pub(crate) fn directions(&self, piece: &Piece, foot: Point) -> Option<(Vec3, Vec3)> {
+        let (right, up) = match piece.stance {
             Stance::Upright | Stance::Hanging => {
                 let plane = Plane::upright(foot)?;
                 (plane.right(), plane.up())
             }
             Stance::FacingLens => {
-                let plane = Plane::facing_lens(camera, foot);
+                let plane = Plane::facing_lens(&self.frame.camera, foot);
                 (plane.right(), plane.up())
             }
             Stance::Lying => {
@@ -289,11 +280,25 @@ impl Stage<'_> {
         };
         let lean = math::radians(piece.lean.get());
         // The plane's normal that points away from the lens: up x right (left-handed axes: x right, y up, z away).
-        let [rx, ry, rz] = plane_right.0;
-        let [ux, uy, uz] = plane_up.0;
+        let [rx, ry, rz] = right.0;
+        let [ux, uy, uz] = up.0;
         let normal = Vec3::new(ry * uz - rz * uy, rz * ux - rx * uz, rx * uy - ry * ux);
-        let leaning = plane_up * math::cos(lean) + normal * math::sin(lean);
-        Some(Mat3::columns(image(plane_right), image(leaning), origin))
+        Some((right, up * math::cos(lean) + normal * math::sin(lean)))
+    }
+
+    /// The plane a piece stands in, from metres (right, up) to homogeneous picture pixels.
+    fn plane(&self, piece: &Piece, foot: Point) -> Option<Mat3> {
+        let camera = &self.frame.camera;
+        // Pictures of the stage's directions: right and away from a level, up from an upright plane.
+        let level = Plane::level(foot.y).to_picture(camera);
+        let column = |m: Mat3, c: usize| Vec3(m.0.map(|row| row[c]));
+        let (right, away) = (column(level, 0), column(level, 1));
+        let ahead = Point::new(Metres::ZERO, Metres::ZERO, Metres::of(1.0));
+        let up = column(Plane::upright(ahead)?.to_picture(camera), 1);
+        let image = |v: Vec3| right * v.0[0] + up * v.0[1] + away * v.0[2];
+        let origin = camera_place(camera, foot)?;
+        let (right_of_it, up_of_it) = self.directions(piece, foot)?;
+        Some(Mat3::columns(image(right_of_it), image(up_of_it), origin))
     }
 
     fn defocus(&self, piece: &Piece, cutout: &CutOut, depth: Depth, scale: f64) -> Figure<f64> {
@@ -371,10 +376,14 @@ impl Stage<'_> {
         (light, Figure { computed: computed_colour, result })
     }
 
-    /// What a perfect white card reads in the shot at the piece's middle; a straight line between the set-up's heights.
+    /// What a perfect white card reads in the shot at the piece's middle.
     fn reading(&self, cutout: &CutOut, height: Metres) -> Option<Vec3> {
+        self.reading_at(cutout, height * 0.5)
+    }
+
+    /// The same at a height; a straight line between the set-up's heights.
+    pub(crate) fn reading_at(&self, cutout: &CutOut, at: Metres) -> Option<Vec3> {
         let set_up = self.scene.set_ups().get(&cutout.facts.set_up?)?;
-        let at = height * 0.5;
         let above = set_up.white_readings.iter().position(|r| r.height >= at);
         let readings = &set_up.white_readings;
         match above {
@@ -389,10 +398,17 @@ impl Stage<'_> {
         }
     }
 
+    /// All of them, by height in metres; none where its set-up has none.
+    pub(crate) fn readings(&self, cutout: &CutOut) -> Option<Vec<(f64, Vec3)>> {
+        let set_up = self.scene.set_ups().get(&cutout.facts.set_up?)?;
+        let all: Vec<_> = set_up.white_readings.iter().map(|r| (r.height.get(), r.reading)).collect();
+        (!all.is_empty()).then_some(all)
+    }
+
     /// Stands in for a reading where a shot has none: the subject's own reading, or else the light at the subject's mark, so that
     /// the subject stays as it was photographed and the others follow it. Without a subject, the light of the sky on an
     /// upright card.
-    fn anchor(&self) -> Vec3 {
+    pub(crate) fn anchor(&self) -> Vec3 {
         self.subjects_light().unwrap_or_else(|| self.light.lights.sky().upright())
     }
 

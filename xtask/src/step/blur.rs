@@ -112,6 +112,7 @@ mod tests {
                 disc,
                 aperture: Aperture::Disc,
                 gain: Vec3::splat(1.0),
+                lit: None,
                 veil: Vec3::default(),
                 masks: Vec::new(),
             };

@@ -6,7 +6,8 @@
 
 use super::enlarge::{self, Enlarge, grid};
 use super::key;
-use super::reduce::{Levels, SHARP, SOFT};
+use super::lit::{self, Lights};
+use super::reduce::{Levels, SHARP, SOFT, least_stretch};
 use crate::plain::{filter_of, shape};
 use crate::{Error, Keep};
 use pixels::kernel::aperture::{self, Spread};
@@ -14,12 +15,12 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::settle;
 use pixels::kernel::{convolve, warp};
 use pixels::{Budget, Image, Rgba};
-use staging::layout::{Aperture, Cut, Drawn, Layout, Mixing, Resampling};
+use staging::layout::{Aperture, Cut, Drawn, Layout, Lit, Mixing, Resampling};
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a raster change for the same request.
-const VERSION: u64 = 7;
+const VERSION: u64 = 8;
 
 /// What a raster is made from.
 #[derive(Clone, PartialEq, Debug)]
@@ -27,6 +28,8 @@ pub(super) struct Request {
     cut: Cut,
     /// From the raster's coarse pixels to the shot's.
     to_shot: Mat3,
+    /// How its light differs over the shot.
+    lit: Option<Box<Lit>>,
     /// Diameter of the disc in picture pixels, and its shape.
     disc: f64,
     aperture: Aperture,
@@ -98,15 +101,10 @@ fn fineness(mixing: Mixing, aperture: Aperture) -> f64 {
 }
 
 impl Request {
-    /// For a piece with these bounds, as far as it is seen in `want`; `None` where it is not.
-    pub(super) fn new(
-        cut: Cut,
-        to_shot: Mat3,
-        bounds: PxRect,
-        (disc, aperture): (f64, Aperture),
-        layout: &Layout,
-        want: PxRect,
-    ) -> Option<Self> {
+    /// For a piece, as far as it is seen in `want`; `None` where it is not.
+    pub(super) fn new(piece: &Drawn, layout: &Layout, want: PxRect) -> Option<Self> {
+        let Drawn { cut, to_shot, bounds, aperture, .. } = *piece;
+        let disc = layout.resampling.drawn(piece.disc);
         let k = grain(disc, cut.mixing, aperture);
         let covers = want.intersect(spread(bounds, disc, k));
         if covers.is_empty() {
@@ -115,6 +113,7 @@ impl Request {
         Some(Self {
             cut,
             to_shot: to_shot * Mat3::scaling(k as f64, k as f64),
+            lit: piece.lit.clone(),
             disc,
             aperture,
             resampling: layout.resampling,
@@ -147,6 +146,9 @@ impl Request {
         d.text("raster").number(VERSION);
         key::cut(&mut d, self.cut, self.primaries);
         key::mapping(&mut d, &self.to_shot);
+        if let Some(lit) = &self.lit {
+            lit::digest(&mut d, lit);
+        }
         d.float(self.disc).number(self.k as u64).number(u64::from(self.resampling == Resampling::Lanczos3));
         key::aperture(&mut d, self.aperture);
         key::place(&mut d, self.sharp);
@@ -194,6 +196,11 @@ impl Request {
         drop(source);
         if self.k == 1 {
             settle(sharp.pixels_mut());
+        }
+        if let Some(lit) = &self.lit {
+            let form = levels.form(self.cut)?;
+            Lights::new(lit, &form, least_stretch(&self.to_shot, self.sharp), budget)?
+                .light_up(&mut sharp, &self.to_shot);
         }
         if spread == Spread::none() && sharp.place() == place {
             return Ok(sharp);

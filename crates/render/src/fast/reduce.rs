@@ -9,6 +9,7 @@
 use super::{Job, key};
 use crate::{Error, Keep, Sources};
 use pixels::kernel::filter::Filter;
+use pixels::kernel::form::{self, Form};
 use pixels::kernel::resample::{Along, Edge, Resampler};
 use pixels::kernel::warp;
 use pixels::{Budget, Coverage, Image, Rgba};
@@ -19,6 +20,8 @@ use units::{Digest, Digester, Mat3, Primaries, PxRect};
 
 /// Part of every key: raised when the pixels of a level change.
 const VERSION: u64 = 1;
+/// The same of forms.
+const FORM: u64 = 1;
 
 /// Least reduction that is left to the last step of what is seen sharp.
 pub(super) const SHARP: f64 = 2.0;
@@ -125,6 +128,20 @@ impl<'a> Levels<'a> {
         Ok((matte, Mat3::scaling(scale, scale)))
     }
 
+    /// The form of a cut-out, from the store or made anew of all its pixels.
+    pub(super) fn form(&self, cut: Cut) -> Result<Arc<Form>, Error> {
+        let mut d = Digester::new();
+        d.text("form").number(FORM);
+        key::cut(&mut d, cut, self.primaries);
+        let key = d.finish();
+        if let Some(kept) = self.keep.form(&key) {
+            return Ok(kept);
+        }
+        let made = Arc::new(form::form(&*self.level(cut, 0)?, self.budget)?);
+        self.keep.hold_form(key, &made);
+        Ok(made)
+    }
+
     fn level(&self, cut: Cut, level: usize) -> Result<Arc<Image<Rgba>>, Error> {
         let Some(held) = self.cuts.get(&cut) else {
             return self.sources.cut_out(cut, self.budget);
@@ -171,7 +188,7 @@ fn halved(image: &Image<Rgba>, budget: &Budget) -> Result<Image<Rgba>, Error> {
 }
 
 /// The least number of shot pixels to a result pixel over a rectangle, along either axis.
-fn least_stretch(to_shot: &Mat3, place: PxRect) -> f64 {
+pub(super) fn least_stretch(to_shot: &Mat3, place: PxRect) -> f64 {
     stretches(to_shot, place).map(|l| l.0.min(l.1)).reduce(f64::min).unwrap_or(1.0)
 }
 

@@ -68,6 +68,7 @@ pub(crate) fn drawn(id: u64, to_shot: Mat3, disc: f64, aperture: Aperture, mixin
         disc,
         aperture,
         gain: Vec3::new(0.9, 0.8, 0.5 + 0.1 * id as f64),
+        lit: None,
         veil: Vec3::new(0.05, 0.06, 0.08),
         masks: Vec::new(),
     }

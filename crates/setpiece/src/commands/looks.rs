@@ -59,6 +59,7 @@ pub fn cut_out(scene: &Scene, measures: &Measures, id: CutOutId, on: On) -> Resu
         disc: 0.0,
         aperture: Aperture::Disc,
         gain: Vec3::splat(gain),
+        lit: None,
         veil: Vec3::splat(veil),
         masks: Vec::new(),
     };
