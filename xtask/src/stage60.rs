@@ -13,7 +13,7 @@ use render::keep::Nothing;
 use render::{Job, Photograph, Sources};
 use scene::{PieceId, TreatmentId};
 use serde::Deserialize;
-use staging::layout::{Aperture, Curve, Cut, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned};
+use staging::layout::{Aperture, Curve, Cut, Daylight, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::BufWriter;
@@ -178,6 +178,7 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
         primaries: Primaries::Srgb,
         resampling: Resampling::Lanczos3,
         ground: Ground::Photograph { source: backdrop, to_source: Mat3::IDENTITY },
+        daylight: Daylight::default(),
         pools: Vec::new(),
         shadows: Vec::new(),
         pieces,

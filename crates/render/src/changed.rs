@@ -17,7 +17,7 @@ pub fn changed(before: &Layout, after: &Layout) -> PxRect {
     let shadow = |s: &Shadow| shadow_footprint(s, resampling);
     let shadows = differing(
         (&before.shadows, &after.shadows),
-        |s| s.piece,
+        |s| (s.piece, s.of),
         |i, j| before.shadows[i] == after.shadows[j],
     );
     let pieces = differing(
@@ -48,6 +48,7 @@ fn is_same_around(before: &Layout, after: &Layout) -> bool {
         && before.primaries == after.primaries
         && before.resampling == after.resampling
         && before.ground == after.ground
+        && before.daylight == after.daylight
         && before.pools == after.pools
         && before.toning == after.toning
         && grounds(before) == grounds(after)

@@ -231,6 +231,7 @@ fn alone(layout: &Layout, drawn: &Drawn) -> Layout {
 /// What is behind entry `i`.
 fn until(layout: &Layout, i: usize) -> Layout {
     Layout {
+        daylight: layout.daylight,
         pools: layout.pools.clone(),
         shadows: layout.shadows.clone(),
         pieces: layout.pieces[..i].to_vec(),
@@ -244,6 +245,7 @@ fn bare(layout: &Layout, ground: Ground) -> Layout {
         primaries: layout.primaries,
         resampling: layout.resampling,
         ground,
+        daylight: layout.daylight,
         pools: Vec::new(),
         shadows: Vec::new(),
         pieces: Vec::new(),

@@ -7,6 +7,7 @@
 mod around;
 mod backdrop;
 mod enlarge;
+mod ground;
 mod key;
 mod lit;
 mod raster;
@@ -19,6 +20,7 @@ use crate::plain::masked;
 use crate::{Error, Keep, Nothing, Sources};
 use backdrop::Backdrop;
 use enlarge::{Room, TOGETHER};
+use ground::Ground;
 use pixels::kernel::filter::Filter;
 use pixels::kernel::{lay, warp};
 use pixels::{Budget, Coverage, Image, Pixel, Rgb, Rgba};
@@ -253,6 +255,7 @@ enum Work {
 /// What a picture is laid together from.
 struct Parts<'a> {
     backdrop: Backdrop,
+    ground: Ground,
     shadows: Vec<Cast>,
     /// For each entry of the layout's pieces: its raster, where it is seen.
     rasters: Vec<Option<Raster>>,
@@ -272,19 +275,22 @@ impl<'a> Parts<'a> {
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
         let is_seen = |s: &&staging::layout::Shadow| shadow::is_seen(s, layout.resampling, want);
         let shadows: Vec<_> = layout.shadows.iter().filter(is_seen).collect();
-        let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().map(|s| s.cut));
+        let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().filter_map(|s| shadow::cut(s)));
         let levels = Levels::new(asked, job);
 
         // Work by cut-out, so that its pixels need not wait in memory for their next use. The largest first: while there are few
         // rasters yet there is room for it, and the threads end together on the small ones.
         let pieces =
             requests.iter().enumerate().filter_map(|(i, r)| Some((r.as_ref()?.cut(), Work::Piece(i))));
-        let casts = shadows.iter().enumerate().map(|(i, s)| (s.cut, Work::Shadow(i)));
+        let casts = shadows.iter().enumerate();
+        let thrown = casts.clone().filter_map(|(i, s)| Some((shadow::cut(s)?, Work::Shadow(i))));
         let mut by_cut = BTreeMap::<Cut, Vec<Work>>::new();
-        for (cut, work) in pieces.chain(casts) {
+        for (cut, work) in pieces.chain(thrown) {
             by_cut.entry(cut).or_default().push(work);
         }
         let mut groups: Vec<Vec<Work>> = by_cut.into_values().collect();
+        let hidden = casts.filter(|(_, s)| shadow::cut(s).is_none());
+        groups.extend(hidden.map(|(i, _)| vec![Work::Shadow(i)]));
         let size = |work: &Work| match work {
             Work::Piece(i) => requests[*i].as_ref().map_or(0, Request::shot_area),
             Work::Backdrop | Work::Shadow(_) => 0,
@@ -323,7 +329,7 @@ impl<'a> Parts<'a> {
                 Work::Shadow(i) => {
                     let made = Cast::new(shadows[i], within, &levels, job, &soft)?;
                     *cast[i].lock().unwrap_or_else(PoisonError::into_inner) = Some(made);
-                    levels.done(shadows[i].cut);
+                    shadow::cut(shadows[i]).into_iter().for_each(|cut| levels.done(cut));
                 }
             }
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
@@ -334,6 +340,7 @@ impl<'a> Parts<'a> {
         let backdrop = backdrop.into_inner().unwrap_or_else(PoisonError::into_inner);
         Ok(Self {
             backdrop: backdrop.expect("the first piece of work makes the backdrop"),
+            ground: Ground::new(layout),
             shadows: cast
                 .into_iter()
                 .filter_map(|m| m.into_inner().unwrap_or_else(PoisonError::into_inner))
@@ -349,10 +356,7 @@ impl<'a> Parts<'a> {
             job.layout.fields.iter().map(|_| Image::unset(place, job.budget)).collect::<Result<_, _>>()?;
         let mut band = Whole { picture: Image::unset(place, job.budget)?, fields };
         self.backdrop.fill(&mut band.picture, job.budget)?;
-        let mut room = Room::default();
-        for shadow in &self.shadows {
-            shadow.darken(&mut band.picture, &mut room);
-        }
+        self.ground.light_up(&mut band.picture, &self.shadows, &mut ground::Work::default());
         for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
             for y in place.y0()..place.y1() {
                 for (x, f) in (place.x0()..).zip(map.row_mut(y)) {

@@ -10,7 +10,11 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, settle};
 use pixels::kernel::{convolve, form, region, warp};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
-use staging::layout::{Aperture, Drawn, Ground, GroundField, Layout, Mask, Mixing, Pool, Resampling, Shadow};
+use staging::layout::{
+    Aperture, Around, Drawn, Ground, GroundField, Layout, LightOf, Mask, Mixing, Resampling, Shadow, Taken,
+};
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use units::{Mat3, PxRect, Vec3};
 
 /// The part `want` of the picture, in linear light.
@@ -40,12 +44,7 @@ pub(crate) fn untoned(
 ) -> Result<Untoned, Error> {
     let filter = filter(layout.resampling);
     let mut picture = backdrop(&layout.ground, filter, want, sources, budget)?;
-    for pool in &layout.pools {
-        light_up(pool, &mut picture);
-    }
-    for shadow in &layout.shadows {
-        darken(shadow, layout.resampling, &mut picture, sources, budget)?;
-    }
+    light_ground(layout, &mut picture, sources, budget)?;
     let mut fields = Vec::new();
     for field in &layout.fields {
         fields.push(Image::from_fn(want, budget, |x, y| Coverage(ground_field(&field.ground, x, y) as f32))?);
@@ -78,55 +77,93 @@ fn backdrop(
     }
 }
 
-/// Multiplies the backdrop by what a lamp adds to its light.
-fn light_up(pool: &Pool, picture: &mut Image<Rgb>) {
-    let place = picture.place();
-    for y in place.y0()..place.y1() {
-        for (x, p) in (place.x0()..).zip(picture.row_mut(y)) {
-            if let Some((right, away)) = pool.to_level.project(x as f64 + 0.5, y as f64 + 0.5) {
-                let distance = ((right - pool.centre[0]).powi(2) + (away - pool.centre[1]).powi(2)).sqrt();
-                let gain = pool.gain_at(distance);
-                for c in 0..3 {
-                    p.0[c] *= (1.0 + gain.0[c]) as f32;
-                }
-            }
-        }
-    }
-}
-
-/// Takes away the share of the light that a piece keeps from the level.
-fn darken(
-    shadow: &Shadow,
-    resampling: Resampling,
+/// Multiplies the backdrop by the light that falls on it now, over what fell on it when it was taken.
+fn light_ground(
+    layout: &Layout,
     picture: &mut Image<Rgb>,
     sources: &dyn Sources,
     budget: &Budget,
 ) -> Result<(), Error> {
-    let spread = spread(resampling.drawn(shadow.disc), shadow.aperture);
-    let place = picture.place().intersect(shadow.bounds.grow(spread.reach() as i64));
-    if place.is_empty() || shadow.to_shot.is_empty() {
-        return Ok(());
-    }
-    let cut = sources.cut_out(shadow.cut, budget)?;
-    let matte = Image::from_fn(cut.place(), budget, |x, y| Coverage(cut.at(x, y).0[3]))?;
-    let mut sum = Image::<Coverage>::new(convolve::needs(&spread, place).intersect(shadow.bounds), budget)?;
-    let part = 1.0 / shadow.to_shot.len() as f32;
-    for to_shot in &shadow.to_shot {
-        let seen = warp::plain(&matte, to_shot, Filter::Spline, Edge::Clear, sum.place(), budget)?;
-        for (s, v) in sum.pixels_mut().iter_mut().zip(seen.pixels()) {
-            s.0 += part * v.0;
+    // What is left of each light.
+    let mut left = BTreeMap::<LightOf, Image<Coverage>>::new();
+    for shadow in &layout.shadows {
+        let taken = taken(shadow, layout.resampling, picture.place(), sources, budget)?;
+        let of = match left.entry(shadow.of) {
+            Entry::Occupied(there) => there.into_mut(),
+            Entry::Vacant(none) => none.insert(Image::from_fn(picture.place(), budget, |_, _| Coverage(1.0))?),
+        };
+        let place = taken.place();
+        for y in place.y0()..place.y1() {
+            let from = (place.x0() - picture.place().x0()) as usize;
+            for (v, t) in of.row_mut(y)[from..].iter_mut().zip(taken.row(y)) {
+                v.0 *= 1.0 - t.0.clamp(0.0, 1.0) * shadow.strength as f32;
+            }
         }
     }
-    let blurred = convolve::plain(&sum, &spread, place, budget)?;
+    let place = picture.place();
+    let of = |which: LightOf, x: i64, y: i64| left.get(&which).map_or(1.0, |v| f64::from(v.at(x, y).0));
     for y in place.y0()..place.y1() {
-        let from = (place.x0() - picture.place().x0()) as usize;
-        for (p, s) in picture.row_mut(y)[from..].iter_mut().zip(blurred.row(y)) {
+        for (x, p) in (place.x0()..).zip(picture.row_mut(y)) {
+            let daylight = &layout.daylight;
+            let mut now = daylight.sky * of(LightOf::Sky, x, y) + daylight.sun * of(LightOf::Sun, x, y);
+            let mut then = daylight.sky + daylight.sun;
+            for (i, pool) in layout.pools.iter().enumerate() {
+                let at = pool.to_level.project(x as f64 + 0.5, y as f64 + 0.5);
+                let light = at.map_or(Vec3::default(), |(right, away)| pool.light.at(right, away));
+                now = now + light * of(LightOf::Lamp(i), x, y);
+                if pool.lit {
+                    then = then + light;
+                }
+            }
             for c in 0..3 {
-                p.0[c] *= 1.0 - s.0.clamp(0.0, 1.0) * shadow.share.0[c] as f32;
+                if then.0[c] > 0.0 {
+                    p.0[c] *= (now.0[c] / then.0[c]) as f32;
+                }
             }
         }
     }
     Ok(())
+}
+
+/// How much of its light a piece keeps from the level.
+fn taken(
+    shadow: &Shadow,
+    resampling: Resampling,
+    want: PxRect,
+    sources: &dyn Sources,
+    budget: &Budget,
+) -> Result<Image<Coverage>, Error> {
+    let spread = spread(resampling.drawn(shadow.disc), shadow.aperture);
+    let place = want.intersect(shadow.bounds.grow(spread.reach() as i64));
+    if place.is_empty() {
+        return Ok(Image::new(PxRect::EMPTY, budget)?);
+    }
+    let sharp = convolve::needs(&spread, place).intersect(shadow.bounds);
+    let sum = match &shadow.taken {
+        Taken::Thrown { cut, to_shot } => {
+            let mut sum = Image::<Coverage>::new(sharp, budget)?;
+            let cut = sources.cut_out(*cut, budget)?;
+            let matte = Image::from_fn(cut.place(), budget, |x, y| Coverage(cut.at(x, y).0[3]))?;
+            let part = 1.0 / to_shot.len().max(1) as f32;
+            for to_shot in to_shot {
+                let seen = warp::plain(&matte, to_shot, Filter::Spline, Edge::Clear, sharp, budget)?;
+                for (s, v) in sum.pixels_mut().iter_mut().zip(seen.pixels()) {
+                    s.0 += part * v.0;
+                }
+            }
+            sum
+        }
+        Taken::Hidden { to_level, around } => {
+            Image::from_fn(sharp, budget, |x, y| Coverage(hidden(to_level, around, x as f64, y as f64)))?
+        }
+    };
+    Ok(convolve::plain(&sum, &spread, place, budget)?)
+}
+
+/// The share of the sky that is hidden at the middle of a pixel; nothing above the horizon.
+pub(crate) fn hidden(to_level: &Mat3, around: &[Around<f64>], x: f64, y: f64) -> f32 {
+    let at = to_level.project(x + 0.5, y + 0.5);
+    at.map_or(0.0, |(right, away)| Taken::hidden(around, right, away) as f32)
 }
 
 /// A piece as it is laid over the picture: defocused, lit, hazed, masked. It stands where it can be seen in `want`.

@@ -9,7 +9,7 @@ use made::{Made, everything, fast, plain};
 use pixels::{Budget, Image, Rgb};
 use render::keep::Nothing;
 use render::{Job, Keep, Memory, Trail, changed};
-use staging::layout::{Keeps, Layout, Mask, Tone};
+use staging::layout::{Keeps, Layout, Mask, Taken, Tone};
 use std::num::NonZeroUsize;
 use std::sync::Mutex;
 use std::sync::atomic::AtomicBool;
@@ -93,7 +93,9 @@ fn change(layout: &mut Layout, dice: &mut Dice) {
         7 => layout.fields[dice.below(3)].pieces[i] += 0.1,
         _ => {
             let mut shadow = layout.shadows[0].clone();
-            shadow.to_shot.iter_mut().for_each(|m| *m = *m * back);
+            if let Taken::Thrown { to_shot, .. } = &mut shadow.taken {
+                to_shot.iter_mut().for_each(|m| *m = *m * back);
+            }
             shadow.bounds = PxRect::new(60, 100, 160, 150);
             layout.shadows.insert(dice.below(2), shadow);
         }

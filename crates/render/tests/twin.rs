@@ -11,7 +11,7 @@ use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;
 use render::{Error, Job, Memory, Photograph, Sources};
 use scene::TreatmentId;
-use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Mixing, Tone, Toned};
+use staging::layout::{Aperture, Cut, Daylight, Drawn, Ground, Layout, Mixing, Tone, Toned};
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -50,6 +50,7 @@ fn a_photograph_goes_on_as_its_mirror_image() {
         shadows: Vec::new(),
         fields: Vec::new(),
         toning: Vec::new(),
+        daylight: Daylight::default(),
         pools: Vec::new(),
         ground: Ground::Photograph { source, to_source },
         ..all.clone()

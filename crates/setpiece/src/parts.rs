@@ -6,11 +6,12 @@ use crate::originals::{Original, Originals, in_words};
 use cutting::foreground;
 use cutting::paper::Field;
 use files::{Limits, Photograph};
+use pixels::kernel::form;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
 use scene::{CutOut, Source};
 use staging::layout::{Cut, Mixing};
-use staging::measured::{BANDS, MeasuredCut, Rim};
+use staging::measured::{BANDS, GIRTHS, MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -107,6 +108,8 @@ impl Parts {
                 solid: rect,
                 lowest: rect.width() as f64 / 2.0,
                 outline: [[0.0, rect.width() as f32]; BANDS],
+                bulk: 0.0,
+                girths: Default::default(),
                 crown: None,
                 base: None,
             });
@@ -355,7 +358,25 @@ pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
     let crown = rim(matte, solid.y0()..solid.y1());
     let base = rim(matte, (solid.y0()..solid.y1()).rev());
     let outline = outline(matte, covered);
-    MeasuredCut { size, covered, solid, lowest, outline, crown, base }
+    let girths = girths(matte, solid);
+    MeasuredCut { size, covered, solid, lowest, outline, bulk: form::bulk_of(matte), girths, crown, base }
+}
+
+/// Mean width and middle of what is covered, band by band from the foot up.
+fn girths(matte: &Image<Coverage>, solid: PxRect) -> [[f32; 2]; GIRTHS.len() - 1] {
+    let row = |share: f64| solid.y1() - (solid.height() as f64 * share).round() as i64;
+    std::array::from_fn(|band| {
+        let (low, high) = (row(GIRTHS[band]), row(GIRTHS[band + 1]).min(row(GIRTHS[band]) - 1));
+        let rows = high.max(solid.y0())..low;
+        let (mut area, mut moment, count) = (0.0f64, 0.0f64, rows.clone().count());
+        for y in rows {
+            for (x, c) in matte.row(y).iter().enumerate() {
+                area += f64::from(c.0);
+                moment += f64::from(c.0) * (x as f64 + 0.5);
+            }
+        }
+        if area > 0.0 { [(area / count as f64) as f32, (moment / area) as f32] } else { [0.0; 2] }
+    })
 }
 
 /// The ends of what is covered, band by band.

@@ -2,7 +2,7 @@
 
 use crate::frame::frame;
 use crate::illumination::illumination;
-use crate::layout::{Cut, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling};
+use crate::layout::{Cut, Daylight, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling};
 use crate::measured::{Measured, MeasuredCut};
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
@@ -35,6 +35,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         primaries: format.primaries,
         resampling: Resampling::Sensor,
         ground: Ground::Plain(ground_tone),
+        daylight: Daylight::default(),
         pools: Vec::new(),
         shadows: Vec::new(),
         pieces: Vec::new(),
@@ -64,6 +65,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let order = far_to_near(scene, &standing);
     let mut pieces = Vec::new();
     let mut cast = Vec::new();
+    let pools = pools::resolve(&stage);
     let mut remarks: Vec<Snag> =
         measured.backdrop.and_then(|size| remarks::window_beyond(scene, size)).into_iter().collect();
     remarks.extend(remarks::widest(scene));
@@ -91,7 +93,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         };
         drawn.lit = lit::of_piece(&stage, stands, &scene.pieces()[id], cutout).map(Box::new);
         if cut.mixing == Mixing::Over && takes_shadow(scene, *id) {
-            cast.extend(shadows::of_piece(&stage, stands, cut, covered));
+            cast.extend(shadows::of_piece(&stage, stands, cut, &pools));
         }
         remarks.extend(remarks::of_piece(scene, stands, &drawn, solid, cutout.kind));
         pieces.push(drawn);
@@ -113,8 +115,9 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         }
         (None, _) => empty.ground.clone(),
     };
-    let pools = pools::resolve(&stage);
-    let mut layout = Layout { ground, pools, shadows: cast, pieces, ..empty };
+    let pools = pools.into_iter().map(|(_, pool)| pool).collect();
+    let daylight = pools::daylight(&light.lights);
+    let mut layout = Layout { ground, daylight, pools, shadows: cast, pieces, ..empty };
     toning::resolve(&stage, &standing, &mut layout, &mut snags);
     Resolved { layout, standing, snags, remarks }
 }

@@ -1,49 +1,308 @@
-//! Shadows of the sun on the level under each piece (docs/model.md, *Shadow*).
+//! Shadows on the level under each piece: of the sun, of lamps, and of the sky that it hides (docs/model.md, *Shadow*).
 
-use crate::layout::{Cut, Shadow};
+use crate::layout::{Around, Cut, LightOf, Pool, Shadow, Taken};
+use crate::measured::{GIRTHS, MeasuredCut};
 use crate::standing::{Stage, Standing, turned};
-use optics::{Point, Sun};
+use optics::{Point, Practical, Sun};
 use scene::Stance;
 use units::{Degrees, Mat3, Metres, PxRect, Vec3, math};
 
 /// How many points stand for the sun's disc. With 16 the steps between their shadows are narrower than the
 /// penumbra by a factor of four, less than the level's own texture shows.
 const POINTS: usize = 16;
+/// How many stand for a lamp, whose shadows are softer.
+const LAMP_POINTS: usize = 32;
 
-/// The shadow of a piece, if there is one.
-pub(crate) fn of_piece(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Option<Shadow> {
-    let sun = stage.light.lights.sun()?;
-    let share = stage.light.lights.share_of_sun(piece.foot) * piece.shadow.result;
-    if share == Vec3::default() || sun.direction().0[1] <= 0.0 {
+/// Depth of a thing to its width, seen from above as an ellipse: what throws a shadow sideways is so much narrower. Between 0.5 and 0.8
+/// it hardly matters to path-traced people, posts and plants (own choice).
+const DEPTH: f64 = 0.65;
+/// Strands do not stand in one plane: their shadows are as soft as that, in metres (own choice by path-traced plants).
+const STRANDS: f64 = 0.015;
+/// How deep within itself a thing throws a lamp's shadow is not known better than that, in metres (own choice by path-traced scenes).
+const UNKNOWN: f64 = 0.05;
+/// A piece that a lamp shines in throws no shadow of it: nearer to the lamp than so many of its radii.
+const WITHIN: f64 = 3.0;
+
+/// What a piece takes of the lights on its level. `pools` are the lamps of the layout, with their places among the lights'.
+pub(crate) fn of_piece(
+    stage: &Stage<'_>,
+    piece: &Standing,
+    cut: Cut,
+    pools: &[(usize, Pool)],
+) -> Vec<Shadow> {
+    let strength = piece.shadow.result;
+    if strength <= 0.0 {
+        return Vec::new();
+    }
+    let Some(thrower) = Thrower::new(stage, piece, cut) else { return Vec::new() };
+    let lights = &stage.light.lights;
+    let sun = lights.sun().filter(|sun| sun.direction().0[1] > 0.0);
+    let of_sun = sun.and_then(|sun| thrower.of_sun(sun));
+    let of_lamps = pools.iter().enumerate().filter_map(|(at, (n, _))| {
+        Some((LightOf::Lamp(at), thrower.of_lamp(lights.practicals().get(*n)?)?))
+    });
+    let thrown = of_sun.map(|maps| (LightOf::Sun, maps)).into_iter().chain(of_lamps);
+    let mut all: Vec<Shadow> =
+        thrown.filter_map(|(of, maps)| thrower.shadow(of, &maps, strength)).collect();
+    all.extend(thrower.contact(strength));
+    all
+}
+
+/// A piece as it throws shadows.
+struct Thrower<'a> {
+    stage: &'a Stage<'a>,
+    piece: &'a Standing,
+    cut: Cut,
+    measured: &'a MeasuredCut,
+    stance: Stance,
+    lean: Degrees,
+    /// From picture pixels to metres on its level.
+    to_level: Mat3,
+    /// From the stage's metres in its plane to the shot.
+    to_shot: Mat3,
+}
+
+impl<'a> Thrower<'a> {
+    fn new(stage: &'a Stage<'a>, piece: &'a Standing, cut: Cut) -> Option<Self> {
+        let placed = stage.scene.pieces().get(&piece.id)?;
+        let measured = stage.measured.cuts.get(&piece.cutout)?;
+        let to_level = optics::Plane::level(piece.level).to_picture(&stage.frame.camera).inverse()?;
+        let flip = if piece.mirrored { -1.0 } else { 1.0 };
+        // From the plane to the thing's own metres.
+        let own = Mat3::scaling(flip, 1.0) * scale_back(piece) * turned(placed.turn).inverse()?;
+        let to_shot = piece.to_shot * own;
+        Some(Self { stage, piece, cut, measured, stance: placed.stance, lean: placed.lean, to_level, to_shot })
+    }
+
+    /// Strands are softer.
+    fn softness(&self) -> f64 {
+        STRANDS * (1.0 - f64::from(self.measured.bulk))
+    }
+
+    /// From the level to the plane that throws, once for each point of the sun's disc.
+    fn of_sun(&self, sun: &Sun) -> Option<Vec<Mat3>> {
+        let plane = self.plane(sun.direction())?;
+        let offsets = spread(POINTS, self.softness());
+        // Out of step with the sun's own points.
+        let offset = |i: usize| offsets[i * 7 % POINTS];
+        let maps = points(sun).into_iter().enumerate();
+        let maps: Vec<Mat3> =
+            maps.filter_map(|(i, light)| Some(offset(i) * plane.from_level(self.piece.level, light)?)).collect();
+        (!maps.is_empty()).then_some(maps)
+    }
+
+    /// The same for a lamp.
+    fn of_lamp(&self, lamp: &Practical) -> Option<Vec<Mat3>> {
+        let at = lamp.at().vector();
+        let towards = at - self.piece.foot.vector();
+        let radius = lamp.radius().get();
+        if math::hypot(towards.0[0], towards.0[2]) < WITHIN * radius {
+            return None;
+        }
+        let plane = self.plane(towards)?;
+        let map = plane.from_level_to_lamp(self.piece.level, at)?;
+        // Half way between the lamp and the ground its disc looks half as wide.
+        let soft = math::hypot(math::hypot(radius / 4.0, UNKNOWN), self.softness());
+        Some(spread(LAMP_POINTS, soft).into_iter().map(|offset| offset * map).collect())
+    }
+
+    /// The plane that throws the shadow of a light in this direction: upright or leaning as the piece does, turned to face the light, and
+    /// as wide as an ellipse is from there. Flat things throw it from their own.
+    fn plane(&self, light: Vec3) -> Option<Plane> {
+        let foot = self.piece.foot.vector();
+        let [lx, _, lz] = light.0;
+        let (across, away) = (math::hypot(lx, lz), math::hypot(foot.0[0], foot.0[2]));
+        if across < 1e-9 || away < 1e-9 {
+            return None;
+        }
+        let facing = match self.stance {
+            // As the picture's plane does.
+            Stance::Wall => (0.0, -1.0),
+            _ => (-foot.0[0] / away, -foot.0[2] / away),
+        };
+        let (lx, lz) = (lx / across, lz / across);
+        let along = facing.0 * lx + facing.1 * lz;
+        let solid = matches!(self.stance, Stance::Upright | Stance::Hanging);
+        // Towards the camera, or away from it, where the light comes from behind the piece.
+        let side = if along < 0.0 { -1.0 } else { 1.0 };
+        let (nx, nz) = if solid { (side * lx, side * lz) } else { facing };
+        let wide = if solid { (along * along + DEPTH * DEPTH * (1.0 - along * along)).sqrt() } else { 1.0 };
+        let (mut rx, mut rz) = (nz, -nx);
+        // Right stays on the camera's right.
+        if rx * foot.0[2] - rz * foot.0[0] < 0.0 {
+            (rx, rz) = (-rx, -rz);
+        }
+        let (sin, cos) = (math::sin(math::radians(self.lean.get())), math::cos(math::radians(self.lean.get())));
+        let (rise, back) = if self.stance == Stance::Lying { (-sin, cos) } else { (cos, sin) };
+        (rise >= LEAST_RISE).then(|| Plane {
+            foot,
+            right: Vec3::new(rx * wide, 0.0, rz * wide),
+            up: Vec3::new(-rz * back, rise, rx * back),
+        })
+    }
+
+    fn shadow(&self, of: LightOf, maps: &[Mat3], strength: f64) -> Option<Shadow> {
+        let to_shot: Vec<Mat3> = maps.iter().map(|m| self.to_shot * *m * self.to_level).collect();
+        let size = self.stage.scene.format().size;
+        let bounds = to_shot
+            .iter()
+            .map(|m| crate::resolve::bounds(m, self.measured.covered, size))
+            .reduce(PxRect::union)?;
+        Some(self.made(of, Taken::Thrown { cut: self.cut, to_shot }, bounds, strength))
+    }
+
+    fn made(&self, of: LightOf, taken: Taken, bounds: PxRect, strength: f64) -> Shadow {
+        let (disc, aperture) = (self.piece.defocus.result, self.stage.scene.lens().aperture());
+        Shadow { piece: self.piece.id, of, taken, bounds, disc, aperture, strength }
+    }
+
+    /// The sky that it hides from the ground around it.
+    fn contact(&self, strength: f64) -> Option<Shadow> {
+        if !matches!(self.stance, Stance::Upright | Stance::FacingLens) {
+            return None;
+        }
+        let to_plane = self.piece.to_shot.inverse()?;
+        let factor = self.piece.size.result / self.piece.size.computed;
+        let flip = if self.piece.mirrored { -1.0 } else { 1.0 };
+        let height = self.piece.height.get() * factor;
+        let lift = self.piece.foot.y.get() - self.piece.level.get();
+        let foot = self.piece.foot.vector();
+        let away = math::hypot(foot.0[0], foot.0[2]);
+        if away < 1e-9 || height <= 0.0 {
+            return None;
+        }
+        let right = (foot.0[2] / away, -foot.0[0] / away);
+        let flat = self.stance == Stance::FacingLens;
+        let per_metre = to_plane.project(1.0, 0.0)?.0 - to_plane.project(0.0, 0.0)?.0;
+        let mut bands = Vec::new();
+        let mut widest = 0.0f64;
+        for (n, [width, middle]) in self.measured.girths.iter().enumerate() {
+            let (low, high) = (lift + GIRTHS[n] * height, lift + GIRTHS[n + 1] * height);
+            let wide = f64::from(*width) * per_metre.abs() * factor;
+            if wide <= 0.0 || high <= 0.0 {
+                continue;
+            }
+            let row = f64::from(self.measured.solid.y1() as f32);
+            let off = to_plane.project(f64::from(*middle), row)?.0 * flip * factor;
+            // The mean width of an elliptic plan. Of a thin card, what is seen of it from all sides.
+            let round = wide * if flat { 2.0 / std::f64::consts::PI } else { f64::midpoint(1.0, DEPTH) };
+            let over = if flat || low <= 0.0 { 0.0 } else { (round * round - widest * widest).max(0.0) / 4.0 };
+            widest = widest.max(round);
+            let centre = [foot.0[0] + off * right.0, foot.0[2] + off * right.1];
+            bands.push(Band { centre, width: round, low: low.max(0.0), high, over });
+        }
+        // What stands on the ground by itself, and what hangs over it.
+        let (lower, upper): (Vec<Band>, Vec<Band>) =
+            bands.into_iter().partition(|band| band.low < lift + GIRTHS[2] * height - 1e-9);
+        let around: Vec<Around<f64>> =
+            [lower, upper].iter().filter_map(|bands| hidden(bands, 3.0 * height)).collect();
+        let reach = around.iter().map(|a| a.extent).fold(0.0, f64::max);
+        if reach <= 0.0 {
+            return None;
+        }
+        let bounds = self.ground_within(foot, reach);
+        let taken = Taken::Hidden { to_level: self.to_level, around };
+        Some(self.made(LightOf::Sky, taken, bounds, strength))
+    }
+
+    /// Where the picture can show the level up to so far from a place.
+    fn ground_within(&self, foot: Vec3, reach: f64) -> PxRect {
+        let size = self.stage.scene.format().size;
+        let mut seen = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        // A ring's corners lie outside it: an octagon around the circle.
+        for i in 0..8 {
+            let turn = math::radians(45.0 * f64::from(i));
+            let metres = |v: f64| Metres::new(v).unwrap_or_default();
+            let r = reach * 1.09;
+            let place = Point::new(
+                metres(foot.0[0] + r * math::sin(turn)),
+                self.piece.level,
+                metres(foot.0[2] + r * math::cos(turn)),
+            );
+            let Some(p) = self.stage.frame.camera.project(place) else { return size.rect() };
+            seen = [seen[0].min(p.u), seen[1].min(p.v), seen[2].max(p.u), seen[3].max(p.v)];
+        }
+        let around = i64::from(size.width().max(size.height()));
+        let px = |v: f64| v.clamp(-1e9, 1e9) as i64;
+        PxRect::new(px(seen[0]) - 4, px(seen[1]) - 4, px(seen[2]) + 4, px(seen[3]) + 4)
+            .intersect(size.rect().grow(around))
+    }
+}
+
+/// A band of a piece's height as the sky sees it.
+struct Band {
+    centre: [f64; 2],
+    width: f64,
+    low: f64,
+    high: f64,
+    /// Square of the radius by which it hangs over what is below it.
+    over: f64,
+}
+
+/// The share of an even sky that bands hide from the level around their middle, as far as it is more than nothing.
+///
+/// Form factors of a level element to an upright rectangle that faces it, A(low) - A(high) with
+/// A(h) = ρ/√(ρ²+h²) atan(w/2 / √(ρ²+h²)) / π, and to a level disc over it, R² l² / ((l²+ρ²)² + R² l²) (both from Howell's catalogue of
+/// configuration factors, the second for small discs; from memory).
+fn hidden(bands: &[Band], most: f64) -> Option<Around<f64>> {
+    const NOTHING: f64 = 0.002;
+    let width: f64 = bands.iter().map(|b| b.width * (b.high - b.low)).sum();
+    if width <= 0.0 {
         return None;
     }
-    let camera = &stage.frame.camera;
-    let level_to_picture = optics::Plane::level(piece.level).to_picture(camera);
-    let picture_to_level = level_to_picture.inverse()?;
-    let placed = stage.scene.pieces().get(&piece.id)?;
-    let flip = if piece.mirrored { -1.0 } else { 1.0 };
-    // From the plane to the thing's own metres.
-    let own = Mat3::scaling(flip, 1.0) * scale_back(piece) * turned(placed.turn).inverse()?;
-    let to_shot: Vec<Mat3> = points(sun)
-        .into_iter()
-        .filter_map(|light| {
-            let to_plane = level_to_plane(piece.foot, piece.level, (placed.stance, placed.lean), light)?;
-            Some(piece.to_shot * own * to_plane * picture_to_level)
+    let mean = |axis: usize| bands.iter().map(|b| b.centre[axis] * b.width * (b.high - b.low)).sum::<f64>() / width;
+    let share = |distance: f64| {
+        let wall = |h: f64, w: f64| {
+            let far = math::hypot(distance, h);
+            if far > 0.0 { distance / far * math::atan2(w / 2.0, far) / std::f64::consts::PI } else { 0.0 }
+        };
+        bands.iter().fold(0.0, |sum, b| {
+            // Under the thing itself, as at its edge.
+            let low = b.low * b.low;
+            let over = b.over * low / ((low + distance * distance).powi(2) + b.over * low).max(1e-12);
+            sum + (wall(b.low, b.width) - wall(b.high, b.width)).max(0.0) + over
         })
-        .collect();
-    let bounds = to_shot
-        .iter()
-        .map(|m| crate::resolve::bounds(m, covered, stage.scene.format().size))
-        .reduce(PxRect::union)?;
-    Some(Shadow {
-        piece: piece.id,
-        cut,
-        to_shot,
-        bounds,
-        disc: piece.defocus.result,
-        aperture: stage.scene.lens().aperture(),
-        share,
-    })
+    };
+    let mut extent = most;
+    while extent > 0.05 && share(extent) < NOTHING {
+        extent *= 0.8;
+    }
+    Around::of([mean(0), mean(1)], extent, |d| Some(share(d)))
+}
+
+/// A plane that throws a shadow: from its foot, a metre of the thing to the right and one up, on the stage.
+struct Plane {
+    foot: Vec3,
+    right: Vec3,
+    up: Vec3,
+}
+
+impl Plane {
+    /// From a level (x, z, 1) along a direction of light to metres (right, up).
+    fn from_level(&self, level: Metres, light: Vec3) -> Option<Mat3> {
+        let [lx, ly, lz] = light.0;
+        // Where a point of the plane falls, P - l (P_y - level)/l_y, turned round.
+        let fallen = |p: Vec3, height: f64| Vec3::new(p.0[0] - lx / ly * height, p.0[2] - lz / ly * height, 0.0);
+        let right = fallen(self.right, self.right.0[1]);
+        let up = fallen(self.up, self.up.0[1]);
+        let origin = fallen(self.foot, self.foot.0[1] - level.get()) + Vec3::new(0.0, 0.0, 1.0);
+        Mat3::columns(right, up, origin).inverse()
+    }
+
+    /// The same for the light of a lamp: what is as high as the lamp, or higher, throws nothing on the level.
+    fn from_level_to_lamp(&self, level: Metres, lamp: Vec3) -> Option<Mat3> {
+        let high = lamp.0[1] - level.get();
+        if high <= 0.0 {
+            return None;
+        }
+        // Where a point falls, S + (P - S) (S_y - level)/(S_y - P_y), in homogeneous metres.
+        let fallen = |p: Vec3, is_place: f64| {
+            let w = lamp.0[1] * is_place - p.0[1];
+            let axis = |i: usize| lamp.0[i] * w + (p.0[i] - lamp.0[i] * is_place) * high;
+            Vec3::new(axis(0), axis(2), w)
+        };
+        Mat3::columns(fallen(self.right, 0.0), fallen(self.up, 0.0), fallen(self.foot, 1.0)).inverse()
+    }
 }
 
 /// A piece drawn larger than it is stands there larger: metres on the stage to metres of the thing.
@@ -52,67 +311,20 @@ fn scale_back(piece: &Standing) -> Mat3 {
     Mat3::scaling(factor, factor)
 }
 
-/// Most degrees between the light's level direction and the normal of the plane that throws the shadow.
-///
-/// A piece is known as the camera sees it: its parts lie where its own plane has them, and a shadow thrown from there
-/// falls where it should. Light from the side, though, would meet that plane edge-on and leave a line, where a solid thing
-/// throws its full width: from this angle on the plane turns with the light. Own choice: against a path-traced low sun 52
-/// degrees off the camera's axis the piece's own plane gave a ground SSIM of 0.89, a plane square to the light 0.85.
-const EDGE_ON: f64 = 50.0;
-
 /// Least rise of a piece's plane that throws a shadow: what lies flat on the level covers its own.
 const LEAST_RISE: f64 = 0.02;
 
-/// From a level (x, z, 1) along the light to the plane through the foot that throws the shadow: upright or leaning as the piece
-/// does, metres (right, up).
-fn level_to_plane(
-    foot: Point,
-    level: Metres,
-    (stance, lean): (Stance, Degrees),
-    light: Vec3,
-) -> Option<Mat3> {
-    let [lx, ly, lz] = light.0;
-    let across = math::hypot(lx, lz);
-    let foot = foot.vector();
-    let away = math::hypot(foot.0[0], foot.0[2]);
-    if across < 1e-9 || away < 1e-9 {
-        return None;
-    }
-    let facing = match stance {
-        // As the picture's plane does.
-        Stance::Wall => (0.0, -1.0),
-        _ => (-foot.0[0] / away, -foot.0[2] / away),
-    };
-    let (nx, nz) = normal(facing, (lx / across, lz / across));
-    let (mut rx, mut rz) = (nz, -nx);
-    // Right stays on the camera's right.
-    if rx * foot.0[2] - rz * foot.0[0] < 0.0 {
-        (rx, rz) = (-rx, -rz);
-    }
-    let (sin, cos) = (math::sin(math::radians(lean.get())), math::cos(math::radians(lean.get())));
-    let (rise, back) = if stance == Stance::Lying { (-sin, cos) } else { (cos, sin) };
-    if rise < LEAST_RISE {
-        return None;
-    }
-    // Where a point of the plane falls, P - l (P_y - level)/l_y, turned round.
-    let fallen = |x: f64, height: f64, z: f64| Vec3::new(x - lx / ly * height, z - lz / ly * height, 0.0);
-    let right = fallen(rx, 0.0, rz);
-    let up = fallen(-rz * back, rise, rx * back);
-    let origin = fallen(foot.0[0], foot.0[1] - level.get(), foot.0[2]) + Vec3::new(0.0, 0.0, 1.0);
-    Mat3::columns(right, up, origin).inverse()
-}
-
-/// The level normal of the plane that throws the shadow: towards the camera (or away from it, where the light comes from behind
-/// the piece), turned to the light as far as needed.
-fn normal(camera: (f64, f64), light: (f64, f64)) -> (f64, f64) {
-    let dot = camera.0 * light.0 + camera.1 * light.1;
-    let facing = if dot < 0.0 { (-camera.0, -camera.1) } else { camera };
-    let cross = facing.0 * light.1 - facing.1 * light.0;
-    let off = math::atan2(cross, dot.abs());
-    let limit = math::radians(EDGE_ON);
-    let turn = off - off.clamp(-limit, limit);
-    let (sin, cos) = (math::sin(turn), math::cos(turn));
-    (facing.0 * cos - facing.1 * sin, facing.0 * sin + facing.1 * cos)
+/// Shifts of a plane by points spread as a Gaussian of this standard deviation, in metres: a sunflower whose rings hold equal shares.
+fn spread(points: usize, deviation: f64) -> Vec<Mat3> {
+    let golden = std::f64::consts::PI * (3.0 - 5.0f64.sqrt());
+    (0..points)
+        .map(|i| {
+            let share = (i as f64 + 0.5) / points as f64;
+            let r = deviation * (-2.0 * math::ln(1.0 - share)).sqrt();
+            let angle = golden * i as f64;
+            Mat3::translation(r * math::cos(angle), r * math::sin(angle))
+        })
+        .collect()
 }
 
 /// Directions to points spread evenly over the sun's disc: a sunflower of equal areas.
@@ -142,57 +354,73 @@ fn points(sun: &Sun) -> Vec<Vec3> {
 mod tests {
     use super::*;
 
+    /// A plane as `Thrower::plane` makes it, straight ahead of the camera.
+    fn plane(lean: f64) -> Plane {
+        let lean = math::radians(lean);
+        Plane {
+            foot: Vec3::new(0.0, 0.2, 6.0),
+            right: Vec3::new(1.0, 0.0, 0.0),
+            up: Vec3::new(0.0, math::cos(lean), math::sin(lean)),
+        }
+    }
+
     #[test]
-    fn a_leaning_piece_throws_the_shadow_of_its_points_and_a_lying_one_none() {
-        // Straight ahead, so that right is x and away is z; light within the angle that leaves the plane as it is.
-        let foot = Point::new(Metres::ZERO, Metres::of(0.2), Metres::of(6.0));
+    fn the_sun_throws_the_points_of_a_plane_where_they_fall() {
         let (level, light) = (Metres::of(0.1), Vec3::new(0.3, 0.5, -0.8));
         for lean in [0.0, 25.0, -40.0] {
-            let m = level_to_plane(foot, level, (Stance::Upright, Degrees::of(lean)), light).unwrap();
+            let plane = plane(lean);
+            let m = plane.from_level(level, light).unwrap();
             for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.5)] {
-                let lean = math::radians(lean);
-                let at = Point::new(
-                    Metres::of(right),
-                    Metres::of(0.2 + up * math::cos(lean)),
-                    Metres::of(6.0 + up * math::sin(lean)),
-                );
+                let at = Point::from_vector(plane.foot + plane.right * right + plane.up * up).unwrap();
                 let fallen = optics::shadow::of_point(at, light, level).unwrap();
                 let (a, b) = m.project(fallen.x.get(), fallen.z.get()).unwrap();
                 assert!((a - right).abs() < 1e-9 && (b - up).abs() < 1e-9, "{lean}: {a} {b}");
             }
         }
-        assert_eq!(level_to_plane(foot, level, (Stance::Lying, Degrees::ZERO), light), None);
-        assert_eq!(level_to_plane(foot, level, (Stance::Upright, Degrees::of(90.0)), light), None);
     }
 
     #[test]
-    fn a_piece_on_a_wall_throws_its_shadow_from_there() {
-        // To the left of the axis, where planes that face the camera do not face as walls do.
-        let foot = Point::new(Metres::of(-2.0), Metres::of(0.5), Metres::of(4.0));
-        let light = Vec3::new(0.2, 0.5, -0.8);
-        let m = level_to_plane(foot, Metres::ZERO, (Stance::Wall, Degrees::ZERO), light).unwrap();
-        for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.3, 0.2)] {
-            let at = Point::new(Metres::of(-2.0 + right), Metres::of(0.5 + up), Metres::of(4.0));
-            let fallen = optics::shadow::of_point(at, light, Metres::ZERO).unwrap();
-            let (a, b) = m.project(fallen.x.get(), fallen.z.get()).unwrap();
+    fn a_lamp_throws_them_away_from_itself() {
+        let (level, lamp) = (Metres::of(0.1), Vec3::new(-0.8, 1.4, 4.5));
+        let plane = plane(10.0);
+        let m = plane.from_level_to_lamp(level, lamp).unwrap();
+        for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.0)] {
+            let p = plane.foot + plane.right * right + plane.up * up;
+            // As far on as the lamp's height over the level is to its height over the point.
+            let t = (lamp.0[1] - level.get()) / (lamp.0[1] - p.0[1]);
+            let fallen = lamp + (p - lamp) * t;
+            assert!((fallen.0[1] - level.get()).abs() < 1e-12);
+            let (a, b) = m.project(fallen.0[0], fallen.0[2]).unwrap();
             assert!((a - right).abs() < 1e-9 && (b - up).abs() < 1e-9, "{a} {b}");
         }
+        // What stands higher than the lamp falls nowhere: behind the lamp nothing of the plane is met.
+        assert_eq!(m.project(-0.8, 3.0), None);
+        assert!(plane.from_level_to_lamp(Metres::of(2.0), lamp).is_none());
     }
 
     #[test]
-    fn the_plane_turns_with_light_from_the_side_only() {
-        let camera = (0.0, -1.0);
-        let at = |degrees: f64| (math::sin(math::radians(degrees)), -math::cos(math::radians(degrees)));
-        for (sun, expected) in [(0.0, 0.0), (40.0, 0.0), (-90.0, -40.0), (90.0, 40.0), (70.0, 20.0)] {
-            let (got, want) = (normal(camera, at(sun)), at(expected));
-            assert!(
-                (got.0 - want.0).abs() < 1e-9 && (got.1 - want.1).abs() < 1e-9,
-                "{sun}: {got:?} {want:?}"
-            );
-        }
-        // From behind the piece: the other side of the same plane.
-        let got = normal(camera, at(180.0));
-        assert!(got.0.abs() < 1e-9 && (got.1 - 1.0).abs() < 1e-9);
+    fn a_wall_hides_half_the_sky_at_its_foot_and_nothing_far_away() {
+        let long = Band { centre: [0.0, 0.0], width: 1e4, low: 0.0, high: 1e4, over: 0.0 };
+        let around = hidden(&[long], 10.0).unwrap();
+        assert!((around.at(0.05, 0.0) - 0.5).abs() < 1e-3);
+        // A wall without end, as high as it is away, hides (1 - cos 45 degrees)/2.
+        let wall = Band { centre: [0.0, 0.0], width: 1e6, low: 0.0, high: 2.0, over: 0.0 };
+        let around = hidden(&[wall], 100.0).unwrap();
+        assert!((around.at(2.0, 0.0) - (1.0 - 0.5f64.sqrt()) / 2.0).abs() < 2e-3);
+        let post = Band { centre: [0.0, 0.0], width: 0.1, low: 0.0, high: 1.0, over: 0.0 };
+        let around = hidden(&[post], 3.0).unwrap();
+        assert!(around.extent < 3.0 && around.at(around.extent * 0.99, 0.0) < 0.003);
+        assert!(hidden(&[], 3.0).is_none());
+    }
+
+    #[test]
+    fn the_points_of_a_spread_are_as_far_apart_as_it_says() {
+        let all = spread(400, 0.5);
+        let mean = |f: &dyn Fn(f64, f64) -> f64| {
+            all.iter().map(|m| f(m.0[0][2], m.0[1][2])).sum::<f64>() / all.len() as f64
+        };
+        assert!(mean(&|x, _| x).abs() < 0.01 && mean(&|_, y| y).abs() < 0.01);
+        assert!((mean(&|x, _| x * x).sqrt() - 0.5).abs() < 0.01 && (mean(&|_, y| y * y).sqrt() - 0.5).abs() < 0.01);
     }
 
     #[test]

@@ -76,7 +76,7 @@ mod tests {
     use render::keep::Nothing;
     use render::{Job, Photograph, Sources};
     use scene::PieceId;
-    use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Mixing, Resampling};
+    use staging::layout::{Aperture, Cut, Daylight, Drawn, Ground, Layout, Mixing, Resampling};
     use std::sync::Arc;
     use std::sync::atomic::AtomicBool;
     use units::{Digest, Mat3, Primaries, PxSize, Vec3};
@@ -121,6 +121,7 @@ mod tests {
                 primaries: Primaries::Srgb,
                 resampling: Resampling::Lanczos3,
                 ground: Ground::Plain(Vec3::default()),
+                daylight: Daylight::default(),
                 pools: Vec::new(),
                 shadows: Vec::new(),
                 pieces: vec![piece],

@@ -61,6 +61,8 @@ pub(crate) fn stage() -> Stage {
                 solid: covered,
                 lowest: 200.0,
                 outline: [ends; BANDS],
+                bulk: 0.0,
+                girths: Default::default(),
                 crown: None,
                 base: None,
             },

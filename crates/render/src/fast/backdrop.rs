@@ -1,4 +1,4 @@
-//! The backdrop, band by band, with the light that lamps throw on it.
+//! The backdrop, band by band.
 
 use super::{Job, key};
 use crate::plain;
@@ -7,14 +7,13 @@ use pixels::kernel::filter::Filter;
 use pixels::kernel::resample::{Edge, Resampler, Room};
 use pixels::kernel::warp;
 use pixels::{Budget, Image, Rgb, Rgba};
-use staging::layout::{Ground, Pool, Resampling};
+use staging::layout::{Ground, Resampling};
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, PxRect, Vec3};
 
 pub(super) struct Backdrop {
     ground: Made,
     filter: Filter,
-    pools: Vec<Light>,
 }
 
 enum Made {
@@ -47,7 +46,7 @@ impl Backdrop {
                 }
             }
         };
-        Ok(Self { ground, filter, pools: layout.pools.iter().filter_map(Light::new).collect() })
+        Ok(Self { ground, filter })
     }
 
     /// Fills a band.
@@ -67,60 +66,7 @@ impl Backdrop {
                 }
             }
         }
-        let mut at = Vec::new();
-        self.pools.iter().for_each(|pool| pool.light_up(band, &mut at));
         Ok(())
-    }
-}
-
-/// The light of a pool, made ready: [`plain::light_up`] in single precision.
-struct Light {
-    to_level: Mat3,
-    centre: [f64; 2],
-    /// What the backdrop is multiplied by, at the places that [`Pool::gain`] has, and once more at its end.
-    factors: Vec<[f32; 3]>,
-    extent: f32,
-}
-
-impl Light {
-    fn new(pool: &Pool) -> Option<Self> {
-        let mut factors: Vec<[f32; 3]> = pool.gain.iter().map(|g| g.0.map(|v| (1.0 + v) as f32)).collect();
-        factors.push(*factors.last()?);
-        let (to_level, centre) = (pool.to_level, pool.centre);
-        Some(Self { to_level, centre, factors, extent: pool.extent as f32 })
-    }
-
-    /// Lights a band up; `at` is room for its rows.
-    fn light_up(&self, band: &mut Image<Rgb>, at: &mut Vec<f32>) {
-        let place = band.place();
-        let last = (self.factors.len() - 2) as f32;
-        let [across, away, depth] = self.to_level.0;
-        for y in place.y0()..place.y1() {
-            let along =
-                |row: [f64; 3]| (row[0] as f32, (row[0] * 0.5 + row[1] * (y as f64 + 0.5) + row[2]) as f32);
-            // From the pool's centre on.
-            let from = |row: [f64; 3], c: f64| along([0, 1, 2].map(|i| row[i] - c * depth[i]));
-            let (right, away, depth) =
-                (from(across, self.centre[0]), from(away, self.centre[1]), along(depth));
-            at.clear();
-            at.extend((place.x0()..place.x1()).map(|x| {
-                let x = x as f32;
-                let w = depth.0 * x + depth.1;
-                let (r, a) = ((right.0 * x + right.1) / w, (away.0 * x + away.1) / w);
-                let share = (r * r + a * a).sqrt() / self.extent;
-                if w > 0.0 && share < 1.0 { share.sqrt() * last } else { f32::INFINITY }
-            }));
-            for (p, at) in band.row_mut(y).iter_mut().zip(&*at) {
-                if at.is_infinite() {
-                    continue;
-                }
-                let i = *at as usize;
-                let (a, b, t) = (self.factors[i], self.factors[i + 1], at - i as f32);
-                for c in 0..3 {
-                    p.0[c] *= a[c] + (b[c] - a[c]) * t;
-                }
-            }
-        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! Shadows on the backdrop, each made once as a map of how much light it takes.
+//! What pieces take of the light on the ground, each made once as a map of how much.
 
 use super::enlarge::{self, Enlarge, Room, TOGETHER, grid};
 use super::raster::coarseness;
@@ -8,31 +8,52 @@ use crate::Error;
 use crate::plain::shape;
 use pixels::kernel::aperture::Spread;
 use pixels::kernel::{aperture, convolve, warp};
-use pixels::{Coverage, Image, Rgb};
-use staging::layout::{Resampling, Shadow};
+use pixels::{Coverage, Image};
+use staging::layout::{Cut, LightOf, Resampling, Shadow, Taken};
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, PxRect};
 
 /// Part of every key: raised when the pixels of a shadow change.
-const VERSION: u64 = 1;
+const VERSION: u64 = 2;
 
 pub(super) struct Cast {
     map: Arc<Image<Coverage>>,
     enlarge: Enlarge,
-    share: [f32; 3],
+    of: LightOf,
+    strength: f32,
 }
 
 pub(super) fn is_seen(shadow: &Shadow, resampling: Resampling, want: PxRect) -> bool {
     !footprint(shadow, resampling).intersect(want).is_empty()
 }
 
+/// Least coarseness of what is hidden of the sky: it has no edges.
+const HIDDEN: i64 = 4;
+
+/// How much coarser the grid of a shadow is.
+fn grain(shadow: &Shadow, resampling: Resampling) -> i64 {
+    let k = coarseness(resampling.drawn(shadow.disc));
+    match shadow.taken {
+        Taken::Thrown { .. } => k,
+        Taken::Hidden { .. } => k.max(HIDDEN),
+    }
+}
+
 /// Picture pixels that a shadow can lie on, to the borders of the coarse pixels there.
 pub(crate) fn footprint(shadow: &Shadow, resampling: Resampling) -> PxRect {
-    if shadow.to_shot.is_empty() {
+    if matches!(&shadow.taken, Taken::Thrown { to_shot, .. } if to_shot.is_empty()) {
         return PxRect::EMPTY;
     }
-    let k = coarseness(resampling.drawn(shadow.disc));
+    let k = grain(shadow, resampling);
     enlarge::whole(shadow.bounds.grow(aperture::reach(shadow.disc) as i64), k)
+}
+
+/// The cut-out that throws it, if one does.
+pub(super) const fn cut(shadow: &Shadow) -> Option<Cut> {
+    match shadow.taken {
+        Taken::Thrown { cut, .. } => Some(cut),
+        Taken::Hidden { .. } => None,
+    }
 }
 
 impl Cast {
@@ -44,10 +65,9 @@ impl Cast {
         table: &warp::Table,
     ) -> Result<Self, Error> {
         let disc = job.layout.resampling.drawn(shadow.disc);
-        let k = coarseness(disc);
+        let k = grain(shadow, job.layout.resampling);
         let spread = aperture::spread_coarse(disc, shape(shadow.aperture), k as usize);
         let place = grid(want.intersect(footprint(shadow, job.layout.resampling)), k);
-        let share = shadow.share.0.map(|v| v as f32);
         let key = key(shadow, disc, place, job);
         let map = match job.keep.shadow(&key) {
             Some(kept) => kept,
@@ -57,24 +77,32 @@ impl Cast {
                 made
             }
         };
-        Ok(Self { map, enlarge: Enlarge::new(place, k), share })
+        let strength = shadow.strength as f32;
+        Ok(Self { map, enlarge: Enlarge::new(place, k), of: shadow.of, strength })
     }
 
-    /// Takes the shadow's share of the light from a band.
-    pub(super) fn darken(&self, band: &mut Image<Rgb>, room: &mut Room<Coverage>) {
-        let place = band.place().intersect(self.enlarge.covers());
+    /// Of which light it takes.
+    pub(super) const fn of(&self) -> LightOf {
+        self.of
+    }
+
+    /// Picture pixels that it lies on.
+    pub(super) const fn covers(&self) -> PxRect {
+        self.enlarge.covers()
+    }
+
+    /// Takes its share of what is left of its light in a band.
+    pub(super) fn take(&self, left: &mut [f32], band: PxRect, room: &mut Room<Coverage>) {
+        let place = band.intersect(self.covers());
         if place.is_empty() {
             return;
         }
-        let from = (place.x0() - band.place().x0()) as usize;
         for part in place.slices(TOGETHER) {
             let rows = self.enlarge.rows(&self.map, part, room);
             for (y, row) in (part.y0()..).zip(rows) {
-                for (p, s) in band.row_mut(y)[from..].iter_mut().zip(row) {
-                    let taken = s.0.clamp(0.0, 1.0);
-                    for c in 0..3 {
-                        p.0[c] *= 1.0 - taken * self.share[c];
-                    }
+                let from = (y - band.y0()) as usize * band.width() + (place.x0() - band.x0()) as usize;
+                for (v, s) in left[from..].iter_mut().zip(row) {
+                    *v *= 1.0 - s.0.clamp(0.0, 1.0) * self.strength;
                 }
             }
         }
@@ -91,17 +119,27 @@ fn map(
     let budget = job.budget;
     let whole = grid(shadow.bounds, k);
     let sharp_place = convolve::needs(spread, place).intersect(whole);
-    let mut sum = Image::<Coverage>::new(sharp_place, budget)?;
-    let part = 1.0 / shadow.to_shot.len() as f32;
     let to_grid = Mat3::scaling(k as f64, k as f64);
-    let middle = shadow.to_shot[0] * to_grid;
-    let (matte, to_level) = levels.coverage(shadow.cut, &middle, whole)?;
-    for to_shot in &shadow.to_shot {
-        let seen = warp::run(&matte, &(to_level * *to_shot * to_grid), table, sharp_place, budget)?;
-        for (s, v) in sum.pixels_mut().iter_mut().zip(seen.pixels()) {
-            s.0 = v.0.mul_add(part, s.0);
+    let sum = match &shadow.taken {
+        Taken::Thrown { cut, to_shot } => {
+            let mut sum = Image::<Coverage>::new(sharp_place, budget)?;
+            let part = 1.0 / to_shot.len() as f32;
+            let (matte, to_level) = levels.coverage(*cut, &(to_shot[0] * to_grid), whole)?;
+            for to_shot in to_shot {
+                let seen = warp::run(&matte, &(to_level * *to_shot * to_grid), table, sharp_place, budget)?;
+                for (s, v) in sum.pixels_mut().iter_mut().zip(seen.pixels()) {
+                    s.0 = v.0.mul_add(part, s.0);
+                }
+            }
+            sum
         }
-    }
+        Taken::Hidden { to_level, around } => {
+            let to_level = *to_level * to_grid;
+            Image::from_fn(sharp_place, budget, |x, y| {
+                Coverage(crate::plain::hidden(&to_level, around, x as f64, y as f64))
+            })?
+        }
+    };
     let mut map = convolve::run(&sum, spread, place, budget)?;
     for m in map.pixels_mut() {
         m.0 = m.0.clamp(0.0, 1.0);
@@ -113,9 +151,22 @@ fn map(
 fn key(shadow: &Shadow, disc: f64, place: PxRect, job: &Job<'_>) -> Digest {
     let mut d = Digester::new();
     d.text("shadow").number(VERSION);
-    key::cut(&mut d, shadow.cut, job.layout.primaries);
-    d.number(shadow.to_shot.len() as u64);
-    shadow.to_shot.iter().for_each(|m| key::mapping(&mut d, m));
+    match &shadow.taken {
+        Taken::Thrown { cut, to_shot } => {
+            key::cut(&mut d, *cut, job.layout.primaries);
+            d.number(to_shot.len() as u64);
+            to_shot.iter().for_each(|m| key::mapping(&mut d, m));
+        }
+        Taken::Hidden { to_level, around } => {
+            key::mapping(&mut d, to_level);
+            for a in around {
+                d.float(a.centre[0]).float(a.centre[1]).float(a.extent);
+                a.values.iter().for_each(|v| {
+                    d.float(*v);
+                });
+            }
+        }
+    }
     d.float(disc);
     key::aperture(&mut d, shadow.aperture);
     key::place(&mut d, shadow.bounds);

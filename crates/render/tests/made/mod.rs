@@ -3,17 +3,18 @@
 #![allow(dead_code, reason = "each test uses what it needs")]
 
 use optics::lens::Blades;
+use optics::{Lights, Point, Practical, Sky, Sun};
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::{Error, Job, Keep, Photograph, Sources};
 use scene::{PieceId, TreatmentId};
 use staging::layout::{
-    Aperture, Card, Curve, Cut, Drawn, Field, Ground, GroundField, Keeps, Layout, Mask, Mixing, Painted,
-    Pool, Ramp, Resampling, Shadow, Tone, Toned, Weight,
+    Aperture, Around, Card, Curve, Cut, Daylight, Drawn, Field, Ground, GroundField, Keeps, Layout, LightOf, Lit, Mask, Mixing, Painted,
+    Pool, Ramp, Resampling, Shadow, Taken, Tone, Toned, Weight,
 };
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
-use units::{Degrees, Digest, Mat3, Primaries, PxRect, PxSize, Vec3};
+use units::{Degrees, Digest, Mat3, Metres, Primaries, PxRect, PxSize, Vec3};
 
 /// Made-up photographs: a soft pattern with some hard edges, and a cut-out with a round outline and a hole.
 pub(crate) struct Made;
@@ -68,9 +69,28 @@ pub(crate) fn drawn(id: u64, to_shot: Mat3, disc: f64, aperture: Aperture, mixin
         disc,
         aperture,
         gain: Vec3::new(0.9, 0.8, 0.5 + 0.1 * id as f64),
-        lit: None,
+        lit: (mixing == Mixing::Over).then(|| Box::new(lit(id as f64))),
         veil: Vec3::new(0.05, 0.06, 0.08),
         masks: Vec::new(),
+    }
+}
+
+/// Light on a piece 1.8 m high at 5 m: sky, a sun from the side, and a lamp close to it on the other.
+fn lit(x: f64) -> Lit {
+    let sky = Sky::new(Vec3::new(0.5, 0.6, 0.8), Vec3::new(0.25, 0.3, 0.4)).unwrap();
+    let sun = Sun::new(Vec3::new(0.8, 0.3, -0.4), Vec3::new(1.0, 0.9, 0.7), Sun::DIAMETER).unwrap();
+    let at = Point::new(Metres::of(x - 0.9), Metres::of(1.3), Metres::of(4.8));
+    let lamp = Practical::new(at, Vec3::new(1.0, 0.6, 0.2), Metres::of(0.1)).unwrap();
+    Lit {
+        to_plane: Mat3([[1.0 / 120.0, 0.0, -100.0 / 120.0], [0.0, -1.0 / 120.0, 2.0], [0.0, 0.0, 1.0]]),
+        foot: Vec3::new(x, 0.0, 5.0),
+        right: Vec3::new(1.0, 0.0, 0.0),
+        up: Vec3::new(0.0, 1.0, 0.0),
+        towards: Vec3::new(0.0, 0.0, -1.0),
+        viewer: Vec3::new(0.0, 0.0, -1.0),
+        lights: Lights::new(sky, Some(sun), Vec3::splat(0.2), vec![lamp]).unwrap(),
+        readings: vec![(0.0, Vec3::splat(0.9)), (1.8, Vec3::splat(0.8))],
+        mean: Vec3::new(3.0, 2.4, 1.6),
     }
 }
 
@@ -101,21 +121,39 @@ pub(crate) fn everything() -> Layout {
     forward.masks = vec![region(Keeps::Rest)];
     again.masks = vec![region(Keeps::Inside)];
     let to_level = Mat3([[0.02, 0.0, -2.6], [0.0, 0.0, 4.0], [0.0, 0.02, -1.0]]);
-    let pool = Pool {
+    let table = |top: Vec3| -> Vec<Vec3> {
+        (0..40).map(|i| top * (1.0 / (1.0 + f64::from(i) / 4.0))).collect()
+    };
+    let pool = |x: f64, lit| Pool {
         to_level,
-        centre: [0.3, 3.0],
-        gain: (0..40).map(|i| Vec3::new(2.0, 1.0, 0.3) * (1.0 / (1.0 + f64::from(i) / 4.0))).collect(),
-        extent: 6.0,
+        light: Around { centre: [x, 3.0], values: table(Vec3::new(2.0, 1.0, 0.3)), extent: 6.0 },
+        lit,
     };
     let leaning = |dx: f64| Mat3([[2.0, -1.5, 40.0 + dx], [0.0, -6.0, 1000.0], [0.0, 0.0, 1.0]]);
-    let shadow = Shadow {
+    let shadow = |of, dx: f64, disc| Shadow {
         piece: PieceId::from_number(3),
-        cut: cut(Mixing::Over),
-        to_shot: (0..4).map(|i| leaning(f64::from(i))).collect(),
+        of,
+        taken: Taken::Thrown {
+            cut: cut(Mixing::Over),
+            to_shot: (0..4).map(|i| leaning(f64::from(i) + dx)).collect(),
+        },
         bounds: PxRect::new(20, 120, 240, 170),
-        disc: 3.0,
+        disc,
         aperture: Aperture::Disc,
-        share: Vec3::new(0.5, 0.45, 0.3),
+        strength: 0.9,
+    };
+    let hides = Shadow {
+        of: LightOf::Sky,
+        taken: Taken::Hidden {
+            to_level,
+            around: vec![Around {
+                centre: [-0.4, 2.5],
+                values: (0..60).map(|i| 0.4 / (1.0 + f64::from(i * i) / 200.0)).collect(),
+                extent: 1.5,
+            }],
+        },
+        bounds: PxRect::new(0, 60, 260, 170),
+        ..shadow(LightOf::Sky, 0.0, 3.0)
     };
     let ramp = |from, to, before, after| Ramp { from, to, before, after };
     let luminance = Vec3(Primaries::Rec2020.to_xyz().0[1]);
@@ -129,8 +167,14 @@ pub(crate) fn everything() -> Layout {
             source: digest("backdrop"),
             to_source: Mat3::translation(300.0, 5.0) * Mat3::scaling(-1.08, 1.08),
         },
-        pools: vec![pool],
-        shadows: vec![shadow],
+        daylight: Daylight { sky: Vec3::new(0.4, 0.5, 0.7), sun: Vec3::new(0.6, 0.5, 0.3) },
+        pools: vec![pool(0.3, false), pool(-0.6, true)],
+        shadows: vec![
+            shadow(LightOf::Sun, 0.0, 3.0),
+            shadow(LightOf::Sun, 60.0, 9.0),
+            shadow(LightOf::Lamp(0), 90.0, 3.0),
+            hides,
+        ],
         pieces: vec![
             drawn(1, similar(4.3, 200.0, 60.0, 0.1), 2.5, blades, Mixing::Over),
             forward,

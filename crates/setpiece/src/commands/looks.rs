@@ -5,7 +5,7 @@ use super::cutouts::gone;
 use super::laid::Ground as LaidOn;
 use super::measure::Measures;
 use scene::{CutOutId, Scene, TreatmentId};
-use staging::layout::{Aperture, Cut, Drawn, Ground, Layout, Resampling, Tone, Toned};
+use staging::layout::{Aperture, Cut, Daylight, Drawn, Ground, Layout, Resampling, Tone, Toned};
 use units::{Digest, Mat3, PxSize, Vec3};
 
 /// What a cut-out is looked at on.
@@ -95,6 +95,7 @@ fn empty(scene: &Scene, size: PxSize, ground: Ground) -> Layout {
         primaries: scene.format().primaries,
         resampling: Resampling::Sensor,
         ground,
+        daylight: Daylight::default(),
         pools: Vec::new(),
         shadows: Vec::new(),
         pieces: Vec::new(),

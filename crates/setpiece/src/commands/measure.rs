@@ -13,7 +13,7 @@ use scene::{CutOutId, CutOutKind, Scene};
 use serde::{Deserialize, Serialize};
 use staging::layout::{Cut, Mixing};
 pub use staging::measured::Measured;
-use staging::measured::{BANDS, MeasuredCut, Rim};
+use staging::measured::{BANDS, GIRTHS, MeasuredCut, Rim};
 use std::collections::BTreeMap;
 use std::io::Write as _;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -148,9 +148,21 @@ struct Kept {
     stamps: BTreeMap<String, Stamp>,
 }
 
-/// Size; left, top, right and bottom of what is covered, and of what is solid; the lowest place; the outline; rows and width of the rims at both ends.
+/// A measured cut-out as it is kept.
 #[derive(Serialize, Deserialize)]
-struct Numbers([u32; 2], [i64; 4], [i64; 4], f64, [[f32; 2]; BANDS], Option<[f64; 2]>, Option<[f64; 2]>);
+struct Numbers {
+    size: [u32; 2],
+    /// Left, top, right and bottom.
+    covered: [i64; 4],
+    solid: [i64; 4],
+    lowest: f64,
+    outline: [[f32; 2]; BANDS],
+    bulk: f32,
+    girths: [[f32; 2]; GIRTHS.len() - 1],
+    /// Rows and width.
+    crown: Option<[f64; 2]>,
+    base: Option<[f64; 2]>,
+}
 
 fn key(cut: Cut) -> String {
     let matte = cut.matte.map_or_else(|| "alpha".to_owned(), |m| m.to_string());
@@ -166,29 +178,32 @@ impl Numbers {
     fn of(m: &MeasuredCut) -> Self {
         let rect = |r: PxRect| [r.x0(), r.y0(), r.x1(), r.y1()];
         let rim = |r: Option<Rim>| r.map(|r| [r.rows, r.width]);
-        let (crown, base) = (rim(m.crown), rim(m.base));
-        Self(
-            [m.size.width(), m.size.height()],
-            rect(m.covered),
-            rect(m.solid),
-            m.lowest,
-            m.outline,
-            crown,
-            base,
-        )
+        Self {
+            size: [m.size.width(), m.size.height()],
+            covered: rect(m.covered),
+            solid: rect(m.solid),
+            lowest: m.lowest,
+            outline: m.outline,
+            bulk: m.bulk,
+            girths: m.girths,
+            crown: rim(m.crown),
+            base: rim(m.base),
+        }
     }
 
     fn measured(&self) -> Option<MeasuredCut> {
         let rect = |r: [i64; 4]| PxRect::new(r[0], r[1], r[2], r[3]);
         let rim = |r: Option<[f64; 2]>| r.map(|[rows, width]| Rim { rows, width });
         Some(MeasuredCut {
-            size: PxSize::new(self.0[0], self.0[1])?,
-            covered: rect(self.1),
-            solid: rect(self.2),
-            lowest: self.3,
-            outline: self.4,
-            crown: rim(self.5),
-            base: rim(self.6),
+            size: PxSize::new(self.size[0], self.size[1])?,
+            covered: rect(self.covered),
+            solid: rect(self.solid),
+            lowest: self.lowest,
+            outline: self.outline,
+            bulk: self.bulk,
+            girths: self.girths,
+            crown: rim(self.crown),
+            base: rim(self.base),
         })
     }
 }
