@@ -13,7 +13,9 @@ use render::keep::Nothing;
 use render::{Job, Photograph, Sources};
 use scene::{PieceId, TreatmentId};
 use serde::Deserialize;
-use staging::layout::{Aperture, Curve, Cut, Daylight, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned};
+use staging::layout::{
+    Aperture, Curve, Cut, Daylight, Drawn, Ground, Layout, Mixing, Ramp, Resampling, Tone, Toned,
+};
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::BufWriter;

@@ -275,7 +275,8 @@ impl<'a> Parts<'a> {
         let requests: Vec<Option<Request>> = layout.pieces.iter().map(request).collect();
         let is_seen = |s: &&staging::layout::Shadow| shadow::is_seen(s, layout.resampling, want);
         let shadows: Vec<_> = layout.shadows.iter().filter(is_seen).collect();
-        let asked = requests.iter().flatten().map(Request::cut).chain(shadows.iter().filter_map(|s| shadow::cut(s)));
+        let asked =
+            requests.iter().flatten().map(Request::cut).chain(shadows.iter().filter_map(|s| shadow::cut(s)));
         let levels = Levels::new(asked, job);
 
         // Work by cut-out, so that its pixels need not wait in memory for their next use. The largest first: while there are few

@@ -1,7 +1,7 @@
 //! Where rasters of pieces are kept from one rendering to the next, named by the digest of all they depend on: kernel and its version,
 //! pixels, mapping, disc, rectangle. No clock, path or id is in a key, so whatever is found is right.
 
-use pixels::kernel::form::Form;
+use pixels::kernel::form::{Form, Soft};
 use pixels::{Coverage, Image, Rgba};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -33,6 +33,14 @@ pub trait Keep: Sync {
 
     /// Offers a form, as [`Keep::hold`].
     fn hold_form(&self, _: Digest, _: &Arc<Form>) {}
+
+    /// The softened matte of this key, if it is held.
+    fn softened(&self, _: &Digest) -> Option<Arc<Soft>> {
+        None
+    }
+
+    /// Offers a softened matte, as [`Keep::hold`].
+    fn hold_softened(&self, _: Digest, _: &Arc<Soft>) {}
 }
 
 /// Keeps nothing.
@@ -66,6 +74,7 @@ enum Pixels {
     Raster(Arc<Image<Rgba>>),
     Shadow(Arc<Image<Coverage>>),
     Form(Arc<Form>),
+    Soft(Arc<Soft>),
 }
 
 impl Pixels {
@@ -74,6 +83,7 @@ impl Pixels {
             Self::Raster(image) => size_of_val(image.pixels()),
             Self::Shadow(image) => size_of_val(image.pixels()),
             Self::Form(form) => size_of_val(form.image.pixels()),
+            Self::Soft(soft) => size_of_val(soft.image.pixels()),
         }
     }
 }
@@ -171,6 +181,17 @@ impl<B: Keep> Keep for Memory<B> {
 
     fn hold_form(&self, key: Digest, form: &Arc<Form>) {
         self.take(key, Pixels::Form(Arc::clone(form)));
+    }
+
+    fn softened(&self, key: &Digest) -> Option<Arc<Soft>> {
+        match self.held(key)? {
+            Pixels::Soft(soft) => Some(soft),
+            _ => None,
+        }
+    }
+
+    fn hold_softened(&self, key: Digest, soft: &Arc<Soft>) {
+        self.take(key, Pixels::Soft(Arc::clone(soft)));
     }
 
     fn hold_shadow(&self, key: Digest, shadow: &Arc<Image<Coverage>>) {

@@ -1,7 +1,7 @@
 //! The plain renderer: slow, and each step as it is defined. What it draws is right by reading; the fast renderer is
 //! measured against it.
 
-mod lit;
+pub(crate) mod lit;
 pub(crate) mod toning;
 
 use crate::{Error, Sources, beyond};
@@ -90,7 +90,9 @@ fn light_ground(
         let taken = taken(shadow, layout.resampling, picture.place(), sources, budget)?;
         let of = match left.entry(shadow.of) {
             Entry::Occupied(there) => there.into_mut(),
-            Entry::Vacant(none) => none.insert(Image::from_fn(picture.place(), budget, |_, _| Coverage(1.0))?),
+            Entry::Vacant(none) => {
+                none.insert(Image::from_fn(picture.place(), budget, |_, _| Coverage(1.0))?)
+            }
         };
         let place = taken.place();
         for y in place.y0()..place.y1() {
@@ -185,7 +187,8 @@ fn layer(
     let mut sharp = warp::plain(&cut, &piece.to_shot, filter, Edge::Clear, sharp_place, budget)?;
     settle(sharp.pixels_mut());
     if let Some(lit) = &piece.lit {
-        lit::light_up(&mut sharp, lit, &form::form(&cut, budget)?, &piece.to_shot);
+        let form = form::form(&cut, budget)?;
+        lit::light_up(&mut sharp, (lit, &form), &piece.to_shot, sources, budget)?;
     }
     let mut layer = convolve::plain(&sharp, &spread, place, budget)?;
     for y in place.y0()..place.y1() {

@@ -3,7 +3,7 @@
 //!
 //! All lengths are picture pixels; all colours linear light in the picture's primaries.
 
-pub use crate::lit::Here;
+pub use crate::lit::{Here, Shine};
 pub use optics::Aperture;
 use scene::{CutOut, CutOutKind, PieceId, TreatmentId};
 use units::{Digest, Mat3, Primaries, PxRect, PxSize, Vec3};
@@ -164,6 +164,45 @@ pub struct Lit {
     pub readings: Vec<(f64, Vec3)>,
     /// Light on the whole piece over the studio's.
     pub mean: Vec3,
+    /// What stands between it and its lights.
+    pub blockers: Vec<Blocker>,
+}
+
+/// A piece that stands in a light of another: an upright plane with a softened matte.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Blocker {
+    /// In which light: its place among those of [`Here`].
+    pub light: usize,
+    /// Its pixels.
+    pub cut: Cut,
+    /// A place of its plane, on the stage.
+    pub foot: Vec3,
+    /// Of the plane, of length 1.
+    pub normal: Vec3,
+    /// What gives, with a way on the stage from its foot, metres of the thing to the right; and up.
+    pub right: Vec3,
+    /// See `right`.
+    pub up: Vec3,
+    /// From these metres to the shot's pixels.
+    pub to_shot: Mat3,
+    /// Standard deviation of its softness in pixels of the shot.
+    pub softness: f64,
+}
+
+impl Blocker {
+    /// Where the way from a place to a light passes through it, in its shot's pixels. `far` is how far off what shines begins.
+    #[must_use]
+    pub fn meets(&self, place: Vec3, towards: Vec3, far: f64) -> Option<(f64, f64)> {
+        /// So near to its own plane nothing is behind it, in metres.
+        const BEHIND: f64 = 1e-3;
+        let slope = towards.dot(self.normal);
+        let way = (self.foot - place).dot(self.normal) / slope;
+        if !(way > BEHIND && way < far) {
+            return None;
+        }
+        let at = place + towards * way - self.foot;
+        self.to_shot.project(at.dot(self.right), at.dot(self.up))
+    }
 }
 
 /// A region with a soft edge.
@@ -258,8 +297,9 @@ impl<T> Around<T> {
     }
 }
 
-impl<T: Copy + Default + std::ops::Add<Output = T> + std::ops::Sub<Output = T> + std::ops::Mul<f64, Output = T>>
-    Around<T>
+impl<
+    T: Copy + Default + std::ops::Add<Output = T> + std::ops::Sub<Output = T> + std::ops::Mul<f64, Output = T>,
+> Around<T>
 {
     /// The value at a place: a straight line between entries.
     #[must_use]
@@ -292,6 +332,9 @@ pub struct Shadow {
     pub aperture: Aperture,
     /// Factor on what is taken.
     pub strength: f64,
+    /// How soft its edges are before that blur: standard deviation in picture pixels, roughly. It changes nothing of what is drawn,
+    /// but how coarsely that may be done.
+    pub soft: f64,
 }
 
 /// One of the lights on the ground.
@@ -661,6 +704,7 @@ impl Layout {
             }
             shadow.bounds = bounds(shadow.bounds);
             shadow.disc *= mean;
+            shadow.soft *= mean;
         }
         for piece in &mut out.pieces {
             piece.to_shot = piece.to_shot * back;

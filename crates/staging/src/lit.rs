@@ -1,11 +1,12 @@
 //! How the light differs over a piece: nearer to a lamp it is brighter, and on the side that is turned to it (docs/model.md, *Form*).
 
 use crate::illumination;
-use crate::layout::Lit;
+use crate::layout::{Blocker, Lit};
+use crate::shadows::Thrower;
 use crate::standing::{Stage, Standing, turned};
 use optics::{Point, Sun};
 use scene::{Basis, CutOut, CutOutKind, Piece, Stance};
-use units::{Mat3, Vec3};
+use units::{Mat3, PxRect, Vec3};
 
 /// `None` where one gain is all there is: for what shone by itself, for flat things, and where the light is left as photographed.
 pub(crate) fn of_piece(stage: &Stage<'_>, stands: &Standing, piece: &Piece, cutout: &CutOut) -> Option<Lit> {
@@ -47,63 +48,163 @@ pub(crate) fn of_piece(stage: &Stage<'_>, stands: &Standing, piece: &Piece, cuto
         lights: lights.clone(),
         readings,
         mean,
+        blockers: Vec::new(),
     })
+}
+
+/// What of other pieces may stand in the lights of one that covers this much of its shot.
+pub(crate) fn blockers(
+    lit: &Lit,
+    stands: &Standing,
+    covered: PxRect,
+    throwers: &[Thrower<'_>],
+) -> Vec<Blocker> {
+    let (x0, x1) = (covered.x0() as f64, covered.x1() as f64);
+    let (y0, y1) = (covered.y0() as f64, covered.y1() as f64);
+    let corners = [(x0, y0), (x1, y0), (x0, y1), (x1, y1)];
+    let places: Vec<Vec3> = corners
+        .iter()
+        .filter_map(|(u, v)| lit.to_plane.project(*u, *v))
+        .map(|(a, b)| lit.foot + lit.right * a + lit.up * b)
+        .collect();
+    let sun = lit.sun();
+    let first = usize::from(sun.is_some());
+    let mut all = Vec::new();
+    for thrower in throwers {
+        let (own, other) = (stands.foot, thrower.piece().foot);
+        let same = (own.x - other.x).abs().get() < 1e-6 && (own.z - other.z).abs().get() < 1e-6;
+        if thrower.piece().id == stands.id || same {
+            continue;
+        }
+        let of_sun = sun.and_then(|sun| thrower.blocker(0, Ok(sun.direction())));
+        let lamps = lit.lights.practicals().iter().enumerate();
+        let of_lamps = lamps.filter_map(|(i, lamp)| thrower.blocker(first + i, Err(lamp)));
+        for blocker in of_sun.into_iter().chain(of_lamps) {
+            let seen = places.iter().filter_map(|place| {
+                let (towards, far) = lit.towards(blocker.light, *place);
+                blocker.meets(*place, towards, far)
+            });
+            let seen: Vec<(f64, f64)> = seen.collect();
+            let fold = |f: fn(f64, f64) -> f64, pick: fn(&(f64, f64)) -> f64| {
+                seen.iter().map(pick).reduce(f).unwrap_or(0.0)
+            };
+            let around = thrower.covered().grow((3.0 * blocker.softness) as i64 + 1);
+            let box_of = PxRect::new(
+                fold(f64::min, |p| p.0).clamp(-1e9, 1e9) as i64,
+                fold(f64::min, |p| p.1).clamp(-1e9, 1e9) as i64,
+                fold(f64::max, |p| p.0).clamp(-1e9, 1e9) as i64 + 1,
+                fold(f64::max, |p| p.1).clamp(-1e9, 1e9) as i64 + 1,
+            );
+            // Where only a part of it is behind the other, that may reach anywhere.
+            let some = !seen.is_empty() && seen.len() < places.len();
+            if some || (!seen.is_empty() && !box_of.intersect(around).is_empty()) {
+                all.push(blocker);
+            }
+        }
+    }
+    all
 }
 
 /// The light at a place of a piece, in parts of what the piece has on the whole.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Here {
-    /// On an upright cylinder.
+    /// Of sky and ground on an upright cylinder.
     pub round: Vec3,
     /// Of the sky on a card that faces up, and on one that stands upright.
     pub sky: [Vec3; 2],
     /// From the ground, on a card that faces down.
     pub below: Vec3,
-    /// Directions to the sun and the lamps, and what each gives to a card square to it.
-    pub lights: Vec<(Vec3, Vec3)>,
+    /// Of the sun and of the lamps.
+    pub lights: Vec<Shine>,
+}
+
+/// One light at a place.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Shine {
+    /// The direction to it, of length 1.
+    pub towards: Vec3,
+    /// What it gives to a card square to it.
+    pub light: Vec3,
+    /// The share of that on an upright cylinder.
+    pub round: f64,
 }
 
 impl Here {
-    /// On a surface with this normal, of length 1, of which so much is known: the rest counts as a cylinder's.
+    /// On a surface with this normal, of length 1, of which so much is known: the rest counts as a cylinder's. `visible` says how much of
+    /// each light is.
     #[must_use]
-    pub fn on(&self, normal: Vec3, known: f64) -> Vec3 {
-        if known <= 0.0 {
-            return self.round;
-        }
+    pub fn on(&self, normal: Vec3, known: f64, visible: impl Fn(usize) -> f64) -> Vec3 {
         let y = normal.0[1];
         let [level, upright] = self.sky;
         let sky = if y >= 0.0 { upright + (level - upright) * y } else { upright * (1.0 + y) };
-        let sum = self.lights.iter().fold(sky + self.below * (0.5 * (1.0 - y)), |sum, (towards, light)| {
-            sum + *light * towards.dot(normal).max(0.0)
-        });
-        self.round + (sum - self.round) * known
+        let (mut round, mut own) = (self.round, sky + self.below * (0.5 * (1.0 - y)));
+        for (i, shine) in self.lights.iter().enumerate() {
+            let light = shine.light * visible(i);
+            round = round + light * shine.round;
+            own = own + light * shine.towards.dot(normal).max(0.0);
+        }
+        round + (own - round) * known
     }
 }
 
 impl Lit {
+    /// The sun, if it has risen.
+    fn sun(&self) -> Option<&Sun> {
+        self.lights.sun().filter(|s| s.direction().0[1] > 0.0)
+    }
+
+    /// The place on the stage that is seen at a place of the shot, in its pixels.
+    #[must_use]
+    pub fn place(&self, u: f64, v: f64) -> Option<Vec3> {
+        let (a, b) = self.to_plane.project(u, v)?;
+        Some(self.foot + self.right * a + self.up * b)
+    }
+
+    /// The direction to a light of [`Here`], of length 1, and how far off it begins to shine.
+    #[must_use]
+    pub fn towards(&self, light: usize, place: Vec3) -> (Vec3, f64) {
+        let sun = self.sun();
+        if let (0, Some(sun)) = (light, sun) {
+            return (sun.direction(), f64::INFINITY);
+        }
+        let Some(lamp) = self.lights.practicals().get(light - usize::from(sun.is_some())) else {
+            return (self.towards, 0.0);
+        };
+        let offset = lamp.at().vector() - place;
+        let far = offset.length() - 2.0 * lamp.radius().get();
+        (offset.unit().unwrap_or(self.towards), far)
+    }
+
     /// At a place of the shot, in its pixels. `None` where the piece's plane has no such place.
     #[must_use]
     pub fn here(&self, u: f64, v: f64) -> Option<Here> {
-        let (a, b) = self.to_plane.project(u, v)?;
-        let place = Point::from_vector(self.foot + self.right * a + self.up * b)?;
+        let (_, b) = self.to_plane.project(u, v)?;
+        let place = Point::from_vector(self.place(u, v)?)?;
         let lights = &self.lights;
         let level = lights.on_level(place);
         let white = self.white(b).times(self.mean);
         let part = |v: Vec3| v.over(white);
-        let sun = lights.sun().filter(|s| s.direction().0[1] > 0.0).map(|s: &Sun| (s.direction(), s.irradiance()));
+        let sun = self.sun().map(|s| (s.direction(), s.irradiance()));
         let lamps = lights.practicals().iter().map(|lamp| {
             let offset = lamp.at().vector() - place.vector();
             let distance = units::Metres::new(offset.length()).unwrap_or_default();
             // At a lamp's very middle the light has no direction: from the camera, then.
             (offset.unit().unwrap_or(self.towards), lamp.intensity() * lamp.falloff(distance))
         });
-        let all: Vec<(Vec3, Vec3)> = sun.into_iter().chain(lamps).map(|(l, e)| (l, part(e))).collect();
+        let shine = |(towards, light): (Vec3, Vec3)| Shine {
+            towards,
+            light: part(light),
+            round: optics::lights::on_cylinder(towards, self.viewer),
+        };
         let sky = lights.sky();
         let below = part(lights.ground_reflectance().times(level));
         let upright = part(sky.upright());
-        let cylinder = |l: Vec3| optics::lights::on_cylinder(l, self.viewer);
-        let round = all.iter().fold(upright + below * 0.5, |sum, (l, e)| sum + *e * cylinder(*l));
-        Some(Here { round, sky: [part(sky.level()), upright], below, lights: all })
+        Some(Here {
+            round: upright + below * 0.5,
+            sky: [part(sky.level()), upright],
+            below,
+            lights: sun.into_iter().chain(lamps).map(shine).collect(),
+        })
     }
 
     /// The world's normal of a surface that looks so far to the shot's right and up, as parts of a unit vector.
@@ -146,6 +247,7 @@ mod tests {
             lights,
             readings: vec![(0.0, Vec3::splat(1.0)), (2.0, Vec3::splat(0.5))],
             mean,
+            blockers: Vec::new(),
         }
     }
 
@@ -164,12 +266,12 @@ mod tests {
         for (r, u) in [(0.0, 0.0), (0.5, 0.0), (-0.5, 0.3), (0.0, -0.4)] {
             let normal = lit.normal(r, u);
             let wanted = lights.on_card(place, normal, 1.0).over(mean * 0.75);
-            assert!((here.on(normal, 1.0) - wanted).length() < 1e-12, "{r} {u}");
+            assert!((here.on(normal, 1.0, |_| 1.0) - wanted).length() < 1e-12, "{r} {u}");
         }
         // Straight before the camera the cylinder is seen as the piece is.
         let here = lit.here(100.0, 100.0).unwrap();
         let place = Point::new(Metres::ZERO, Metres::of(1.0), Metres::of(5.0));
         let round = lights.on_cylinder(place, 1.0).over(mean * 0.75);
-        assert!((here.on(lit.normal(0.3, 0.0), 0.0) - round).length() < 1e-12);
+        assert!((here.on(lit.normal(0.3, 0.0), 0.0, |_| 1.0) - round).length() < 1e-12);
     }
 }

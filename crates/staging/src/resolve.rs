@@ -4,6 +4,7 @@ use crate::frame::frame;
 use crate::illumination::illumination;
 use crate::layout::{Cut, Daylight, Drawn, Ground, Keeps, Layout, Mask, Mixing, Resampling};
 use crate::measured::{Measured, MeasuredCut};
+use crate::shadows::Thrower;
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
 use crate::{lit, pools, remarks, shadows, toning};
@@ -69,6 +70,13 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
     let mut remarks: Vec<Snag> =
         measured.backdrop.and_then(|size| remarks::window_beyond(scene, size)).into_iter().collect();
     remarks.extend(remarks::widest(scene));
+    let casting = order.iter().filter(|id| standing[*id].shadow.result > 0.0);
+    let throwers: Vec<Thrower<'_>> = casting
+        .filter_map(|id| {
+            let cut = Cut::out(scene.cutouts().get(&standing[id].cutout)?);
+            (cut.mixing == Mixing::Over).then(|| Thrower::new(&stage, &standing[id], cut)).flatten()
+        })
+        .collect();
     for id in &order {
         let stands = &standing[id];
         let cutout = &scene.cutouts()[&stands.cutout];
@@ -91,7 +99,10 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
             });
             continue;
         };
-        drawn.lit = lit::of_piece(&stage, stands, &scene.pieces()[id], cutout).map(Box::new);
+        drawn.lit = lit::of_piece(&stage, stands, &scene.pieces()[id], cutout).map(|mut lit| {
+            lit.blockers = lit::blockers(&lit, stands, covered, &throwers);
+            Box::new(lit)
+        });
         if cut.mixing == Mixing::Over && takes_shadow(scene, *id) {
             cast.extend(shadows::of_piece(&stage, stands, cut, &pools));
         }

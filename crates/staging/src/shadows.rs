@@ -1,6 +1,6 @@
 //! Shadows on the level under each piece: of the sun, of lamps, and of the sky that it hides (docs/model.md, *Shadow*).
 
-use crate::layout::{Around, Cut, LightOf, Pool, Shadow, Taken};
+use crate::layout::{Around, Blocker, Cut, LightOf, Pool, Shadow, Taken};
 use crate::measured::{GIRTHS, MeasuredCut};
 use crate::standing::{Stage, Standing, turned};
 use optics::{Point, Practical, Sun};
@@ -11,7 +11,7 @@ use units::{Degrees, Mat3, Metres, PxRect, Vec3, math};
 /// penumbra by a factor of four, less than the level's own texture shows.
 const POINTS: usize = 16;
 /// How many stand for a lamp, whose shadows are softer.
-const LAMP_POINTS: usize = 32;
+const LAMP_POINTS: usize = 24;
 
 /// Depth of a thing to its width, seen from above as an ellipse: what throws a shadow sideways is so much narrower. Between 0.5 and 0.8
 /// it hardly matters to path-traced people, posts and plants (own choice).
@@ -38,18 +38,18 @@ pub(crate) fn of_piece(
     let lights = &stage.light.lights;
     let sun = lights.sun().filter(|sun| sun.direction().0[1] > 0.0);
     let of_sun = sun.and_then(|sun| thrower.of_sun(sun));
-    let of_lamps = pools.iter().enumerate().filter_map(|(at, (n, _))| {
-        Some((LightOf::Lamp(at), thrower.of_lamp(lights.practicals().get(*n)?)?))
-    });
+    let of_lamps = pools
+        .iter()
+        .enumerate()
+        .filter_map(|(at, (n, _))| Some((LightOf::Lamp(at), thrower.of_lamp(lights.practicals().get(*n)?)?)));
     let thrown = of_sun.map(|maps| (LightOf::Sun, maps)).into_iter().chain(of_lamps);
-    let mut all: Vec<Shadow> =
-        thrown.filter_map(|(of, maps)| thrower.shadow(of, &maps, strength)).collect();
+    let mut all: Vec<Shadow> = thrown.filter_map(|(of, maps)| thrower.shadow(of, &maps, strength)).collect();
     all.extend(thrower.contact(strength));
     all
 }
 
 /// A piece as it throws shadows.
-struct Thrower<'a> {
+pub(crate) struct Thrower<'a> {
     stage: &'a Stage<'a>,
     piece: &'a Standing,
     cut: Cut,
@@ -63,7 +63,7 @@ struct Thrower<'a> {
 }
 
 impl<'a> Thrower<'a> {
-    fn new(stage: &'a Stage<'a>, piece: &'a Standing, cut: Cut) -> Option<Self> {
+    pub(crate) fn new(stage: &'a Stage<'a>, piece: &'a Standing, cut: Cut) -> Option<Self> {
         let placed = stage.scene.pieces().get(&piece.id)?;
         let measured = stage.measured.cuts.get(&piece.cutout)?;
         let to_level = optics::Plane::level(piece.level).to_picture(&stage.frame.camera).inverse()?;
@@ -71,7 +71,16 @@ impl<'a> Thrower<'a> {
         // From the plane to the thing's own metres.
         let own = Mat3::scaling(flip, 1.0) * scale_back(piece) * turned(placed.turn).inverse()?;
         let to_shot = piece.to_shot * own;
-        Some(Self { stage, piece, cut, measured, stance: placed.stance, lean: placed.lean, to_level, to_shot })
+        Some(Self {
+            stage,
+            piece,
+            cut,
+            measured,
+            stance: placed.stance,
+            lean: placed.lean,
+            to_level,
+            to_shot,
+        })
     }
 
     /// Strands are softer.
@@ -79,20 +88,63 @@ impl<'a> Thrower<'a> {
         STRANDS * (1.0 - f64::from(self.measured.bulk))
     }
 
+    /// Which piece it is.
+    pub(crate) const fn piece(&self) -> &Standing {
+        self.piece
+    }
+
+    /// How it stands in the way of the sun (`Ok`) or of a lamp (`Err`), before whatever is behind it; `light` is its place among the
+    /// lights.
+    pub(crate) fn blocker(&self, light: usize, of: Result<Vec3, &Practical>) -> Option<Blocker> {
+        let foot = self.piece.foot.vector();
+        let (towards, soft) = match of {
+            Ok(direction) => (direction, self.softness()),
+            Err(lamp) => {
+                let towards = lamp.at().vector() - foot;
+                let near = math::hypot(towards.0[0], towards.0[2]) < WITHIN * lamp.radius().get();
+                (!near).then_some((towards, math::hypot(self.softness(), UNKNOWN)))?
+            }
+        };
+        let plane = self.plane(towards)?;
+        let normal = cross(plane.up, plane.right).unit()?;
+        let (along, across) = (cross(plane.up, normal), cross(normal, plane.right));
+        let dual = |v: Vec3, of: Vec3| {
+            let length = v.dot(of);
+            (length.abs() > 1e-12).then(|| v * (1.0 / length))
+        };
+        let per_metre = self.to_shot.project(1.0, 0.0)?.0 - self.to_shot.project(0.0, 0.0)?.0;
+        Some(Blocker {
+            light,
+            cut: self.cut,
+            foot,
+            normal,
+            right: dual(along, plane.right)?,
+            up: dual(across, plane.up)?,
+            to_shot: self.to_shot,
+            softness: (soft * per_metre.abs()).max(2.0),
+        })
+    }
+
+    /// Where its cut-out is covered.
+    pub(crate) const fn covered(&self) -> PxRect {
+        self.measured.covered
+    }
+
     /// From the level to the plane that throws, once for each point of the sun's disc.
-    fn of_sun(&self, sun: &Sun) -> Option<Vec<Mat3>> {
+    fn of_sun(&self, sun: &Sun) -> Option<Thrown> {
         let plane = self.plane(sun.direction())?;
         let offsets = spread(POINTS, self.softness());
         // Out of step with the sun's own points.
         let offset = |i: usize| offsets[i * 7 % POINTS];
         let maps = points(sun).into_iter().enumerate();
-        let maps: Vec<Mat3> =
-            maps.filter_map(|(i, light)| Some(offset(i) * plane.from_level(self.piece.level, light)?)).collect();
-        (!maps.is_empty()).then_some(maps)
+        let maps: Vec<Mat3> = maps
+            .filter_map(|(i, light)| Some(offset(i) * plane.from_level(self.piece.level, light)?))
+            .collect();
+        (!maps.is_empty()).then(|| Thrown { maps, soft: self.softness() })
     }
 
     /// The same for a lamp.
-    fn of_lamp(&self, lamp: &Practical) -> Option<Vec<Mat3>> {
+    fn of_lamp(&self, lamp: &Practical) -> Option<Thrown> {
         let at = lamp.at().vector();
         let towards = at - self.piece.foot.vector();
         let radius = lamp.radius().get();
@@ -103,7 +155,8 @@ impl<'a> Thrower<'a> {
         let map = plane.from_level_to_lamp(self.piece.level, at)?;
         // Half way between the lamp and the ground its disc looks half as wide.
         let soft = math::hypot(math::hypot(radius / 4.0, UNKNOWN), self.softness());
-        Some(spread(LAMP_POINTS, soft).into_iter().map(|offset| offset * map).collect())
+        let maps = spread(LAMP_POINTS, soft).into_iter().map(|offset| offset * map).collect();
+        Some(Thrown { maps, soft })
     }
 
     /// The plane that throws the shadow of a light in this direction: upright or leaning as the piece does, turned to face the light, and
@@ -132,7 +185,8 @@ impl<'a> Thrower<'a> {
         if rx * foot.0[2] - rz * foot.0[0] < 0.0 {
             (rx, rz) = (-rx, -rz);
         }
-        let (sin, cos) = (math::sin(math::radians(self.lean.get())), math::cos(math::radians(self.lean.get())));
+        let (sin, cos) =
+            (math::sin(math::radians(self.lean.get())), math::cos(math::radians(self.lean.get())));
         let (rise, back) = if self.stance == Stance::Lying { (-sin, cos) } else { (cos, sin) };
         (rise >= LEAST_RISE).then(|| Plane {
             foot,
@@ -141,19 +195,21 @@ impl<'a> Thrower<'a> {
         })
     }
 
-    fn shadow(&self, of: LightOf, maps: &[Mat3], strength: f64) -> Option<Shadow> {
-        let to_shot: Vec<Mat3> = maps.iter().map(|m| self.to_shot * *m * self.to_level).collect();
+    fn shadow(&self, of: LightOf, thrown: &Thrown, strength: f64) -> Option<Shadow> {
+        let to_shot: Vec<Mat3> = thrown.maps.iter().map(|m| self.to_shot * *m * self.to_level).collect();
         let size = self.stage.scene.format().size;
         let bounds = to_shot
             .iter()
             .map(|m| crate::resolve::bounds(m, self.measured.covered, size))
             .reduce(PxRect::union)?;
-        Some(self.made(of, Taken::Thrown { cut: self.cut, to_shot }, bounds, strength))
+        let soft = thrown.soft * self.piece.size.computed;
+        let shadow = self.made(of, Taken::Thrown { cut: self.cut, to_shot }, bounds, strength);
+        Some(Shadow { soft, ..shadow })
     }
 
     fn made(&self, of: LightOf, taken: Taken, bounds: PxRect, strength: f64) -> Shadow {
         let (disc, aperture) = (self.piece.defocus.result, self.stage.scene.lens().aperture());
-        Shadow { piece: self.piece.id, of, taken, bounds, disc, aperture, strength }
+        Shadow { piece: self.piece.id, of, taken, bounds, disc, aperture, strength, soft: 0.0 }
     }
 
     /// The sky that it hides from the ground around it.
@@ -186,7 +242,8 @@ impl<'a> Thrower<'a> {
             let off = to_plane.project(f64::from(*middle), row)?.0 * flip * factor;
             // The mean width of an elliptic plan. Of a thin card, what is seen of it from all sides.
             let round = wide * if flat { 2.0 / std::f64::consts::PI } else { f64::midpoint(1.0, DEPTH) };
-            let over = if flat || low <= 0.0 { 0.0 } else { (round * round - widest * widest).max(0.0) / 4.0 };
+            let over =
+                if flat || low <= 0.0 { 0.0 } else { (round * round - widest * widest).max(0.0) / 4.0 };
             widest = widest.max(round);
             let centre = [foot.0[0] + off * right.0, foot.0[2] + off * right.1];
             bands.push(Band { centre, width: round, low: low.max(0.0), high, over });
@@ -250,7 +307,8 @@ fn hidden(bands: &[Band], most: f64) -> Option<Around<f64>> {
     if width <= 0.0 {
         return None;
     }
-    let mean = |axis: usize| bands.iter().map(|b| b.centre[axis] * b.width * (b.high - b.low)).sum::<f64>() / width;
+    let mean =
+        |axis: usize| bands.iter().map(|b| b.centre[axis] * b.width * (b.high - b.low)).sum::<f64>() / width;
     let share = |distance: f64| {
         let wall = |h: f64, w: f64| {
             let far = math::hypot(distance, h);
@@ -264,10 +322,18 @@ fn hidden(bands: &[Band], most: f64) -> Option<Around<f64>> {
         })
     };
     let mut extent = most;
-    while extent > 0.05 && share(extent) < NOTHING {
+    while extent > 0.05 && share(0.8 * extent) < NOTHING {
         extent *= 0.8;
     }
     Around::of([mean(0), mean(1)], extent, |d| Some(share(d)))
+}
+
+/// A shadow as it is thrown on the level.
+struct Thrown {
+    /// From the level to the plane that throws, once for each point of the light.
+    maps: Vec<Mat3>,
+    /// How soft it is in that plane: standard deviation in metres.
+    soft: f64,
 }
 
 /// A plane that throws a shadow: from its foot, a metre of the thing to the right and one up, on the stage.
@@ -282,7 +348,8 @@ impl Plane {
     fn from_level(&self, level: Metres, light: Vec3) -> Option<Mat3> {
         let [lx, ly, lz] = light.0;
         // Where a point of the plane falls, P - l (P_y - level)/l_y, turned round.
-        let fallen = |p: Vec3, height: f64| Vec3::new(p.0[0] - lx / ly * height, p.0[2] - lz / ly * height, 0.0);
+        let fallen =
+            |p: Vec3, height: f64| Vec3::new(p.0[0] - lx / ly * height, p.0[2] - lz / ly * height, 0.0);
         let right = fallen(self.right, self.right.0[1]);
         let up = fallen(self.up, self.up.0[1]);
         let origin = fallen(self.foot, self.foot.0[1] - level.get()) + Vec3::new(0.0, 0.0, 1.0);
@@ -303,6 +370,11 @@ impl Plane {
         };
         Mat3::columns(fallen(self.right, 0.0), fallen(self.up, 0.0), fallen(self.foot, 1.0)).inverse()
     }
+}
+
+fn cross(a: Vec3, b: Vec3) -> Vec3 {
+    let ([ax, ay, az], [bx, by, bz]) = (a.0, b.0);
+    Vec3::new(ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx)
 }
 
 /// A piece drawn larger than it is stands there larger: metres on the stage to metres of the thing.
@@ -420,7 +492,10 @@ mod tests {
             all.iter().map(|m| f(m.0[0][2], m.0[1][2])).sum::<f64>() / all.len() as f64
         };
         assert!(mean(&|x, _| x).abs() < 0.01 && mean(&|_, y| y).abs() < 0.01);
-        assert!((mean(&|x, _| x * x).sqrt() - 0.5).abs() < 0.01 && (mean(&|_, y| y * y).sqrt() - 0.5).abs() < 0.01);
+        assert!(
+            (mean(&|x, _| x * x).sqrt() - 0.5).abs() < 0.01
+                && (mean(&|_, y| y * y).sqrt() - 0.5).abs() < 0.01
+        );
     }
 
     #[test]

@@ -90,6 +90,59 @@ pub fn bulk_of(matte: &Image<Coverage>) -> f32 {
     bulk(&small, (place.width(), place.height()))
 }
 
+/// A matte softened by a Gaussian, on a grid as coarse as that allows.
+#[derive(Debug)]
+pub struct Soft {
+    /// How much is covered.
+    pub image: Image<Coverage>,
+    /// Pixels of the shot to one of the grid, which is anchored to the shot's origin.
+    pub k: i64,
+}
+
+impl Soft {
+    /// At a place of the shot, in its pixels; nothing outside.
+    #[must_use]
+    pub fn at(&self, u: f64, v: f64) -> f32 {
+        let place = self.image.place();
+        let k = self.k as f64;
+        let (x, y) = (u / k - 0.5, v / k - 0.5);
+        let (x0, y0) = (x.floor(), y.floor());
+        let (tx, ty) = ((x - x0) as f32, (y - y0) as f32);
+        let look = |dx: i64, dy: i64| {
+            let (x, y) = (x0 as i64 + dx, y0 as i64 + dy);
+            if place.contains(x, y) { self.image.at(x, y).0 } else { 0.0 }
+        };
+        let (upper, lower) =
+            (look(0, 0) + (look(1, 0) - look(0, 0)) * tx, look(0, 1) + (look(1, 1) - look(0, 1)) * tx);
+        upper + (lower - upper) * ty
+    }
+}
+
+/// The coverage of a cut-out softened by a Gaussian of this standard deviation in its pixels.
+///
+/// # Errors
+/// Where the budget does not hold it.
+pub fn softened(cut: &Image<Rgba>, sigma: f64, budget: &Budget) -> Result<Soft, OverBudget> {
+    let k = ((sigma / 2.0) as i64).max(1);
+    let sigma = sigma / k as f64;
+    let (small, place) = reduced(cut, k, |p| p.0[3]);
+    let wide = if place.is_empty() { place } else { place.grow((3.0 * sigma).ceil() as i64) };
+    let mut image = Image::<Coverage>::new(wide, budget)?;
+    for y in place.y0()..place.y1() {
+        let row = &small[(y - place.y0()) as usize * place.width()..][..place.width()];
+        let from = (place.x0() - wide.x0()) as usize;
+        for (o, v) in image.row_mut(y)[from..].iter_mut().zip(row) {
+            o.0 = *v;
+        }
+    }
+    let mut values: Vec<f32> = image.pixels().iter().map(|c| c.0).collect();
+    blur(&mut values, (wide.width(), wide.height()), sigma as f32);
+    for (o, v) in image.pixels_mut().iter_mut().zip(values) {
+        o.0 = v.clamp(0.0, 1.0);
+    }
+    Ok(Soft { image, k })
+}
+
 /// The coverage as means of k by k pixels, and where it stands: a few hundred pixels each way at most.
 fn reduced<P: Pixel>(cut: &Image<P>, k: i64, coverage: impl Fn(&P) -> f32) -> (Vec<f32>, PxRect) {
     let p = cut.place();
@@ -242,11 +295,19 @@ mod tests {
     #[test]
     fn a_post_looks_to_both_sides_and_a_tuft_nowhere() {
         let budget = Budget::of_bytes(1 << 30);
-        let post = form(&cut(200, 300, |x, y| (70.0..130.0).contains(&x) && (20.0..280.0).contains(&y)), &budget).unwrap();
+        let post =
+            form(&cut(200, 300, |x, y| (70.0..130.0).contains(&x) && (20.0..280.0).contains(&y)), &budget)
+                .unwrap();
         let (left, middle, right) = (post.at(75.0, 150.0), post.at(100.0, 150.0), post.at(125.0, 150.0));
-        assert!(left[0] < -0.35 && right[0] > 0.35 && middle[0].abs() < 0.02, "{left:?} {middle:?} {right:?}");
+        assert!(
+            left[0] < -0.35 && right[0] > 0.35 && middle[0].abs() < 0.02,
+            "{left:?} {middle:?} {right:?}"
+        );
         assert!(middle[2] > 0.9, "{middle:?}");
-        assert!(post.at(100.0, 25.0)[1] > 0.15 && post.at(100.0, 275.0)[1] < -0.15, "up at the top, down at the foot");
+        assert!(
+            post.at(100.0, 25.0)[1] > 0.15 && post.at(100.0, 275.0)[1] < -0.15,
+            "up at the top, down at the foot"
+        );
         // Forty blades of two pixels.
         let tuft = form(&cut(400, 300, |x, y| y > 20.0 && (x / 5.0).floor() % 2.0 == 0.0), &budget).unwrap();
         assert!(tuft.image.pixels().iter().all(|p| p.0[2] == 0.0));
@@ -256,7 +317,10 @@ mod tests {
     fn a_large_shot_has_the_form_of_a_small_one() {
         let budget = Budget::of_bytes(1 << 30);
         let ball = |r: f64| move |x: f64, y: f64| (x - 2.0 * r).powi(2) + (y - 2.0 * r).powi(2) < r * r;
-        let (small, large) = (form(&cut(400, 400, ball(100.0)), &budget).unwrap(), form(&cut(1600, 1600, ball(400.0)), &budget).unwrap());
+        let (small, large) = (
+            form(&cut(400, 400, ball(100.0)), &budget).unwrap(),
+            form(&cut(1600, 1600, ball(400.0)), &budget).unwrap(),
+        );
         assert_eq!((small.k, large.k), (1, 4));
         for (u, v) in [(130.0, 200.0), (200.0, 140.0), (250.0, 250.0)] {
             let (a, b) = (small.at(u, v), large.at(4.0 * u, 4.0 * v));

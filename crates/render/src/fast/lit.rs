@@ -3,10 +3,12 @@
 
 use super::key;
 use crate::Error;
-use pixels::kernel::form::Form;
-use pixels::{Budget, Image, Rgb, Rgba};
-use staging::layout::Lit;
-use units::{Digester, Mat3, PxRect, Vec3};
+use crate::plain::lit::covers;
+use pixels::kernel::form::{Form, Soft};
+use pixels::{Budget, Coverage, Image, Rgb, Rgba};
+use staging::layout::{Cut, Lit};
+use std::sync::Arc;
+use units::{Digester, Mat3, Primaries, PxRect, Vec3};
 
 /// Nodes along the longer side of a shot.
 const NODES: i64 = 40;
@@ -19,7 +21,7 @@ pub(super) struct Lights {
 }
 
 /// Names what lights a piece.
-pub(super) fn digest(d: &mut Digester, lit: &Lit) {
+pub(super) fn digest(d: &mut Digester, lit: &Lit, primaries: Primaries) {
     d.text("lit");
     key::mapping(d, &lit.to_plane);
     for v in [lit.foot, lit.right, lit.up, lit.towards, lit.viewer, lit.mean] {
@@ -40,6 +42,13 @@ pub(super) fn digest(d: &mut Digester, lit: &Lit) {
         vector(d, lamp.intensity());
         d.float(lamp.radius().get()).float(lamp.reach().map_or(0.0, |r| r.get())).float(lamp.floor());
     }
+    for b in &lit.blockers {
+        d.text("blocker").number(b.light as u64);
+        key::cut(d, b.cut, primaries);
+        [b.foot, b.normal, b.right, b.up].into_iter().for_each(|v| vector(d, v));
+        key::mapping(d, &b.to_shot);
+        d.float(b.softness);
+    }
     d.number(lit.readings.len() as u64);
     for (height, white) in &lit.readings {
         d.float(*height);
@@ -59,7 +68,7 @@ impl Lights {
         lit: &Lit,
         form: &Form,
         stretch: f64,
-        budget: &Budget,
+        (soft, budget): (Softened<'_>, &Budget),
     ) -> Result<Self, Error> {
         let (form, k) = (&form.image, form.k);
         let step = ((stretch / k as f64) as i64).clamp(1, 16);
@@ -70,20 +79,24 @@ impl Lights {
         let columns = (place.width() as f64 * k as f64 / pitch).ceil() as usize + 2;
         let rows = (place.height() as f64 * k as f64 / pitch).ceil() as usize + 2;
         let count = lit.lights.practicals().len() + 1;
-        // Per node: round, sky level and upright, below, then direction and colour of each light.
-        let long = 12 + 6 * count;
+        // Per node: round, sky level and upright, below, then of each light its direction, its colour, and that on a cylinder.
+        let long = 12 + 9 * count;
         let mut nodes = vec![0.0f32; columns * rows * long];
         for (i, node) in nodes.chunks_exact_mut(long).enumerate() {
             let (u, v) = (u0 + (i % columns) as f64 * pitch, v0 + (i / columns) as f64 * pitch);
             let here = lit.here(u, v).unwrap_or_default();
             let vectors = [here.round, here.sky[0], here.sky[1], here.below];
-            let lights = here.lights.iter().flat_map(|(a, b)| [*a, *b]);
+            let lights = here.lights.iter().flat_map(|s| [s.towards, s.light, s.light * s.round]);
             for (slot, v) in node.chunks_exact_mut(3).zip(vectors.into_iter().chain(lights)) {
                 slot.copy_from_slice(&v.0.map(|v| v as f32));
             }
         }
         let unit = |v: Vec3| v.unit().unwrap_or_default().0.map(|v| v as f32);
         let axes = [unit(lit.right), unit(lit.up), unit(lit.towards)];
+        let shades: Vec<(usize, Shade)> = (0..count)
+            .filter(|light| lit.blockers.iter().any(|b| b.light == *light))
+            .map(|light| Ok((light, Shade::new(lit, light, (place, k), soft, budget)?)))
+            .collect::<Result<_, Error>>()?;
         let mut map = Image::unset(coarse, budget)?;
         let mut at = vec![0.0f32; long];
         let wide = (step * k) as f64;
@@ -93,12 +106,17 @@ impl Lights {
                 let (fx, fy) = (((u - u0) / pitch).max(0.0), ((v - v0) / pitch).max(0.0));
                 let (cx, cy) = ((fx as usize).min(columns - 2), (fy as usize).min(rows - 2));
                 let (tx, ty) = ((fx - cx as f64) as f32, (fy - cy as f64) as f32);
-                let node = |x: usize, y: usize| &nodes[(y * columns + x) * long..(y * columns + x + 1) * long];
+                let node =
+                    |x: usize, y: usize| &nodes[(y * columns + x) * long..(y * columns + x + 1) * long];
                 let corners = [node(cx, cy), node(cx + 1, cy), node(cx, cy + 1), node(cx + 1, cy + 1)];
                 for (j, value) in at.iter_mut().enumerate() {
                     let upper = corners[0][j] + (corners[1][j] - corners[0][j]) * tx;
                     let lower = corners[2][j] + (corners[3][j] - corners[2][j]) * tx;
                     *value = upper + (lower - upper) * ty;
+                }
+                for (light, shade) in &shades {
+                    let visible = shade.at(u, v);
+                    at[12 + 9 * light + 3..12 + 9 * light + 9].iter_mut().for_each(|v| *v *= visible);
                 }
                 *out = Rgb(on(&at, mean(form, (x, y), step), &axes));
             }
@@ -136,6 +154,41 @@ impl Lights {
     }
 }
 
+/// Where softened mattes come from.
+pub(super) type Softened<'a> = &'a dyn Fn(Cut, f64) -> Result<Arc<Soft>, Error>;
+
+/// How much of one light is seen over a shot, at places some way apart.
+struct Shade {
+    seen: Soft,
+}
+
+impl Shade {
+    /// Pixels of a form from place to place.
+    const APART: i64 = 3;
+
+    fn new(
+        lit: &Lit,
+        light: usize,
+        (place, k): (PxRect, i64),
+        soft: Softened<'_>,
+        budget: &Budget,
+    ) -> Result<Self, Error> {
+        let own = lit.blockers.iter().filter(|b| b.light == light);
+        let own = own.map(|b| Ok((b, soft(b.cut, b.softness)?))).collect::<Result<Vec<_>, Error>>()?;
+        let k = k * Self::APART;
+        let coarse = place.coarser(Self::APART).grow(1);
+        let image = Image::from_fn(coarse, budget, |x, y| {
+            let (u, v) = ((x as f64 + 0.5) * k as f64, (y as f64 + 0.5) * k as f64);
+            Coverage(own.iter().map(|(b, soft)| 1.0 - covers(lit, b, soft, u, v)).product())
+        })?;
+        Ok(Self { seen: Soft { image, k } })
+    }
+
+    fn at(&self, u: f64, v: f64) -> f32 {
+        self.seen.at(u, v)
+    }
+}
+
 /// The mean of a form over a pixel of a coarser map.
 fn mean(form: &Image<Rgba>, (x, y): (i64, i64), step: i64) -> [f32; 3] {
     let part = PxRect::new(x * step, y * step, (x + 1) * step, (y + 1) * step).intersect(form.place());
@@ -152,7 +205,11 @@ fn mean(form: &Image<Rgba>, (x, y): (i64, i64), step: i64) -> [f32; 3] {
 /// As [`staging::layout::Here::on`], of a node's numbers.
 fn on(node: &[f32], [right, up, known]: [f32; 3], axes: &[[f32; 3]; 3]) -> [f32; 3] {
     let three = |i: usize| [node[3 * i], node[3 * i + 1], node[3 * i + 2]];
-    let round = three(0);
+    let mut round = three(0);
+    for i in (4..node.len() / 3).step_by(3) {
+        let e = three(i + 2);
+        (0..3).for_each(|c| round[c] += e[c]);
+    }
     if known <= 0.0 {
         return round;
     }
@@ -165,7 +222,7 @@ fn on(node: &[f32], [right, up, known]: [f32; 3], axes: &[[f32; 3]; 3]) -> [f32;
         let sky = if y >= 0.0 { upright[c] + (level[c] - upright[c]) * y } else { upright[c] * (1.0 + y) };
         sky + below[c] * 0.5 * (1.0 - y)
     });
-    for i in (4..node.len() / 3).step_by(2) {
+    for i in (4..node.len() / 3).step_by(3) {
         let (l, e) = (three(i), three(i + 1));
         let facing = (l[0] * normal[0] + l[1] * normal[1] + l[2] * normal[2]).max(0.0);
         (0..3).for_each(|c| sum[c] += e[c] * facing);

@@ -147,7 +147,7 @@ impl Request {
         key::cut(&mut d, self.cut, self.primaries);
         key::mapping(&mut d, &self.to_shot);
         if let Some(lit) = &self.lit {
-            lit::digest(&mut d, lit);
+            lit::digest(&mut d, lit, self.primaries);
         }
         d.float(self.disc).number(self.k as u64).number(u64::from(self.resampling == Resampling::Lanczos3));
         key::aperture(&mut d, self.aperture);
@@ -199,8 +199,9 @@ impl Request {
         }
         if let Some(lit) = &self.lit {
             let form = levels.form(self.cut)?;
-            Lights::new(lit, &form, least_stretch(&self.to_shot, self.sharp), budget)?
-                .light_up(&mut sharp, &self.to_shot);
+            let stretch = least_stretch(&self.to_shot, self.sharp);
+            let soft = |cut, sigma| levels.softened(cut, sigma);
+            Lights::new(lit, &form, stretch, (&soft, budget))?.light_up(&mut sharp, &self.to_shot);
         }
         if spread == Spread::none() && sharp.place() == place {
             return Ok(sharp);

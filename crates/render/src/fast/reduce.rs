@@ -9,7 +9,7 @@
 use super::{Job, key};
 use crate::{Error, Keep, Sources};
 use pixels::kernel::filter::Filter;
-use pixels::kernel::form::{self, Form};
+use pixels::kernel::form::{self, Form, Soft};
 use pixels::kernel::resample::{Along, Edge, Resampler};
 use pixels::kernel::warp;
 use pixels::{Budget, Coverage, Image, Rgba};
@@ -139,6 +139,20 @@ impl<'a> Levels<'a> {
         }
         let made = Arc::new(form::form(&*self.level(cut, 0)?, self.budget)?);
         self.keep.hold_form(key, &made);
+        Ok(made)
+    }
+
+    /// The matte of a cut-out softened by so many of its pixels, from the store or made anew.
+    pub(super) fn softened(&self, cut: Cut, sigma: f64) -> Result<Arc<Soft>, Error> {
+        let mut d = Digester::new();
+        d.text("soft").number(FORM).float(sigma);
+        key::cut(&mut d, cut, self.primaries);
+        let key = d.finish();
+        if let Some(kept) = self.keep.softened(&key) {
+            return Ok(kept);
+        }
+        let made = Arc::new(form::softened(&*self.level(cut, 0)?, sigma, self.budget)?);
+        self.keep.hold_softened(key, &made);
         Ok(made)
     }
 

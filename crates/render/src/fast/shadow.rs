@@ -27,6 +27,8 @@ pub(super) fn is_seen(shadow: &Shadow, resampling: Resampling, want: PxRect) -> 
     !footprint(shadow, resampling).intersect(want).is_empty()
 }
 
+/// No shadow is drawn coarser than that for its softness alone.
+const SOFTEST: i64 = 12;
 /// Least coarseness of what is hidden of the sky: it has no edges.
 const HIDDEN: i64 = 4;
 
@@ -34,7 +36,7 @@ const HIDDEN: i64 = 4;
 fn grain(shadow: &Shadow, resampling: Resampling) -> i64 {
     let k = coarseness(resampling.drawn(shadow.disc));
     match shadow.taken {
-        Taken::Thrown { .. } => k,
+        Taken::Thrown { .. } => k.max((shadow.soft as i64).min(SOFTEST)),
         Taken::Hidden { .. } => k.max(HIDDEN),
     }
 }

@@ -8,8 +8,8 @@ use pixels::{Budget, Image, Rgb, Rgba};
 use render::{Error, Job, Keep, Photograph, Sources};
 use scene::{PieceId, TreatmentId};
 use staging::layout::{
-    Aperture, Around, Card, Curve, Cut, Daylight, Drawn, Field, Ground, GroundField, Keeps, Layout, LightOf, Lit, Mask, Mixing, Painted,
-    Pool, Ramp, Resampling, Shadow, Taken, Tone, Toned, Weight,
+    Aperture, Around, Blocker, Card, Curve, Cut, Daylight, Drawn, Field, Ground, GroundField, Keeps, Layout,
+    LightOf, Lit, Mask, Mixing, Painted, Pool, Ramp, Resampling, Shadow, Taken, Tone, Toned, Weight,
 };
 use std::num::NonZeroUsize;
 use std::sync::Arc;
@@ -91,6 +91,16 @@ fn lit(x: f64) -> Lit {
         lights: Lights::new(sky, Some(sun), Vec3::splat(0.2), vec![lamp]).unwrap(),
         readings: vec![(0.0, Vec3::splat(0.9)), (1.8, Vec3::splat(0.8))],
         mean: Vec3::new(3.0, 2.4, 1.6),
+        blockers: vec![Blocker {
+            light: 0,
+            cut: cut(Mixing::Over),
+            foot: Vec3::new(x + 1.2, 0.0, 4.4),
+            normal: Vec3::new(0.8, 0.0, -0.6),
+            right: Vec3::new(-0.6, 0.0, -0.8),
+            up: Vec3::new(0.0, 1.0, 0.0),
+            to_shot: Mat3([[100.0, 0.0, 100.0], [0.0, -100.0, 240.0], [0.0, 0.0, 1.0]]),
+            softness: 6.0,
+        }],
     }
 }
 
@@ -121,9 +131,8 @@ pub(crate) fn everything() -> Layout {
     forward.masks = vec![region(Keeps::Rest)];
     again.masks = vec![region(Keeps::Inside)];
     let to_level = Mat3([[0.02, 0.0, -2.6], [0.0, 0.0, 4.0], [0.0, 0.02, -1.0]]);
-    let table = |top: Vec3| -> Vec<Vec3> {
-        (0..40).map(|i| top * (1.0 / (1.0 + f64::from(i) / 4.0))).collect()
-    };
+    let table =
+        |top: Vec3| -> Vec<Vec3> { (0..40).map(|i| top * (1.0 / (1.0 + f64::from(i) / 4.0))).collect() };
     let pool = |x: f64, lit| Pool {
         to_level,
         light: Around { centre: [x, 3.0], values: table(Vec3::new(2.0, 1.0, 0.3)), extent: 6.0 },
@@ -141,6 +150,7 @@ pub(crate) fn everything() -> Layout {
         disc,
         aperture: Aperture::Disc,
         strength: 0.9,
+        soft: 0.0,
     };
     let hides = Shadow {
         of: LightOf::Sky,
