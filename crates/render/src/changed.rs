@@ -2,7 +2,7 @@
 
 use crate::fast::{footprint, reach, shadow_footprint};
 use staging::layout::{Drawn, Keeps, Layout, Mask, Shadow, Tone};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use units::PxRect;
 
 /// The part of a picture outside of which two layouts of the same size are drawn alike, bit for bit; the whole where that cannot be
@@ -155,8 +155,30 @@ impl Trail {
                 *now = *seen;
             }
         }
+        self.keep_light(&mut layout);
         let part = changed(&self.seen, &layout).union(self.stale);
         Stroke { layout, part }
+    }
+
+    /// How light differs over pieces, and the shadows of what does not move, stay as they are seen until the hand rests: one lamp that
+    /// moves would have every piece drawn anew. How bright each piece is on the whole follows at once.
+    fn keep_light(&self, layout: &mut Layout) {
+        let seen: BTreeMap<_, &Drawn> = self.seen.pieces.iter().map(|p| (p.piece, p)).collect();
+        let mut still = BTreeSet::new();
+        for piece in &mut layout.pieces {
+            let Some(before) = seen.get(&piece.piece).filter(|b| b.cut == piece.cut) else { continue };
+            piece.lit.clone_from(&before.lit);
+            if before.to_shot == piece.to_shot && before.disc == piece.disc {
+                still.insert(piece.piece);
+            }
+        }
+        let of = |s: &Shadow| (s.piece, s.of);
+        let before: BTreeMap<_, &Shadow> = self.seen.shadows.iter().map(|s| (of(s), s)).collect();
+        for shadow in layout.shadows.iter_mut().filter(|s| still.contains(&s.piece)) {
+            if let Some(before) = before.get(&of(shadow)) {
+                shadow.clone_from(before);
+            }
+        }
     }
 
     /// It was drawn.

@@ -2,10 +2,19 @@
 //! pixels, mapping, disc, rectangle. No clock, path or id is in a key, so whatever is found is right.
 
 use pixels::kernel::form::{Form, Soft};
-use pixels::{Coverage, Image, Rgba};
+use pixels::{Coverage, Image, Rgb, Rgba};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 use units::Digest;
+
+/// The light over a shot, on a grid anchored to its origin.
+#[derive(Debug)]
+pub struct Lit {
+    /// What each coarse pixel's colour is multiplied by.
+    pub map: Image<Rgb>,
+    /// Pixels of the shot to one of the map.
+    pub k: f64,
+}
 
 /// A store of rasters. What is put in may be gone at any time; what comes out is what was put in, bit for bit.
 pub trait Keep: Sync {
@@ -41,6 +50,14 @@ pub trait Keep: Sync {
 
     /// Offers a softened matte, as [`Keep::hold`].
     fn hold_softened(&self, _: Digest, _: &Arc<Soft>) {}
+
+    /// The light of this key over a shot, if it is held.
+    fn light(&self, _: &Digest) -> Option<Arc<Lit>> {
+        None
+    }
+
+    /// Offers the light over a shot, as [`Keep::hold`].
+    fn hold_light(&self, _: Digest, _: &Arc<Lit>) {}
 }
 
 /// Keeps nothing.
@@ -75,6 +92,7 @@ enum Pixels {
     Shadow(Arc<Image<Coverage>>),
     Form(Arc<Form>),
     Soft(Arc<Soft>),
+    Light(Arc<Lit>),
 }
 
 impl Pixels {
@@ -82,8 +100,9 @@ impl Pixels {
         match self {
             Self::Raster(image) => size_of_val(image.pixels()),
             Self::Shadow(image) => size_of_val(image.pixels()),
-            Self::Form(form) => size_of_val(form.image.pixels()),
+            Self::Form(form) => form.bytes(),
             Self::Soft(soft) => size_of_val(soft.image.pixels()),
+            Self::Light(light) => size_of_val(light.map.pixels()),
         }
     }
 }
@@ -192,6 +211,17 @@ impl<B: Keep> Keep for Memory<B> {
 
     fn hold_softened(&self, key: Digest, soft: &Arc<Soft>) {
         self.take(key, Pixels::Soft(Arc::clone(soft)));
+    }
+
+    fn light(&self, key: &Digest) -> Option<Arc<Lit>> {
+        match self.held(key)? {
+            Pixels::Light(light) => Some(light),
+            _ => None,
+        }
+    }
+
+    fn hold_light(&self, key: Digest, light: &Arc<Lit>) {
+        self.take(key, Pixels::Light(Arc::clone(light)));
     }
 
     fn hold_shadow(&self, key: Digest, shadow: &Arc<Image<Coverage>>) {

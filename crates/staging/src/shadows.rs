@@ -20,6 +20,8 @@ const DEPTH: f64 = 0.65;
 const STRANDS: f64 = 0.015;
 /// How deep within itself a thing throws a lamp's shadow is not known better than that, in metres (own choice by path-traced scenes).
 const UNKNOWN: f64 = 0.05;
+/// What stands in the light of a piece is at least so soft: pixels of its shot, and a share of its longer side.
+const FINEST: (f64, f64) = (2.0, 400.0);
 /// A piece that a lamp shines in throws no shadow of it: nearer to the lamp than so many of its radii.
 const WITHIN: f64 = 3.0;
 
@@ -113,6 +115,7 @@ impl<'a> Thrower<'a> {
             (length.abs() > 1e-12).then(|| v * (1.0 / length))
         };
         let per_metre = self.to_shot.project(1.0, 0.0)?.0 - self.to_shot.project(0.0, 0.0)?.0;
+        let longest = self.measured.covered.width().max(self.measured.covered.height()) as f64;
         Some(Blocker {
             light,
             cut: self.cut,
@@ -121,7 +124,7 @@ impl<'a> Thrower<'a> {
             right: dual(along, plane.right)?,
             up: dual(across, plane.up)?,
             to_shot: self.to_shot,
-            softness: (soft * per_metre.abs()).max(2.0),
+            softness: (soft * per_metre.abs()).max(FINEST.0).max(longest / FINEST.1),
         })
     }
 

@@ -7,7 +7,7 @@ use crate::{Budget, Coverage, Image, OverBudget, Pixel, Rgba};
 use units::PxRect;
 
 /// Pixels of the longer side of a form: shading is smooth.
-const LONGEST: usize = 512;
+const LONGEST: usize = 384;
 /// How far a balloon's normals lean too much, across and along: least squares against the true normals of path-traced people, posts and
 /// folded birds.
 const ACROSS: f32 = 0.6;
@@ -16,9 +16,11 @@ const ALONG: f32 = 0.3;
 /// A form on a grid coarser than the shot's.
 #[derive(Debug)]
 pub struct Form {
+    /// Where its grid stands.
+    place: PxRect,
     /// For each coarse pixel: how far the surface looks to the shot's right and up (parts of a unit vector, the rest of it looks to the
-    /// camera), how much is known of it (0 to 1), and nothing.
-    pub image: Image<Rgba>,
+    /// camera), and how much is known of it (0 to 1); each in 127ths.
+    looks: Vec<[i8; 3]>,
     /// Pixels of the shot to one of the grid, which is anchored to the shot's origin.
     pub k: i64,
 }
@@ -30,22 +32,37 @@ impl Form {
         (place.width().max(place.height()).div_ceil(LONGEST)).max(1) as i64
     }
 
+    /// Where its grid stands.
+    #[must_use]
+    pub const fn place(&self) -> PxRect {
+        self.place
+    }
+
+    /// Bytes that it takes.
+    #[must_use]
+    pub const fn bytes(&self) -> usize {
+        self.looks.len() * 3
+    }
+
+    /// At a pixel of the grid: right, up, and how much is known; the nearest one's beyond its border.
+    #[must_use]
+    pub fn look(&self, x: i64, y: i64) -> [f32; 3] {
+        let p = self.place;
+        if p.is_empty() {
+            return [0.0; 3];
+        }
+        let (x, y) = (x.clamp(p.x0(), p.x1() - 1) - p.x0(), y.clamp(p.y0(), p.y1() - 1) - p.y0());
+        self.looks[y as usize * p.width() + x as usize].map(|v| f32::from(v) / 127.0)
+    }
+
     /// At a place of the shot, in its pixels: right, up, and how much is known; nothing outside.
     #[must_use]
     pub fn at(&self, u: f64, v: f64) -> [f32; 3] {
-        let place = self.image.place();
-        if place.is_empty() {
-            return [0.0; 3];
-        }
         let k = self.k as f64;
         let (x, y) = (u / k - 0.5, v / k - 0.5);
         let (x0, y0) = (x.floor(), y.floor());
         let (tx, ty) = ((x - x0) as f32, (y - y0) as f32);
-        let look = |dx: i64, dy: i64| -> [f32; 4] {
-            let x = (x0 as i64 + dx).clamp(place.x0(), place.x1() - 1);
-            let y = (y0 as i64 + dy).clamp(place.y0(), place.y1() - 1);
-            self.image.at(x, y).0
-        };
+        let look = |dx: i64, dy: i64| self.look(x0 as i64 + dx, y0 as i64 + dy);
         let (a, b, c, d) = (look(0, 0), look(1, 0), look(0, 1), look(1, 1));
         std::array::from_fn(|i| {
             let (upper, lower) = (a[i] + (b[i] - a[i]) * tx, c[i] + (d[i] - c[i]) * tx);
@@ -55,32 +72,30 @@ impl Form {
 }
 
 /// The form of what a cut-out covers: its coverage is the fourth sample of its pixels.
-///
-/// # Errors
-/// Where the budget does not hold it.
-pub fn form(cut: &Image<Rgba>, budget: &Budget) -> Result<Form, OverBudget> {
+#[must_use]
+pub fn form(cut: &Image<Rgba>) -> Form {
     let k = Form::coarseness(cut.place());
     let (a, place) = reduced(cut, k, |p| p.0[3]);
     let (w, h) = (place.width(), place.height());
     let mask: Vec<bool> = a.iter().map(|a| *a > 0.5).collect();
     let known = bulk(&a, (w, h));
-    let mut image = Image::new(place, budget)?;
     if known == 0.0 {
-        return Ok(Form { image, k });
+        return Form { place, looks: vec![[0; 3]; place.area()], k };
     }
     let mut u = poisson(&mask, (w, h));
     blur(&mut u, (w, h), 1.0);
     let local = thickness(&a, &mask, (w, h));
     let at = |x: usize, y: usize| u[y * w + x];
-    for (i, p) in image.pixels_mut().iter_mut().enumerate() {
+    let look = |i: usize| {
         let (x, y) = (i % w, i / w);
         let right = (at((x + 1).min(w - 1), y) - at(x.saturating_sub(1), y)) / 2.0;
         let down = (at(x, (y + 1).min(h - 1)) - at(x, y.saturating_sub(1))) / 2.0;
         let n = [-right / 2.0, down / 2.0, at(x, y).max(0.05).sqrt()];
         let length = (n[0] * n[0] + n[1] * n[1] + n[2] * n[2]).sqrt();
-        *p = Rgba([ACROSS * n[0] / length, ALONG * n[1] / length, known * local[i], 0.0]);
-    }
-    Ok(Form { image, k })
+        [ACROSS * n[0] / length, ALONG * n[1] / length, known * local[i]]
+            .map(|v| (v * 127.0).round().clamp(-127.0, 127.0) as i8)
+    };
+    Form { place, looks: (0..place.area()).map(look).collect(), k }
 }
 
 /// How much of a solid thing a matte shows, 0 to 1, as its form counts it.
@@ -294,10 +309,7 @@ mod tests {
 
     #[test]
     fn a_post_looks_to_both_sides_and_a_tuft_nowhere() {
-        let budget = Budget::of_bytes(1 << 30);
-        let post =
-            form(&cut(200, 300, |x, y| (70.0..130.0).contains(&x) && (20.0..280.0).contains(&y)), &budget)
-                .unwrap();
+        let post = form(&cut(200, 300, |x, y| (70.0..130.0).contains(&x) && (20.0..280.0).contains(&y)));
         let (left, middle, right) = (post.at(75.0, 150.0), post.at(100.0, 150.0), post.at(125.0, 150.0));
         assert!(
             left[0] < -0.35 && right[0] > 0.35 && middle[0].abs() < 0.02,
@@ -309,23 +321,19 @@ mod tests {
             "up at the top, down at the foot"
         );
         // Forty blades of two pixels.
-        let tuft = form(&cut(400, 300, |x, y| y > 20.0 && (x / 5.0).floor() % 2.0 == 0.0), &budget).unwrap();
-        assert!(tuft.image.pixels().iter().all(|p| p.0[2] == 0.0));
+        let tuft = form(&cut(400, 300, |x, y| y > 20.0 && (x / 5.0).floor() % 2.0 == 0.0));
+        assert!(tuft.looks.iter().all(|l| l[2] == 0));
     }
 
     #[test]
     fn a_large_shot_has_the_form_of_a_small_one() {
-        let budget = Budget::of_bytes(1 << 30);
         let ball = |r: f64| move |x: f64, y: f64| (x - 2.0 * r).powi(2) + (y - 2.0 * r).powi(2) < r * r;
-        let (small, large) = (
-            form(&cut(400, 400, ball(100.0)), &budget).unwrap(),
-            form(&cut(1600, 1600, ball(400.0)), &budget).unwrap(),
-        );
+        let (small, large) = (form(&cut(300, 300, ball(75.0))), form(&cut(1200, 1200, ball(300.0))));
         assert_eq!((small.k, large.k), (1, 4));
-        for (u, v) in [(130.0, 200.0), (200.0, 140.0), (250.0, 250.0)] {
+        for (u, v) in [(100.0, 150.0), (150.0, 105.0), (190.0, 190.0)] {
             let (a, b) = (small.at(u, v), large.at(4.0 * u, 4.0 * v));
             assert!((0..3).all(|i| (a[i] - b[i]).abs() < 0.03), "{u} {v}: {a:?} {b:?}");
         }
-        assert_eq!(Form { image: Image::new(PxRect::EMPTY, &budget).unwrap(), k: 1 }.at(1.0, 1.0), [0.0; 3]);
+        assert_eq!(Form { place: PxRect::EMPTY, looks: Vec::new(), k: 1 }.at(1.0, 1.0), [0.0; 3]);
     }
 }

@@ -2,8 +2,9 @@
 //! its own normal. Done once as a map over the shot, as fine as the piece is drawn.
 
 use super::key;
-use crate::Error;
+use super::reduce::Levels;
 use crate::plain::lit::covers;
+use crate::{Error, Keep, keep};
 use pixels::kernel::form::{Form, Soft};
 use pixels::{Budget, Coverage, Image, Rgb, Rgba};
 use staging::layout::{Cut, Lit};
@@ -11,14 +12,10 @@ use std::sync::Arc;
 use units::{Digester, Mat3, Primaries, PxRect, Vec3};
 
 /// Nodes along the longer side of a shot.
-const NODES: i64 = 40;
+const NODES: i64 = 24;
 
-/// The light over a shot, on a grid anchored to its origin.
-pub(super) struct Lights {
-    map: Image<Rgb>,
-    /// Pixels of the shot to one of the map.
-    k: f64,
-}
+/// The light over a shot.
+pub(super) struct Lights(Arc<keep::Lit>);
 
 /// Names what lights a piece.
 pub(super) fn digest(d: &mut Digester, lit: &Lit, primaries: Primaries) {
@@ -63,71 +60,37 @@ fn vector(d: &mut Digester, v: Vec3) {
 }
 
 impl Lights {
-    /// `stretch`: pixels of the shot to one that is drawn.
-    pub(super) fn new(
-        lit: &Lit,
-        form: &Form,
+    /// The light on a cut-out, from the store or made anew; `stretch`: pixels of the shot to one that is drawn.
+    pub(super) fn of(
+        (lit, cut): (&Lit, Cut),
+        levels: &Levels<'_>,
         stretch: f64,
-        (soft, budget): (Softened<'_>, &Budget),
+        (keep, budget): (&dyn Keep, &Budget),
     ) -> Result<Self, Error> {
-        let (form, k) = (&form.image, form.k);
-        let step = ((stretch / k as f64) as i64).clamp(1, 16);
-        let place = form.place();
-        let coarse = place.coarser(step);
-        let pitch = (place.width().max(place.height()) as i64 * k).div_euclid(NODES).max(1) as f64;
-        let (u0, v0) = (place.x0() as f64 * k as f64, place.y0() as f64 * k as f64);
-        let columns = (place.width() as f64 * k as f64 / pitch).ceil() as usize + 2;
-        let rows = (place.height() as f64 * k as f64 / pitch).ceil() as usize + 2;
-        let count = lit.lights.practicals().len() + 1;
-        // Per node: round, sky level and upright, below, then of each light its direction, its colour, and that on a cylinder.
-        let long = 12 + 9 * count;
-        let mut nodes = vec![0.0f32; columns * rows * long];
-        for (i, node) in nodes.chunks_exact_mut(long).enumerate() {
-            let (u, v) = (u0 + (i % columns) as f64 * pitch, v0 + (i / columns) as f64 * pitch);
-            let here = lit.here(u, v).unwrap_or_default();
-            let vectors = [here.round, here.sky[0], here.sky[1], here.below];
-            let lights = here.lights.iter().flat_map(|s| [s.towards, s.light, s.light * s.round]);
-            for (slot, v) in node.chunks_exact_mut(3).zip(vectors.into_iter().chain(lights)) {
-                slot.copy_from_slice(&v.0.map(|v| v as f32));
-            }
+        // In steps of half an octave: what a hand moves nearer is lit by the same map.
+        let half_octaves = (2.0 * units::math::log2(stretch.clamp(1.0, 1024.0))).floor();
+        let mut d = Digester::new();
+        // Raised when the light changes.
+        d.text("light").number(1).number(half_octaves as u64);
+        key::cut(&mut d, cut, levels.primaries());
+        digest(&mut d, lit, levels.primaries());
+        let key = d.finish();
+        if let Some(kept) = keep.light(&key) {
+            return Ok(Self(kept));
         }
-        let unit = |v: Vec3| v.unit().unwrap_or_default().0.map(|v| v as f32);
-        let axes = [unit(lit.right), unit(lit.up), unit(lit.towards)];
-        let shades: Vec<(usize, Shade)> = (0..count)
-            .filter(|light| lit.blockers.iter().any(|b| b.light == *light))
-            .map(|light| Ok((light, Shade::new(lit, light, (place, k), soft, budget)?)))
-            .collect::<Result<_, Error>>()?;
-        let mut map = Image::unset(coarse, budget)?;
-        let mut at = vec![0.0f32; long];
-        let wide = (step * k) as f64;
-        for y in coarse.y0()..coarse.y1() {
-            for (x, out) in (coarse.x0()..).zip(map.row_mut(y)) {
-                let (u, v) = ((x as f64 + 0.5) * wide, (y as f64 + 0.5) * wide);
-                let (fx, fy) = (((u - u0) / pitch).max(0.0), ((v - v0) / pitch).max(0.0));
-                let (cx, cy) = ((fx as usize).min(columns - 2), (fy as usize).min(rows - 2));
-                let (tx, ty) = ((fx - cx as f64) as f32, (fy - cy as f64) as f32);
-                let node =
-                    |x: usize, y: usize| &nodes[(y * columns + x) * long..(y * columns + x + 1) * long];
-                let corners = [node(cx, cy), node(cx + 1, cy), node(cx, cy + 1), node(cx + 1, cy + 1)];
-                for (j, value) in at.iter_mut().enumerate() {
-                    let upper = corners[0][j] + (corners[1][j] - corners[0][j]) * tx;
-                    let lower = corners[2][j] + (corners[3][j] - corners[2][j]) * tx;
-                    *value = upper + (lower - upper) * ty;
-                }
-                for (light, shade) in &shades {
-                    let visible = shade.at(u, v);
-                    at[12 + 9 * light + 3..12 + 9 * light + 9].iter_mut().for_each(|v| *v *= visible);
-                }
-                *out = Rgb(on(&at, mean(form, (x, y), step), &axes));
-            }
-        }
-        Ok(Self { map, k: wide })
+        let form = levels.form(cut)?;
+        let step = (units::math::exp2(half_octaves / 2.0) / form.k as f64) as i64;
+        let soft = |cut, sigma| levels.softened(cut, sigma);
+        let made = Arc::new(map(lit, &form, step.clamp(1, 16), (&soft, budget))?);
+        keep.hold_light(key, &made);
+        Ok(Self(made))
     }
 
     /// Multiplies each pixel's colour by the light at its place.
     pub(super) fn light_up(&self, image: &mut Image<Rgba>, to_shot: &Mat3) {
+        let keep::Lit { map, k } = &*self.0;
         let place = image.place();
-        let p = self.map.place();
+        let p = map.place();
         if p.is_empty() {
             return;
         }
@@ -137,12 +100,12 @@ impl Lights {
                     continue;
                 }
                 let Some((u, v)) = to_shot.project(x as f64 + 0.5, y as f64 + 0.5) else { continue };
-                let (mx, my) = (u / self.k - 0.5, v / self.k - 0.5);
+                let (mx, my) = (u / k - 0.5, v / k - 0.5);
                 let (x0, y0) = (mx.floor(), my.floor());
                 let (tx, ty) = ((mx - x0) as f32, (my - y0) as f32);
                 let look = |dx: i64, dy: i64| {
                     let x = (x0 as i64 + dx).clamp(p.x0(), p.x1() - 1);
-                    self.map.at(x, (y0 as i64 + dy).clamp(p.y0(), p.y1() - 1)).0
+                    map.at(x, (y0 as i64 + dy).clamp(p.y0(), p.y1() - 1)).0
                 };
                 let (a, b, c, d) = (look(0, 0), look(1, 0), look(0, 1), look(1, 1));
                 for i in 0..3 {
@@ -154,8 +117,67 @@ impl Lights {
     }
 }
 
+/// `step`: pixels of the form to one of the map.
+fn map(
+    lit: &Lit,
+    form: &Form,
+    step: i64,
+    (soft, budget): (Softened<'_>, &Budget),
+) -> Result<keep::Lit, Error> {
+    let k = form.k;
+    let place = form.place();
+    let coarse = place.coarser(step);
+    let pitch = (place.width().max(place.height()) as i64 * k).div_euclid(NODES).max(1) as f64;
+    let (u0, v0) = (place.x0() as f64 * k as f64, place.y0() as f64 * k as f64);
+    let columns = (place.width() as f64 * k as f64 / pitch).ceil() as usize + 2;
+    let rows = (place.height() as f64 * k as f64 / pitch).ceil() as usize + 2;
+    let count = lit.lights.practicals().len() + 1;
+    // Per node: round, sky level and upright, below, then of each light its direction, its colour, and that on a cylinder.
+    let long = 12 + 9 * count;
+    let mut nodes = vec![0.0f32; columns * rows * long];
+    for (i, node) in nodes.chunks_exact_mut(long).enumerate() {
+        let (u, v) = (u0 + (i % columns) as f64 * pitch, v0 + (i / columns) as f64 * pitch);
+        let here = lit.here(u, v).unwrap_or_default();
+        let vectors = [here.round, here.sky[0], here.sky[1], here.below];
+        let lights = here.lights.iter().flat_map(|s| [s.towards, s.light, s.light * s.round]);
+        for (slot, v) in node.chunks_exact_mut(3).zip(vectors.into_iter().chain(lights)) {
+            slot.copy_from_slice(&v.0.map(|v| v as f32));
+        }
+    }
+    let unit = |v: Vec3| v.unit().unwrap_or_default().0.map(|v| v as f32);
+    let axes = [unit(lit.right), unit(lit.up), unit(lit.towards)];
+    let shades: Vec<(usize, Shade)> = (0..count)
+        .filter(|light| lit.blockers.iter().any(|b| b.light == *light))
+        .map(|light| Ok((light, Shade::new(lit, light, (place, k), soft, budget)?)))
+        .collect::<Result<_, Error>>()?;
+    let mut map = Image::unset(coarse, budget)?;
+    let mut at = vec![0.0f32; long];
+    let wide = (step * k) as f64;
+    for y in coarse.y0()..coarse.y1() {
+        for (x, out) in (coarse.x0()..).zip(map.row_mut(y)) {
+            let (u, v) = ((x as f64 + 0.5) * wide, (y as f64 + 0.5) * wide);
+            let (fx, fy) = (((u - u0) / pitch).max(0.0), ((v - v0) / pitch).max(0.0));
+            let (cx, cy) = ((fx as usize).min(columns - 2), (fy as usize).min(rows - 2));
+            let (tx, ty) = ((fx - cx as f64) as f32, (fy - cy as f64) as f32);
+            let node = |x: usize, y: usize| &nodes[(y * columns + x) * long..(y * columns + x + 1) * long];
+            let corners = [node(cx, cy), node(cx + 1, cy), node(cx, cy + 1), node(cx + 1, cy + 1)];
+            for (j, value) in at.iter_mut().enumerate() {
+                let upper = corners[0][j] + (corners[1][j] - corners[0][j]) * tx;
+                let lower = corners[2][j] + (corners[3][j] - corners[2][j]) * tx;
+                *value = upper + (lower - upper) * ty;
+            }
+            for (light, shade) in &shades {
+                let visible = shade.at(u, v);
+                at[12 + 9 * light + 3..12 + 9 * light + 9].iter_mut().for_each(|v| *v *= visible);
+            }
+            *out = Rgb(on(&at, mean(form, (x, y), step), &axes));
+        }
+    }
+    Ok(keep::Lit { map, k: wide })
+}
+
 /// Where softened mattes come from.
-pub(super) type Softened<'a> = &'a dyn Fn(Cut, f64) -> Result<Arc<Soft>, Error>;
+type Softened<'a> = &'a dyn Fn(Cut, f64) -> Result<Arc<Soft>, Error>;
 
 /// How much of one light is seen over a shot, at places some way apart.
 struct Shade {
@@ -164,7 +186,7 @@ struct Shade {
 
 impl Shade {
     /// Pixels of a form from place to place.
-    const APART: i64 = 3;
+    const APART: i64 = 5;
 
     fn new(
         lit: &Lit,
@@ -190,13 +212,13 @@ impl Shade {
 }
 
 /// The mean of a form over a pixel of a coarser map.
-fn mean(form: &Image<Rgba>, (x, y): (i64, i64), step: i64) -> [f32; 3] {
+fn mean(form: &Form, (x, y): (i64, i64), step: i64) -> [f32; 3] {
     let part = PxRect::new(x * step, y * step, (x + 1) * step, (y + 1) * step).intersect(form.place());
     let mut sum = [0.0f32; 3];
     for y in part.y0()..part.y1() {
         for x in part.x0()..part.x1() {
-            let p = form.at(x, y).0;
-            (0..3).for_each(|i| sum[i] += p[i]);
+            let look = form.look(x, y);
+            (0..3).for_each(|i| sum[i] += look[i]);
         }
     }
     sum.map(|v| v / part.area().max(1) as f32)

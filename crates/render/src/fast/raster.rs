@@ -168,7 +168,7 @@ impl Request {
         let pixels = match keep.get(&key) {
             Some(kept) if self.place.intersect(kept.place()) == kept.place() => kept,
             _ => {
-                let made = Arc::new(self.make(levels, tables, budget)?);
+                let made = Arc::new(self.make(levels, tables, (keep, budget))?);
                 keep.put(key, &made);
                 made
             }
@@ -177,7 +177,12 @@ impl Request {
         Ok(Raster { pixels, enlarge })
     }
 
-    fn make(&self, levels: &Levels<'_>, tables: &Tables, budget: &Budget) -> Result<Image<Rgba>, Error> {
+    fn make(
+        &self,
+        levels: &Levels<'_>,
+        tables: &Tables,
+        (keep, budget): (&dyn Keep, &Budget),
+    ) -> Result<Image<Rgba>, Error> {
         let left = if self.k == 1 { SHARP } else { SOFT };
         // By all of the piece, not by the part that is wanted: a part must be the crop of the whole.
         let (source, to_shot, own) = levels.fit(self.cut, &self.to_shot, self.sharp, left)?;
@@ -198,10 +203,8 @@ impl Request {
             settle(sharp.pixels_mut());
         }
         if let Some(lit) = &self.lit {
-            let form = levels.form(self.cut)?;
             let stretch = least_stretch(&self.to_shot, self.sharp);
-            let soft = |cut, sigma| levels.softened(cut, sigma);
-            Lights::new(lit, &form, stretch, (&soft, budget))?.light_up(&mut sharp, &self.to_shot);
+            Lights::of((lit, self.cut), levels, stretch, (keep, budget))?.light_up(&mut sharp, &self.to_shot);
         }
         if spread == Spread::none() && sharp.place() == place {
             return Ok(sharp);

@@ -128,6 +128,11 @@ impl<'a> Levels<'a> {
         Ok((matte, Mat3::scaling(scale, scale)))
     }
 
+    /// Which the cut-outs' colours are in.
+    pub(super) const fn primaries(&self) -> Primaries {
+        self.primaries
+    }
+
     /// The form of a cut-out, from the store or made anew of all its pixels.
     pub(super) fn form(&self, cut: Cut) -> Result<Arc<Form>, Error> {
         let mut d = Digester::new();
@@ -137,7 +142,7 @@ impl<'a> Levels<'a> {
         if let Some(kept) = self.keep.form(&key) {
             return Ok(kept);
         }
-        let made = Arc::new(form::form(&*self.level(cut, 0)?, self.budget)?);
+        let made = Arc::new(form::form(&*self.level(cut, 0)?));
         self.keep.hold_form(key, &made);
         Ok(made)
     }
