@@ -108,7 +108,7 @@ fn a_take_lies_over_the_picture() {
     room.refuses("take marsh add dawn", 1, &["already"]);
     room.refuses("take marsh lay dusk place move post --at 1,3", 1, &["dusk"]);
     room.refuses("take marsh lay dawn place move pots --at 1,3", 1, &["did you mean post?"]);
-    room.refuses("take marsh lay dawn render -o a.png", 2, &["place, light, tone or read"]);
+    room.refuses("take marsh lay dawn render -o a.png", 2, &["place, dress, light, tone or read"]);
     room.run("take marsh remove dawn").fine();
     assert!(room.run("take marsh list").fine().out.contains("no take"));
 }
