@@ -55,6 +55,8 @@ fn a_head_is_taken_from_another_shot_of_the_sitting() {
     frame(&room, "wanted.png", (0.0, 0.0), 1.0, 165.0);
     room.run("new p --size 300x400").fine();
     room.run("place p add Sitter --shot one.png --matte m-one.png --at 0,4 --height 1.5m").fine();
+    // How each is lit, and its ground, follow from its own outline: that is no matter here.
+    room.run("place p as-photographed Sitter light shadow").fine();
     let take = r#"{"setpiece_strokes": 1, "size": [300, 400], "strokes": [
         {"says": "take", "area": true, "path": [[90, 40], [225, 40], [225, 158], [90, 158]]},
         {"says": "stay", "path": [[150, 200], [150, 350]], "width": 60}]}"#;
@@ -69,8 +71,6 @@ fn a_head_is_taken_from_another_shot_of_the_sitting() {
         room.run(&format!("render {folder} -o seen.png --depth 16 --over")).fine();
         levels(&room.join("seen.png"))
     };
-    // How each is lit follows from its own outline: that is no matter here.
-    room.run("place p as-photographed Sitter light shadow").fine();
     let joined = seen(&room, "p");
     room.run("new q --size 300x400").fine();
     room.run("place q add Sitter --shot wanted.png --matte m-wanted.png --at 0,4 --height 1.5m").fine();
