@@ -142,7 +142,7 @@ impl<'a> Levels<'a> {
         if let Some(kept) = self.keep.form(&key) {
             return Ok(kept);
         }
-        let made = Arc::new(form::form(&*self.level(cut, 0)?));
+        let made = Arc::new(form::form(&*self.whole(cut)?));
         self.keep.hold_form(key, &made);
         Ok(made)
     }
@@ -156,9 +156,23 @@ impl<'a> Levels<'a> {
         if let Some(kept) = self.keep.softened(&key) {
             return Ok(kept);
         }
-        let made = Arc::new(form::softened(&*self.level(cut, 0)?, sigma, self.budget)?);
+        let made = Arc::new(form::softened(&*self.whole(cut)?, sigma, self.budget)?);
         self.keep.hold_softened(key, &made);
         Ok(made)
+    }
+
+    /// All pixels of a cut-out: too many to be offered to the store.
+    fn whole(&self, cut: Cut) -> Result<Arc<Image<Rgba>>, Error> {
+        let Some(held) = self.cuts.get(&cut) else {
+            return self.sources.cut_out(cut, self.budget);
+        };
+        let mut held = held.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(there) = held.levels.get(&0) {
+            return Ok(Arc::clone(there));
+        }
+        let image = self.sources.cut_out(cut, self.budget)?;
+        held.levels.insert(0, Arc::clone(&image));
+        Ok(image)
     }
 
     fn level(&self, cut: Cut, level: usize) -> Result<Arc<Image<Rgba>>, Error> {
