@@ -45,7 +45,7 @@ impl Points {
         let is_near = |i: &usize| math::hypot(self.all[*i][0] - at[0], self.all[*i][1] - at[1]) < distance;
         let reach = (distance / self.cell).ceil();
         // So far that looking at each is quicker.
-        if !(reach * reach < self.all.len() as f64) {
+        if reach.is_nan() || reach * reach >= self.all.len() as f64 {
             return (0..self.all.len()).filter(is_near).collect();
         }
         let (x, z) = self.key(at);

@@ -75,7 +75,7 @@ pub fn laid(scene: &Scene, measured: &Measured, which: Option<DressingId>, rule:
     let by_hand = held.len();
     let spare: Vec<&Laid> = before
         .iter()
-        .filter(|(place, _)| !held.contains_key(place) && !(same_places && given.contains_key(place)))
+        .filter(|(place, _)| !(held.contains_key(place) || same_places && given.contains_key(place)))
         .map(|(_, laid)| laid)
         .collect();
     let gone = spare.len();

@@ -141,7 +141,7 @@ impl<'a> Thrower<'a> {
         let offset = |i: usize| offsets[i * 7 % POINTS];
         let maps = points(sun).into_iter().enumerate();
         let maps: Vec<Mat3> = maps
-            .filter_map(|(i, light)| Some(offset(i) * plane.from_level(self.piece.level, light)?))
+            .filter_map(|(i, light)| Some(offset(i) * plane.met_by_sun(self.piece.level, light)?))
             .collect();
         (!maps.is_empty()).then(|| Thrown { maps, soft: self.softness() })
     }
@@ -155,7 +155,7 @@ impl<'a> Thrower<'a> {
             return None;
         }
         let plane = self.plane(towards)?;
-        let map = plane.from_level_to_lamp(self.piece.level, at)?;
+        let map = plane.met_by_lamp(self.piece.level, at)?;
         // Half way between the lamp and the ground its disc looks half as wide.
         let soft = math::hypot(math::hypot(radius / 4.0, UNKNOWN), self.softness());
         let maps = spread(LAMP_POINTS, soft).into_iter().map(|offset| offset * map).collect();
@@ -348,7 +348,7 @@ struct Plane {
 
 impl Plane {
     /// From a level (x, z, 1) along a direction of light to metres (right, up).
-    fn from_level(&self, level: Metres, light: Vec3) -> Option<Mat3> {
+    fn met_by_sun(&self, level: Metres, light: Vec3) -> Option<Mat3> {
         let [lx, ly, lz] = light.0;
         // Where a point of the plane falls, P - l (P_y - level)/l_y, turned round.
         let fallen =
@@ -360,7 +360,7 @@ impl Plane {
     }
 
     /// The same for the light of a lamp: what is as high as the lamp, or higher, throws nothing on the level.
-    fn from_level_to_lamp(&self, level: Metres, lamp: Vec3) -> Option<Mat3> {
+    fn met_by_lamp(&self, level: Metres, lamp: Vec3) -> Option<Mat3> {
         let high = lamp.0[1] - level.get();
         if high <= 0.0 {
             return None;
@@ -444,7 +444,7 @@ mod tests {
         let (level, light) = (Metres::of(0.1), Vec3::new(0.3, 0.5, -0.8));
         for lean in [0.0, 25.0, -40.0] {
             let plane = plane(lean);
-            let m = plane.from_level(level, light).unwrap();
+            let m = plane.met_by_sun(level, light).unwrap();
             for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.5)] {
                 let at = Point::from_vector(plane.foot + plane.right * right + plane.up * up).unwrap();
                 let fallen = optics::shadow::of_point(at, light, level).unwrap();
@@ -458,7 +458,7 @@ mod tests {
     fn a_lamp_throws_them_away_from_itself() {
         let (level, lamp) = (Metres::of(0.1), Vec3::new(-0.8, 1.4, 4.5));
         let plane = plane(10.0);
-        let m = plane.from_level_to_lamp(level, lamp).unwrap();
+        let m = plane.met_by_lamp(level, lamp).unwrap();
         for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.0)] {
             let p = plane.foot + plane.right * right + plane.up * up;
             // As far on as the lamp's height over the level is to its height over the point.
@@ -470,7 +470,7 @@ mod tests {
         }
         // What stands higher than the lamp falls nowhere: behind the lamp nothing of the plane is met.
         assert_eq!(m.project(-0.8, 3.0), None);
-        assert!(plane.from_level_to_lamp(Metres::of(2.0), lamp).is_none());
+        assert!(plane.met_by_lamp(Metres::of(2.0), lamp).is_none());
     }
 
     #[test]

@@ -148,7 +148,7 @@ proptest! {
         for (_, [x, z]) in marks {
             let r = apart([x, z], [0.0, 6.0]);
             prop_assert!(r <= width / 2.0 + 1e-9 && r >= width / 2.0 - depth - 1e-9);
-            let off = x.atan2(6.0 - z).to_degrees().abs();
+            let off = units::math::degrees(units::math::atan2(x, 6.0 - z)).abs();
             prop_assert!(off >= opening / 2.0 - 1e-9, "{x} {z} {off}");
         }
     }
