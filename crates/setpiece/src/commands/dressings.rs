@@ -273,7 +273,7 @@ fn noted(mut done: Done, laying: &dressing::Laying, rule: &Dressing) -> Done {
     let count = |n: usize| if n == 1 { "one piece".to_owned() } else { format!("{n} pieces") };
     match rule.number {
         _ if laying.pieces == 0 => done.notes.push(format!(
-            "nothing finds room: {} lies where nothing is seen, or all of it is to be kept clear",
+            "nothing finds room: {} lies where nothing is seen, all of it is to be kept clear, or its ground is kilometres wide",
             rule.name
         )),
         Some(n) if laying.pieces < n as usize => {
