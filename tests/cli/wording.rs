@@ -175,12 +175,14 @@ fn what_is_not_seen_is_remarked_and_hinders_nothing() {
 fn a_card_says_what_is_assumed_and_what_is_not_cast() {
     let room = Room::with_marsh();
     extras(&room);
-    let said = room.run("place marsh add cut --shot cut.png --at 0,4").fine().out;
+    room.run("read marsh --level pool=0,water").fine();
+    let said = room.run("place marsh add cut --shot cut.png --at 0,4 --level pool").fine().out;
     assert!(said.contains("1.7 m (assumed)") && !said.contains("100%"), "{said}");
     assert_eq!(room.card("cut")["casts_shadow"], false);
     let said = room.run("place marsh nudge cut h=5ft").fine().out;
     assert!(said.contains("1.52 m") && !said.contains("(assumed)"), "{said}");
-    room.run("read marsh --sun 20,30,2@5000K").fine();
+    // On dry ground it hides some of the sky, without a sun too.
+    room.run("place marsh move cut --at 0,4 --level ground").fine();
     assert!(room.run("place marsh list").fine().out.contains("100%"));
     assert_eq!(room.card("cut")["casts_shadow"], true);
 }

@@ -5,7 +5,7 @@ use crate::error::Error;
 use crate::option;
 use pixels::Budget;
 use render::{Job, Memory, Trail};
-use scene::{Edit, PieceChange, Scene};
+use scene::{Edit, PieceChange, PieceId, Scene};
 use setpiece::Picture;
 use setpiece::commands::measure::{Measures, measure};
 use setpiece::commands::write::{self, Hands};
@@ -21,6 +21,7 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
         Some(w) => w.parse().map_err(|_| Error::new("--width takes a number of pixels"))?,
         None => 1800.0,
     };
+    let only = option(&mut args, "--only")?;
     let [folder] = args.as_slice() else { return Err(Error::new("a picture folder is needed")) };
     let started = Instant::now();
     let look = Picture::look(Path::new(folder))?;
@@ -48,7 +49,15 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
     let first = shown(&scene, started)?;
     let again = shown(&scene, Instant::now())?;
     let (mut moved, mut on) = (Vec::new(), Vec::new());
-    for (id, piece) in scene.pieces().clone().into_iter().take(9) {
+    let hand: Vec<PieceId> = scene
+        .pieces()
+        .iter()
+        .filter(|(_, p)| only.as_ref().is_none_or(|only| *only == p.name))
+        .map(|(id, _)| *id)
+        .take(9)
+        .collect();
+    for id in hand.clone() {
+        let Some(piece) = scene.pieces().get(&id) else { continue };
         let mut mark = piece.mark;
         for step in 0..STEPS {
             mark.x = mark.x + Metres::of(0.05);
@@ -57,9 +66,12 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
             if step == 0 { moved.push(took) } else { on.push(took) }
         }
     }
-    let (drags, shares) = dragged(look.scene(), &measures, width, &budget)?;
+    let since = Instant::now();
+    let _ = staging::resolve(look.scene(), &measures.measured);
+    let resolved = since.elapsed().as_secs_f64();
+    let (drags, shares) = dragged((look.scene(), &hand), &measures, width, &budget)?;
     println!(
-        "{{\"first_s\": {first:.3}, \"again_s\": {again:.3}, \"one_mark_changed_s\": {}, \"and_on_s\": {}, \"dragged_s\": {}, \"dragged_share\": {}}}",
+        "{{\"resolved_s\": {resolved:.4}, \"first_s\": {first:.3}, \"again_s\": {again:.3}, \"one_mark_changed_s\": {}, \"and_on_s\": {}, \"dragged_s\": {}, \"dragged_share\": {}}}",
         spread(moved),
         spread(on),
         spread(drags),
@@ -70,7 +82,7 @@ pub(crate) fn run(args: &[String]) -> Result<(), Error> {
 
 /// For each place of each drag: how long it takes from the mark to a screen's codes, and the share of the picture that was drawn.
 fn dragged(
-    rest: &Scene,
+    (rest, hand): (&Scene, &[PieceId]),
     measures: &Measures,
     width: f64,
     budget: &Budget,
@@ -93,7 +105,8 @@ fn dragged(
     let whole = held.size.rect();
     write::screen(&held, parts, (whole, whole), Primaries::Srgb, &hands)?;
     let (mut took, mut shares) = (Vec::new(), Vec::new());
-    for (id, piece) in rest.pieces().iter().take(9) {
+    for id in hand {
+        let Some(piece) = rest.pieces().get(id) else { continue };
         let (mut scene, mut mark) = (rest.clone(), piece.mark);
         let mut trail = Trail::new(held.clone(), PxRect::EMPTY);
         for _ in 0..STEPS {

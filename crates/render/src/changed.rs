@@ -17,7 +17,7 @@ pub fn changed(before: &Layout, after: &Layout) -> PxRect {
     let shadow = |s: &Shadow| shadow_footprint(s, resampling);
     let shadows = differing(
         (&before.shadows, &after.shadows),
-        |s| (s.piece, s.of),
+        |s| (s.piece, s.of, s.is_faint),
         |i, j| before.shadows[i] == after.shadows[j],
     );
     let pieces = differing(
@@ -160,8 +160,9 @@ impl Trail {
         Stroke { layout, part }
     }
 
-    /// How light differs over pieces, and the shadows of what does not move, stay as they are seen until the hand rests: one lamp that
-    /// moves would have every piece drawn anew. How bright each piece is on the whole follows at once.
+    /// How light differs over pieces, the shadows of what does not move and the faintest of what does stay as they are seen until the
+    /// hand rests: one lamp that moves would have every piece drawn anew, and a piece half the ground. How bright each piece is on the
+    /// whole follows at once.
     fn keep_light(&self, layout: &mut Layout) {
         let seen: BTreeMap<_, &Drawn> = self.seen.pieces.iter().map(|p| (p.piece, p)).collect();
         let mut still = BTreeSet::new();
@@ -172,9 +173,9 @@ impl Trail {
                 still.insert(piece.piece);
             }
         }
-        let of = |s: &Shadow| (s.piece, s.of);
+        let of = |s: &Shadow| (s.piece, s.of, s.is_faint);
         let before: BTreeMap<_, &Shadow> = self.seen.shadows.iter().map(|s| (of(s), s)).collect();
-        for shadow in layout.shadows.iter_mut().filter(|s| still.contains(&s.piece)) {
+        for shadow in layout.shadows.iter_mut().filter(|s| s.is_faint || still.contains(&s.piece)) {
             if let Some(before) = before.get(&of(shadow)) {
                 shadow.clone_from(before);
             }

@@ -28,7 +28,7 @@ pub use raster::coarseness;
 pub(crate) use raster::footprint;
 use raster::{Raster, Request, Tables};
 use reduce::Levels;
-use shadow::Cast;
+use shadow::{Cast, Taking};
 pub(crate) use shadow::footprint as shadow_footprint;
 use staging::layout::{Cut, Drawn, Layout, Mixing};
 use std::cmp::Reverse;
@@ -256,7 +256,7 @@ enum Work {
 struct Parts<'a> {
     backdrop: Backdrop,
     ground: Ground,
-    shadows: Vec<Cast>,
+    taking: Vec<Taking>,
     /// For each entry of the layout's pieces: its raster, where it is seen.
     rasters: Vec<Option<Raster>>,
     pieces: &'a [Drawn],
@@ -339,13 +339,11 @@ impl<'a> Parts<'a> {
         })?;
         let taken = |m: Mutex<Option<Raster>>| m.into_inner().unwrap_or_else(PoisonError::into_inner);
         let backdrop = backdrop.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let made = |m: Mutex<Option<Cast>>| m.into_inner().unwrap_or_else(PoisonError::into_inner);
         Ok(Self {
             backdrop: backdrop.expect("the first piece of work makes the backdrop"),
             ground: Ground::new(layout),
-            shadows: cast
-                .into_iter()
-                .filter_map(|m| m.into_inner().unwrap_or_else(PoisonError::into_inner))
-                .collect(),
+            taking: Taking::all(cast.into_iter().filter_map(made).collect(), job.budget)?,
             rasters: rasters.into_iter().map(taken).collect(),
             pieces: &layout.pieces,
         })
@@ -357,7 +355,7 @@ impl<'a> Parts<'a> {
             job.layout.fields.iter().map(|_| Image::unset(place, job.budget)).collect::<Result<_, _>>()?;
         let mut band = Whole { picture: Image::unset(place, job.budget)?, fields };
         self.backdrop.fill(&mut band.picture, job.budget)?;
-        self.ground.light_up(&mut band.picture, &self.shadows, &mut ground::Work::default());
+        self.ground.light_up(&mut band.picture, &self.taking, &mut ground::Work::default());
         for (field, map) in job.layout.fields.iter().zip(&mut band.fields) {
             for y in place.y0()..place.y1() {
                 for (x, f) in (place.x0()..).zip(map.row_mut(y)) {

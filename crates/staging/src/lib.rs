@@ -4,6 +4,7 @@
 //! made of stand on each piece's [`standing::Standing`], so that a mark card shows what is drawn.
 #![forbid(unsafe_code)]
 
+mod bounds;
 pub mod facing;
 pub mod frame;
 pub mod illumination;

@@ -5,7 +5,8 @@ use crate::layout::{Blocker, Lit};
 use crate::shadows::Thrower;
 use crate::standing::{Stage, Standing, turned};
 use optics::{Point, Sun};
-use scene::{Basis, CutOut, CutOutKind, Piece, Stance};
+use scene::{Basis, CutOut, CutOutKind, Piece, PieceId, Stance};
+use std::collections::BTreeMap;
 use units::{Mat3, PxRect, Vec3};
 
 /// `None` where one gain is all there is: for what shone by itself, for flat things, and where the light is left as photographed.
@@ -57,7 +58,7 @@ pub(crate) fn blockers(
     lit: &Lit,
     stands: &Standing,
     covered: PxRect,
-    throwers: &[Thrower<'_>],
+    throwers: &BTreeMap<PieceId, Thrower<'_>>,
 ) -> Vec<Blocker> {
     let (x0, x1) = (covered.x0() as f64, covered.x1() as f64);
     let (y0, y1) = (covered.y0() as f64, covered.y1() as f64);
@@ -67,19 +68,14 @@ pub(crate) fn blockers(
         .filter_map(|(u, v)| lit.to_plane.project(*u, *v))
         .map(|(a, b)| lit.foot + lit.right * a + lit.up * b)
         .collect();
-    let sun = lit.sun();
-    let first = usize::from(sun.is_some());
     let mut all = Vec::new();
-    for thrower in throwers {
+    for thrower in throwers.values() {
         let (own, other) = (stands.foot, thrower.piece().foot);
         let same = (own.x - other.x).abs().get() < 1e-6 && (own.z - other.z).abs().get() < 1e-6;
         if thrower.piece().id == stands.id || same {
             continue;
         }
-        let of_sun = sun.and_then(|sun| thrower.blocker(0, Ok(sun.direction())));
-        let lamps = lit.lights.practicals().iter().enumerate();
-        let of_lamps = lamps.filter_map(|(i, lamp)| thrower.blocker(first + i, Err(lamp)));
-        for blocker in of_sun.into_iter().chain(of_lamps) {
+        for blocker in thrower.blockers() {
             let seen = places.iter().filter_map(|place| {
                 let (towards, far) = lit.towards(blocker.light, *place);
                 blocker.meets(*place, towards, far)
@@ -98,7 +94,7 @@ pub(crate) fn blockers(
             // Where only a part of it is behind the other, that may reach anywhere.
             let some = !seen.is_empty() && seen.len() < places.len();
             if some || (!seen.is_empty() && !box_of.intersect(around).is_empty()) {
-                all.push(blocker);
+                all.push(blocker.clone());
             }
         }
     }

@@ -7,10 +7,10 @@ use crate::measured::{Measured, MeasuredCut};
 use crate::shadows::Thrower;
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
-use crate::{lit, pools, remarks, shadows, toning};
+use crate::{bounds, lit, pools, remarks, shadows, toning};
 use scene::{InFrontOf, PieceId, Scene, Surface};
 use std::collections::BTreeMap;
-use units::{Mat3, PxRect, PxSize, Vec3, math};
+use units::{PxRect, Vec3, math};
 
 /// A resolved picture: what is drawn, and where each piece of it stands.
 #[derive(Clone, PartialEq, Debug)]
@@ -71,10 +71,11 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         measured.backdrop.and_then(|size| remarks::window_beyond(scene, size)).into_iter().collect();
     remarks.extend(remarks::widest(scene));
     let casting = order.iter().filter(|id| standing[*id].shadow.result > 0.0);
-    let throwers: Vec<Thrower<'_>> = casting
+    let throwers: BTreeMap<PieceId, Thrower<'_>> = casting
         .filter_map(|id| {
             let cut = Cut::out(scene.cutouts().get(&standing[id].cutout)?);
-            (cut.mixing == Mixing::Over).then(|| Thrower::new(&stage, &standing[id], cut)).flatten()
+            let thrower = (cut.mixing == Mixing::Over).then(|| Thrower::new(&stage, &standing[id], cut));
+            Some((*id, thrower.flatten()?))
         })
         .collect();
     for id in &order {
@@ -103,8 +104,8 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
             lit.blockers = lit::blockers(&lit, stands, covered, &throwers);
             Box::new(lit)
         });
-        if cut.mixing == Mixing::Over && takes_shadow(scene, *id) {
-            cast.extend(shadows::of_piece(&stage, stands, cut, &pools));
+        if let Some(thrower) = throwers.get(id).filter(|_| takes_shadow(scene, *id)) {
+            cast.extend(shadows::of_piece(thrower, &pools));
         }
         remarks.extend(remarks::of_piece(scene, stands, &drawn, solid, cutout.kind));
         pieces.push(drawn);
@@ -181,7 +182,7 @@ fn drawn(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Opti
         piece: piece.id,
         cut,
         to_shot,
-        bounds: bounds(&to_shot, covered, stage.scene.format().size),
+        bounds: bounds::of_shot(&to_shot, covered, stage.scene.format().size),
         disc: piece.defocus.result,
         aperture: stage.scene.lens().aperture(),
         gain: piece.colour.result * (math::exp2(piece.light.result) * keep),
@@ -189,32 +190,6 @@ fn drawn(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Opti
         veil: haze * piece.haze.result,
         masks: Vec::new(),
     })
-}
-
-/// Where a mapping shows a rectangle of the shot, with room for the resampling filter. Limited to a few pictures' width around
-/// the picture: no blur disc reaches further.
-pub(crate) fn bounds(to_shot: &Mat3, covered: PxRect, picture: PxSize) -> PxRect {
-    let (w, h) = (i64::from(picture.width()), i64::from(picture.height()));
-    let around = PxRect::new(-4 * w, -4 * h, 5 * w, 5 * h);
-    let Some(to_picture) = to_shot.inverse() else { return PxRect::EMPTY };
-    // Four samples: the filter's three and one for luck at the border.
-    let r = covered.grow(4);
-    let corners = [(r.x0(), r.y0()), (r.x1(), r.y0()), (r.x0(), r.y1()), (r.x1(), r.y1())];
-    let seen: Vec<_> = corners.iter().filter_map(|(x, y)| to_picture.project(*x as f64, *y as f64)).collect();
-    if seen.len() < corners.len() {
-        // A corner lies behind the lens: the piece reaches to infinity somewhere.
-        return around;
-    }
-    let fold = |f: fn(f64, f64) -> f64, pick: fn(&(f64, f64)) -> f64| {
-        seen.iter().map(pick).reduce(f).unwrap_or(0.0).clamp(-1e9, 1e9)
-    };
-    PxRect::new(
-        fold(f64::min, |p| p.0).floor() as i64 - 4,
-        fold(f64::min, |p| p.1).floor() as i64 - 4,
-        fold(f64::max, |p| p.0).ceil() as i64 + 4,
-        fold(f64::max, |p| p.1).ceil() as i64 + 4,
-    )
-    .intersect(around)
 }
 
 /// What stands before a piece against the order by distance: the backdrop takes the piece away there; another piece is

@@ -1,9 +1,10 @@
 //! Shadows on the level under each piece: of the sun, of lamps, and of the sky that it hides (docs/model.md, *Shadow*).
 
+use crate::bounds;
 use crate::layout::{Around, Blocker, Cut, LightOf, Pool, Shadow, Taken};
 use crate::measured::{GIRTHS, MeasuredCut};
 use crate::standing::{Stage, Standing, turned};
-use optics::{Point, Practical, Sun};
+use optics::{Practical, Sun};
 use scene::Stance;
 use units::{Degrees, Mat3, Metres, PxRect, Vec3, math};
 
@@ -24,20 +25,13 @@ const UNKNOWN: f64 = 0.05;
 const FINEST: (f64, f64) = (2.0, 400.0);
 /// A piece that a lamp shines in throws no shadow of it: nearer to the lamp than so many of its radii.
 const WITHIN: f64 = 3.0;
+/// Where less of the sky than that is hidden is the skirt (own choice: the eye hardly finds where such a one ends).
+const SKIRT: f64 = 0.08;
 
 /// What a piece takes of the lights on its level. `pools` are the lamps of the layout, with their places among the lights'.
-pub(crate) fn of_piece(
-    stage: &Stage<'_>,
-    piece: &Standing,
-    cut: Cut,
-    pools: &[(usize, Pool)],
-) -> Vec<Shadow> {
-    let strength = piece.shadow.result;
-    if strength <= 0.0 {
-        return Vec::new();
-    }
-    let Some(thrower) = Thrower::new(stage, piece, cut) else { return Vec::new() };
-    let lights = &stage.light.lights;
+pub(crate) fn of_piece(thrower: &Thrower<'_>, pools: &[(usize, Pool)]) -> Vec<Shadow> {
+    let strength = thrower.piece.shadow.result;
+    let lights = &thrower.stage.light.lights;
     let sun = lights.sun().filter(|sun| sun.direction().0[1] > 0.0);
     let of_sun = sun.and_then(|sun| thrower.of_sun(sun));
     let of_lamps = pools
@@ -62,6 +56,8 @@ pub(crate) struct Thrower<'a> {
     to_level: Mat3,
     /// From the stage's metres in its plane to the shot.
     to_shot: Mat3,
+    /// How it stands in the way of each light.
+    blockers: Vec<Blocker>,
 }
 
 impl<'a> Thrower<'a> {
@@ -73,16 +69,21 @@ impl<'a> Thrower<'a> {
         // From the plane to the thing's own metres.
         let own = Mat3::scaling(flip, 1.0) * scale_back(piece) * turned(placed.turn).inverse()?;
         let to_shot = piece.to_shot * own;
-        Some(Self {
-            stage,
-            piece,
-            cut,
-            measured,
-            stance: placed.stance,
-            lean: placed.lean,
-            to_level,
-            to_shot,
-        })
+        let (stance, lean) = (placed.stance, placed.lean);
+        let mut thrower =
+            Self { stage, piece, cut, measured, stance, lean, to_level, to_shot, blockers: Vec::new() };
+        let lights = &stage.light.lights;
+        let sun = lights.sun().filter(|sun| sun.direction().0[1] > 0.0);
+        let of_sun = sun.and_then(|sun| thrower.blocker(0, Ok(sun.direction())));
+        let lamps = lights.practicals().iter().enumerate();
+        let of_lamps = lamps.filter_map(|(i, lamp)| thrower.blocker(usize::from(sun.is_some()) + i, Err(lamp)));
+        thrower.blockers = of_sun.into_iter().chain(of_lamps).collect();
+        Some(thrower)
+    }
+
+    /// How it stands in the way of each light, before whatever is behind it.
+    pub(crate) fn blockers(&self) -> &[Blocker] {
+        &self.blockers
     }
 
     /// Strands are softer.
@@ -95,9 +96,8 @@ impl<'a> Thrower<'a> {
         self.piece
     }
 
-    /// How it stands in the way of the sun (`Ok`) or of a lamp (`Err`), before whatever is behind it; `light` is its place among the
-    /// lights.
-    pub(crate) fn blocker(&self, light: usize, of: Result<Vec3, &Practical>) -> Option<Blocker> {
+    /// In the way of the sun (`Ok`) or of a lamp (`Err`); `light` is its place among the lights.
+    fn blocker(&self, light: usize, of: Result<Vec3, &Practical>) -> Option<Blocker> {
         let foot = self.piece.foot.vector();
         let (towards, soft) = match of {
             Ok(direction) => (direction, self.softness()),
@@ -203,7 +203,7 @@ impl<'a> Thrower<'a> {
         let size = self.stage.scene.format().size;
         let bounds = to_shot
             .iter()
-            .map(|m| crate::resolve::bounds(m, self.measured.covered, size))
+            .map(|m| bounds::of_shot(m, self.measured.covered, size))
             .reduce(PxRect::union)?;
         let soft = thrown.soft * self.piece.size.computed;
         let shadow = self.made(of, Taken::Thrown { cut: self.cut, to_shot }, bounds, strength);
@@ -212,14 +212,48 @@ impl<'a> Thrower<'a> {
 
     fn made(&self, of: LightOf, taken: Taken, bounds: PxRect, strength: f64) -> Shadow {
         let (disc, aperture) = (self.piece.defocus.result, self.stage.scene.lens().aperture());
-        Shadow { piece: self.piece.id, of, taken, bounds, disc, aperture, strength, soft: 0.0 }
+        Shadow { piece: self.piece.id, of, taken, bounds, disc, aperture, strength, soft: 0.0, is_faint: false }
     }
 
-    /// The sky that it hides from the ground around it.
-    fn contact(&self, strength: f64) -> Option<Shadow> {
-        if !matches!(self.stance, Stance::Upright | Stance::FacingLens) {
-            return None;
+    /// The sky that it hides from the ground around it: close by, and in a faint skirt. Light that the skirt leaves, and what is close
+    /// leaves of that, is what the whole leaves.
+    fn contact(&self, strength: f64) -> Vec<Shadow> {
+        let (mut close, mut skirts) = (Vec::new(), Vec::new());
+        for whole in self.hidden() {
+            skirts.push(whole.map(|share| share.min(SKIRT)));
+            close.push(whole.map(|share| (share - SKIRT).max(0.0) / (1.0 - SKIRT)));
         }
+        let parts = [(close, false), (skirts, true)].into_iter();
+        parts.filter_map(|(around, is_faint)| self.contact_of(around, is_faint, strength)).collect()
+    }
+
+    fn contact_of(&self, mut around: Vec<Around<f64>>, is_faint: bool, strength: f64) -> Option<Shadow> {
+        around.retain(|a| a.values.iter().any(|share| *share > 0.0));
+        let size = self.stage.scene.format().size;
+        let seen = around.iter().map(|Around { centre: [x, z], extent, .. }| {
+            bounds::of_sides(&self.to_level, [[x - extent, x + extent], [z - extent, z + extent]], size)
+        });
+        let bounds = seen.reduce(PxRect::union)?;
+        let taken = Taken::Hidden { to_level: self.to_level, around };
+        Some(Shadow { is_faint, ..self.made(LightOf::Sky, taken, bounds, strength) })
+    }
+
+    /// Shares of the sky that it hides, which come together.
+    fn hidden(&self) -> Vec<Around<f64>> {
+        if !matches!(self.stance, Stance::Upright | Stance::FacingLens) {
+            return Vec::new();
+        }
+        let Some(bands) = self.bands() else { return Vec::new() };
+        let height = self.piece.height.get() * self.piece.size.result / self.piece.size.computed;
+        let lift = self.piece.foot.y.get() - self.piece.level.get();
+        // What stands on the ground by itself, and what hangs over it.
+        let (lower, upper): (Vec<Band>, Vec<Band>) =
+            bands.into_iter().partition(|band| band.low < lift + GIRTHS[2] * height - 1e-9);
+        [lower, upper].iter().filter_map(|bands| hidden(bands, 3.0 * height)).collect()
+    }
+
+    /// It in bands of its height.
+    fn bands(&self) -> Option<Vec<Band>> {
         let to_plane = self.piece.to_shot.inverse()?;
         let factor = self.piece.size.result / self.piece.size.computed;
         let flip = if self.piece.mirrored { -1.0 } else { 1.0 };
@@ -251,41 +285,7 @@ impl<'a> Thrower<'a> {
             let centre = [foot.0[0] + off * right.0, foot.0[2] + off * right.1];
             bands.push(Band { centre, width: round, low: low.max(0.0), high, over });
         }
-        // What stands on the ground by itself, and what hangs over it.
-        let (lower, upper): (Vec<Band>, Vec<Band>) =
-            bands.into_iter().partition(|band| band.low < lift + GIRTHS[2] * height - 1e-9);
-        let around: Vec<Around<f64>> =
-            [lower, upper].iter().filter_map(|bands| hidden(bands, 3.0 * height)).collect();
-        let reach = around.iter().map(|a| a.extent).fold(0.0, f64::max);
-        if reach <= 0.0 {
-            return None;
-        }
-        let bounds = self.ground_within(foot, reach);
-        let taken = Taken::Hidden { to_level: self.to_level, around };
-        Some(self.made(LightOf::Sky, taken, bounds, strength))
-    }
-
-    /// Where the picture can show the level up to so far from a place.
-    fn ground_within(&self, foot: Vec3, reach: f64) -> PxRect {
-        let size = self.stage.scene.format().size;
-        let mut seen = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-        // A ring's corners lie outside it: an octagon around the circle.
-        for i in 0..8 {
-            let turn = math::radians(45.0 * f64::from(i));
-            let metres = |v: f64| Metres::new(v).unwrap_or_default();
-            let r = reach * 1.09;
-            let place = Point::new(
-                metres(foot.0[0] + r * math::sin(turn)),
-                self.piece.level,
-                metres(foot.0[2] + r * math::cos(turn)),
-            );
-            let Some(p) = self.stage.frame.camera.project(place) else { return size.rect() };
-            seen = [seen[0].min(p.u), seen[1].min(p.v), seen[2].max(p.u), seen[3].max(p.v)];
-        }
-        let around = i64::from(size.width().max(size.height()));
-        let px = |v: f64| v.clamp(-1e9, 1e9) as i64;
-        PxRect::new(px(seen[0]) - 4, px(seen[1]) - 4, px(seen[2]) + 4, px(seen[3]) + 4)
-            .intersect(size.rect().grow(around))
+        Some(bands)
     }
 }
 
@@ -446,7 +446,7 @@ mod tests {
             let plane = plane(lean);
             let m = plane.met_by_sun(level, light).unwrap();
             for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.5)] {
-                let at = Point::from_vector(plane.foot + plane.right * right + plane.up * up).unwrap();
+                let at = optics::Point::from_vector(plane.foot + plane.right * right + plane.up * up).unwrap();
                 let fallen = optics::shadow::of_point(at, light, level).unwrap();
                 let (a, b) = m.project(fallen.x.get(), fallen.z.get()).unwrap();
                 assert!((a - right).abs() < 1e-9 && (b - up).abs() < 1e-9, "{lean}: {a} {b}");

@@ -1,7 +1,7 @@
 //! The light on the backdrop's ground, band by band: [`crate::plain`]'s formula in single precision.
 
 use super::enlarge::Room;
-use super::shadow::Cast;
+use super::shadow::Taking;
 use pixels::{Coverage, Image, Rgb};
 use staging::layout::{Layout, LightOf, Pool};
 use units::{Mat3, Vec3};
@@ -49,8 +49,8 @@ impl Ground {
     }
 
     /// Lights a band of whole rows.
-    pub(super) fn light_up(&self, band: &mut Image<Rgb>, shadows: &[Cast], work: &mut Work) {
-        if self.lamps.is_empty() && shadows.is_empty() {
+    pub(super) fn light_up(&self, band: &mut Image<Rgb>, taking: &[Taking], work: &mut Work) {
+        if self.lamps.is_empty() && taking.is_empty() {
             return;
         }
         let place = band.place();
@@ -58,7 +58,7 @@ impl Ground {
         let area = place.area();
         // All rows of what is left of each light, where anything is taken of it.
         let mut left: Vec<Option<Vec<f32>>> = vec![None; 2 + self.lamps.len()];
-        for shadow in shadows {
+        for shadow in taking {
             let Some(slot) = left.get_mut(Self::index(shadow.of())) else { continue };
             let seen = place.intersect(shadow.covers());
             if seen.is_empty() {

@@ -8,19 +8,29 @@ use crate::Error;
 use crate::plain::shape;
 use pixels::kernel::aperture::Spread;
 use pixels::kernel::{aperture, convolve, warp};
-use pixels::{Coverage, Image};
+use pixels::{Budget, Coverage, Image};
 use staging::layout::{Cut, LightOf, Resampling, Shadow, Taken};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use units::{Digest, Digester, Mat3, PxRect};
 
 /// Part of every key: raised when the pixels of a shadow change.
 const VERSION: u64 = 2;
 
+/// What one piece takes of a light.
 pub(super) struct Cast {
     map: Arc<Image<Coverage>>,
-    enlarge: Enlarge,
+    k: i64,
     of: LightOf,
     strength: f32,
+}
+
+/// What all pieces whose maps are equally coarse take of a light.
+pub(super) struct Taking {
+    /// Shares.
+    map: Image<Coverage>,
+    enlarge: Enlarge,
+    of: LightOf,
 }
 
 pub(super) fn is_seen(shadow: &Shadow, resampling: Resampling, want: PxRect) -> bool {
@@ -80,7 +90,33 @@ impl Cast {
             }
         };
         let strength = shadow.strength as f32;
-        Ok(Self { map, enlarge: Enlarge::new(place, k), of: shadow.of, strength })
+        Ok(Self { map, k, of: shadow.of, strength })
+    }
+}
+
+impl Taking {
+    /// All that is cast. Put together while it is coarse: sixty pieces in a meadow hide the sky from most of it.
+    pub(super) fn all(cast: Vec<Cast>, budget: &Budget) -> Result<Vec<Self>, Error> {
+        let mut alike = BTreeMap::<(LightOf, i64), Vec<Cast>>::new();
+        for cast in cast {
+            alike.entry((cast.of, cast.k)).or_default().push(cast);
+        }
+        alike.into_iter().map(|((of, k), cast)| Self::of_alike(&cast, (of, k), budget)).collect()
+    }
+
+    fn of_alike(cast: &[Cast], (of, k): (LightOf, i64), budget: &Budget) -> Result<Self, Error> {
+        let place = cast.iter().fold(PxRect::EMPTY, |all, c| all.union(c.map.place()));
+        let mut map = Image::<Coverage>::new(place, budget)?;
+        for Cast { map: own, strength, .. } in cast {
+            let part = own.place();
+            for y in part.y0()..part.y1() {
+                let from = (part.x0() - place.x0()) as usize;
+                for (all, own) in map.row_mut(y)[from..].iter_mut().zip(own.row(y)) {
+                    all.0 = 1.0 - (1.0 - all.0) * (1.0 - own.0 * strength);
+                }
+            }
+        }
+        Ok(Self { map, enlarge: Enlarge::new(place, k), of })
     }
 
     /// Of which light it takes.
@@ -104,7 +140,7 @@ impl Cast {
             for (y, row) in (part.y0()..).zip(rows) {
                 let from = (y - band.y0()) as usize * band.width() + (place.x0() - band.x0()) as usize;
                 for (v, s) in left[from..].iter_mut().zip(row) {
-                    *v *= 1.0 - s.0.clamp(0.0, 1.0) * self.strength;
+                    *v *= 1.0 - s.0.clamp(0.0, 1.0);
                 }
             }
         }

@@ -151,6 +151,7 @@ pub(crate) fn everything() -> Layout {
         aperture: Aperture::Disc,
         strength: 0.9,
         soft: 0.0,
+        is_faint: false,
     };
     let hides = Shadow {
         of: LightOf::Sky,

@@ -46,13 +46,25 @@ pub struct Around<T> {
 }
 
 /// Entries of a table by distance.
-const ENTRIES: usize = 256;
+const ENTRIES: usize = 96;
 
 impl<T> Around<T> {
     /// From a function of the distance; `None` where that has no answer.
     pub(crate) fn of(centre: [f64; 2], extent: f64, f: impl Fn(f64) -> Option<T>) -> Option<Self> {
         let at = |i: usize| f(extent * (i as f64 / (ENTRIES - 1) as f64).powi(2));
         Some(Self { centre, values: (0..ENTRIES).map(at).collect::<Option<_>>()?, extent })
+    }
+}
+
+impl Around<f64> {
+    /// Each value through a function; it ends where all that follow are nothing.
+    pub(crate) fn map(&self, f: impl Fn(f64) -> f64) -> Self {
+        let mut values: Vec<f64> = self.values.iter().map(|v| f(*v)).collect();
+        let last = self.values.len().saturating_sub(1).max(1) as f64;
+        let used = values.iter().rposition(|v| *v > 0.0).map_or(0, |i| i + 2).min(values.len());
+        values.truncate(used);
+        let extent = self.extent * (used.saturating_sub(1) as f64 / last).powi(2);
+        Self { centre: self.centre, values, extent }
     }
 }
 
@@ -94,6 +106,8 @@ pub struct Shadow {
     /// How soft its edges are before that blur: standard deviation in picture pixels, roughly. It changes nothing of what is drawn,
     /// but how coarsely that may be done.
     pub soft: f64,
+    /// So wide and faint that it may stay where it was while a hand moves its piece. It changes nothing of what is drawn.
+    pub is_faint: bool,
 }
 
 /// One of the lights on the ground.
