@@ -26,7 +26,10 @@ fn a_dressing_is_laid_changed_taken_back_and_struck() {
     assert!(told.out.starts_with("Row laid, "), "{}", told.out);
     let laid = list(&room)[0].clone();
     let many = laid["pieces"].as_array().unwrap().len();
-    assert!(many > 10 && laid["arrangement"] == "drift" && laid["spacing_m"] == 0.7, "{laid}");
+    assert!(
+        many > 10 && laid["arrangement"]["way"] == "drift" && laid["arrangement"]["spacing_m"] == 0.7,
+        "{laid}"
+    );
     assert!((laid["ground_m2"].as_f64().unwrap() - 63.0).abs() < 2.0, "{laid}");
     assert_eq!(stands(&room).len(), before.len() + many);
 

@@ -1,6 +1,43 @@
 // What goes between the page and the program. Made by `cargo xtask gen`.
 
 /**
+ * How the pieces of a dressing stand to one another.
+ */
+export type ArrangementReport = { "way": "drift", 
+/**
+ * Least distance between two.
+ */
+spacing_m: number, } | { "way": "clumps", 
+/**
+ * Least distance from middle to middle.
+ */
+spacing_m: number, 
+/**
+ * Across one.
+ */
+width_m: number, 
+/**
+ * Least distance in it.
+ */
+within_m: number, } | { "way": "ranks", 
+/**
+ * Along one, from piece to piece.
+ */
+spacing_m: number, 
+/**
+ * From line to line.
+ */
+between_m: number, 
+/**
+ * Where they lead: 0 is away, positive to the right.
+ */
+bearing_deg: number, 
+/**
+ * How far off its place a piece may stand: share of half the spacing.
+ */
+jitter: number, };
+
+/**
  * What the page asks.
  */
 export type Ask = { "ask": "show", 
@@ -375,6 +412,36 @@ of: number | null,
 strokes: number, };
 
 /**
+ * A cut-out that a dressing is made of.
+ */
+export type ChosenReport = { 
+/**
+ * Its number.
+ */
+cutout: number, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * How often it is taken, against the others.
+ */
+share: number, };
+
+/**
+ * What a dressing leaves free.
+ */
+export type ClearReport = { 
+/**
+ * As it reads.
+ */
+says: string, 
+/**
+ * The words that say it.
+ */
+words: Array<string>, };
+
+/**
  * A colour that a treatment is told.
  */
 export type ColourReport = { 
@@ -437,6 +504,91 @@ what: string,
  * Where in the shot, if it is somewhere: left, top, width, height.
  */
 place_px: [number, number, number, number] | null, };
+
+/**
+ * A dressing as it is told.
+ */
+export type DressingReport = { 
+/**
+ * Its number.
+ */
+dressing: number, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * What it is made of.
+ */
+of: Array<ChosenReport>, 
+/**
+ * Numbers of the pieces that it has in the picture.
+ */
+pieces: Array<number>, 
+/**
+ * How many pieces it may have; none: as many as find room.
+ */
+at_most: number | null, 
+/**
+ * How they stand to one another.
+ */
+arrangement: ArrangementReport, 
+/**
+ * What it fills.
+ */
+ground: GroundReport, 
+/**
+ * The level it lies on; none is the ground under the camera.
+ */
+level: string | null, 
+/**
+ * How much that is.
+ */
+ground_m2: number | null, 
+/**
+ * Its edge on the ground, right and away: closed.
+ */
+edge_m: Array<[number, number]>, 
+/**
+ * The same as it is seen, in the picture's pixels; what lies behind the lens is left out.
+ */
+edge_px: Array<[number, number]>, 
+/**
+ * Where it is thinned with the distance: from, to, and the share that is left there.
+ */
+thin_far: [number, number, number] | null, 
+/**
+ * Where it is thinned towards its edge: from so far inside, and the share that is left at it.
+ */
+thin_edge: [number, number] | null, 
+/**
+ * Factor on the real height, least and most.
+ */
+heights: [number, number], 
+/**
+ * Out of the plane.
+ */
+leans_deg: [number, number], 
+/**
+ * In the plane.
+ */
+turns_deg: [number, number], 
+/**
+ * Above the level.
+ */
+lifts_m: [number, number], 
+/**
+ * Whether mirror images are used too.
+ */
+mirror: boolean, 
+/**
+ * What its pieces look at: the word that it is told by; none where they look anywhere.
+ */
+facing: string | null, 
+/**
+ * What it leaves free.
+ */
+clear: Array<ClearReport>, };
 
 /**
  * What is known of a cut-out.
@@ -580,6 +732,35 @@ tint: number | null,
  * Its colour, where it was picked.
  */
 rgb: [number, number, number] | null, };
+
+/**
+ * What a dressing fills.
+ */
+export type GroundReport = { "what": "outline" } | { "what": "band", 
+/**
+ * The line: right and away.
+ */
+along_m: Array<[number, number]>, 
+/**
+ * Across it.
+ */
+width_m: number, } | { "what": "around", 
+/**
+ * Its number.
+ */
+piece: number, 
+/**
+ * Across it all.
+ */
+width_m: number, 
+/**
+ * From the outer edge inwards.
+ */
+depth_m: number, 
+/**
+ * What stays open towards the lens.
+ */
+opening_deg: number, };
 
 /**
  * A file that was handed in.
@@ -1199,6 +1380,10 @@ lamps: Array<LampReport>,
  */
 toning: Array<TreatmentReport>, 
 /**
+ * Its set dressings.
+ */
+dressings: Array<DressingReport>, 
+/**
  * Receipts, licences and releases kept with it.
  */
 papers: Array<PaperReport>, 
@@ -1526,7 +1711,11 @@ projection: Projection | null,
 /**
  * The toning card.
  */
-toning: Array<TreatmentReport>, };
+toning: Array<TreatmentReport>, 
+/**
+ * The set dressings.
+ */
+dressings: Array<DressingReport>, };
 
 /**
  * A distance that is marked on the ground.

@@ -24,40 +24,13 @@ pub trait Keep: Sync {
     /// Offers a raster.
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>);
 
-    /// Offers a reduced cut-out, which is only worth keeping where many pieces will be made of it: while a hand moves them.
-    fn hold(&self, _: Digest, _: &Arc<Image<Rgba>>) {}
-
-    /// The shadow of this key, if it is held.
-    fn shadow(&self, _: &Digest) -> Option<Arc<Image<Coverage>>> {
+    /// What is held under this key, beside what was put there to be kept.
+    fn held(&self, _: &Digest) -> Option<Held> {
         None
     }
 
-    /// Offers a shadow, as [`Keep::hold`].
-    fn hold_shadow(&self, _: Digest, _: &Arc<Image<Coverage>>) {}
-
-    /// The form of this key, if it is held.
-    fn form(&self, _: &Digest) -> Option<Arc<Form>> {
-        None
-    }
-
-    /// Offers a form, as [`Keep::hold`].
-    fn hold_form(&self, _: Digest, _: &Arc<Form>) {}
-
-    /// The softened matte of this key, if it is held.
-    fn softened(&self, _: &Digest) -> Option<Arc<Soft>> {
-        None
-    }
-
-    /// Offers a softened matte, as [`Keep::hold`].
-    fn hold_softened(&self, _: Digest, _: &Arc<Soft>) {}
-
-    /// The light of this key over a shot, if it is held.
-    fn light(&self, _: &Digest) -> Option<Arc<Lit>> {
-        None
-    }
-
-    /// Offers the light over a shot, as [`Keep::hold`].
-    fn hold_light(&self, _: Digest, _: &Arc<Lit>) {}
+    /// Offers something that is only worth keeping where much will be made of it: while a hand moves pieces.
+    fn hold(&self, _: Digest, _: Held) {}
 }
 
 /// Keeps nothing.
@@ -74,28 +47,33 @@ impl Keep for Nothing {
 /// Keeps rasters in memory, the latest used, up to a number of bytes; behind it another store, asked when it lacks one.
 pub struct Memory<B = Nothing> {
     limit: usize,
-    held: Mutex<Held>,
+    held: Mutex<Shelf>,
     behind: B,
 }
 
 #[derive(Default)]
-struct Held {
-    all: BTreeMap<Digest, (u64, Pixels)>,
+struct Shelf {
+    all: BTreeMap<Digest, (u64, Held)>,
     bytes: usize,
     uses: u64,
 }
 
 /// What is held under a key.
-#[derive(Clone)]
-enum Pixels {
+#[derive(Clone, Debug)]
+pub enum Held {
+    /// A piece, or a reduced cut-out.
     Raster(Arc<Image<Rgba>>),
+    /// What a piece takes of a light.
     Shadow(Arc<Image<Coverage>>),
+    /// The form of a cut-out.
     Form(Arc<Form>),
+    /// A softened matte.
     Soft(Arc<Soft>),
+    /// The light over a shot.
     Light(Arc<Lit>),
 }
 
-impl Pixels {
+impl Held {
     fn bytes(&self) -> usize {
         match self {
             Self::Raster(image) => size_of_val(image.pixels()),
@@ -129,11 +107,7 @@ impl<B: Keep> Memory<B> {
         held.bytes = 0;
     }
 
-    fn keep(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
-        self.take(key, Pixels::Raster(Arc::clone(raster)));
-    }
-
-    fn take(&self, key: Digest, pixels: Pixels) {
+    fn take(&self, key: Digest, pixels: Held) {
         let size = pixels.bytes();
         if size > self.limit {
             return;
@@ -154,7 +128,7 @@ impl<B: Keep> Memory<B> {
         }
     }
 
-    fn held(&self, key: &Digest) -> Option<Pixels> {
+    fn find(&self, key: &Digest) -> Option<Held> {
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         held.uses += 1;
         let uses = held.uses;
@@ -166,66 +140,26 @@ impl<B: Keep> Memory<B> {
 
 impl<B: Keep> Keep for Memory<B> {
     fn get(&self, key: &Digest) -> Option<Arc<Image<Rgba>>> {
-        if let Some(Pixels::Raster(raster)) = self.held(key) {
+        if let Some(Held::Raster(raster)) = self.find(key) {
             return Some(raster);
         }
         let found = self.behind.get(key)?;
-        self.keep(*key, &found);
+        self.take(*key, Held::Raster(Arc::clone(&found)));
         Some(found)
     }
 
     fn put(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
         self.behind.put(key, raster);
-        self.keep(key, raster);
+        self.take(key, Held::Raster(Arc::clone(raster)));
     }
 
-    fn hold(&self, key: Digest, raster: &Arc<Image<Rgba>>) {
-        self.behind.hold(key, raster);
-        self.keep(key, raster);
+    fn held(&self, key: &Digest) -> Option<Held> {
+        self.find(key).or_else(|| self.behind.held(key))
     }
 
-    fn shadow(&self, key: &Digest) -> Option<Arc<Image<Coverage>>> {
-        match self.held(key)? {
-            Pixels::Shadow(shadow) => Some(shadow),
-            _ => None,
-        }
-    }
-
-    fn form(&self, key: &Digest) -> Option<Arc<Form>> {
-        match self.held(key)? {
-            Pixels::Form(form) => Some(form),
-            _ => None,
-        }
-    }
-
-    fn hold_form(&self, key: Digest, form: &Arc<Form>) {
-        self.take(key, Pixels::Form(Arc::clone(form)));
-    }
-
-    fn softened(&self, key: &Digest) -> Option<Arc<Soft>> {
-        match self.held(key)? {
-            Pixels::Soft(soft) => Some(soft),
-            _ => None,
-        }
-    }
-
-    fn hold_softened(&self, key: Digest, soft: &Arc<Soft>) {
-        self.take(key, Pixels::Soft(Arc::clone(soft)));
-    }
-
-    fn light(&self, key: &Digest) -> Option<Arc<Lit>> {
-        match self.held(key)? {
-            Pixels::Light(light) => Some(light),
-            _ => None,
-        }
-    }
-
-    fn hold_light(&self, key: Digest, light: &Arc<Lit>) {
-        self.take(key, Pixels::Light(Arc::clone(light)));
-    }
-
-    fn hold_shadow(&self, key: Digest, shadow: &Arc<Image<Coverage>>) {
-        self.take(key, Pixels::Shadow(Arc::clone(shadow)));
+    fn hold(&self, key: Digest, held: Held) {
+        self.behind.hold(key, held.clone());
+        self.take(key, held);
     }
 }
 

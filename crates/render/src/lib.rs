@@ -18,5 +18,5 @@ pub use changed::{Trail, changed};
 pub use error::Error;
 pub use fast::coarseness;
 pub use fast::{Job, Progress};
-pub use keep::{Keep, Memory, Nothing};
+pub use keep::{Held, Keep, Memory, Nothing};
 pub use sources::{Photograph, Sources};

@@ -187,7 +187,7 @@ fn layer(
     let mut sharp = warp::plain(&cut, &piece.to_shot, filter, Edge::Clear, sharp_place, budget)?;
     settle(sharp.pixels_mut());
     if let Some(lit) = &piece.lit {
-        let form = form::form(&cut);
+        let form = form::form(&sources.small(piece.cut, budget)?);
         lit::light_up(&mut sharp, (lit, &form), &piece.to_shot, sources, budget)?;
     }
     let mut layer = convolve::plain(&sharp, &spread, place, budget)?;

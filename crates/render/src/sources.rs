@@ -1,6 +1,7 @@
 //! The one door from rendering to the world: the pixels of photographs.
 
 use crate::Error;
+use pixels::kernel::form::Small;
 use pixels::{Budget, Image, Rgb, Rgba};
 use staging::layout::Cut;
 use std::sync::Arc;
@@ -20,6 +21,15 @@ pub trait Sources: Sync {
     /// # Errors
     /// Where it cannot be had.
     fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error>;
+
+    /// The matte of such a cut-out in small.
+    ///
+    /// # Errors
+    /// Where it cannot be had.
+    fn small(&self, cut: Cut, budget: &Budget) -> Result<Small, Error> {
+        let cut = self.cut_out(cut, budget)?;
+        Ok(Small::of(&cut, cut.place(), |p| p.0[3]))
+    }
 }
 
 /// A photograph that hands out its pixels row by row, so that it can stay in memory as it came from its file.

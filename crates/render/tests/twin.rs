@@ -7,6 +7,7 @@ mod made;
 
 use made::{Made, digest, drawn, everything, fast, plain};
 use optics::lens::Blades;
+use pixels::kernel::form::Small;
 use pixels::{Budget, Image, Rgb, Rgba};
 use render::keep::Nothing;
 use render::{Error, Job, Memory, Photograph, Sources};
@@ -145,6 +146,10 @@ impl Sources for Counted {
     fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
         self.0.fetch_add(1, Ordering::Relaxed);
         Made.cut_out(cut, budget)
+    }
+
+    fn small(&self, cut: Cut, budget: &Budget) -> Result<Small, Error> {
+        Made.small(cut, budget)
     }
 }
 

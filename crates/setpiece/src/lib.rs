@@ -20,6 +20,7 @@ mod open;
 mod originals;
 pub mod parts;
 pub mod rasters;
+mod smalls;
 mod source;
 mod timestamp;
 

@@ -3,10 +3,11 @@
 use crate::Folder;
 use crate::handwork::Handwork;
 use crate::originals::{Original, Originals, in_words};
+use crate::smalls::Smalls;
 use cutting::foreground;
 use cutting::paper::Field;
 use files::{Limits, Photograph};
-use pixels::kernel::form;
+use pixels::kernel::form::Small;
 use pixels::{Budget, Coverage, Image, OverBudget, Rgb, Rgba};
 use render::{Error, Sources};
 use scene::{CutOut, Source};
@@ -28,6 +29,7 @@ pub struct Parts {
     limits: Limits,
     originals: Originals,
     handwork: BTreeMap<Digest, Handwork>,
+    smalls: Option<Smalls>,
 }
 
 impl Parts {
@@ -39,7 +41,13 @@ impl Parts {
             limits: Limits::default(),
             originals: Originals::default(),
             handwork: BTreeMap::new(),
+            smalls: None,
         }
+    }
+
+    /// Small mattes are kept in this cache.
+    pub(crate) fn keep_small(&mut self, cache: PathBuf) {
+        self.smalls = Some(Smalls::at(cache));
     }
 
     /// Says where the file with this content is.
@@ -115,7 +123,11 @@ impl Parts {
             });
         }
         let matte = self.touched(cut, &shot, budget)?;
-        Ok(measured(size, &matte))
+        let (measured, small) = measured_and_small(size, &matte);
+        if let Some(smalls) = &self.smalls {
+            smalls.put(cut, &small);
+        }
+        Ok(measured)
     }
 
     /// The matte with what was done to it by hand.
@@ -198,6 +210,20 @@ impl Parts {
 impl Sources for Parts {
     fn photograph(&self, source: Digest, budget: &Budget) -> Result<Arc<dyn render::Photograph>, Error> {
         Ok(Arc::new(Shown { photograph: self.read(source, budget)?, working: self.working }))
+    }
+
+    fn small(&self, cut: Cut, budget: &Budget) -> Result<Small, Error> {
+        if let Some(kept) = self.smalls.as_ref().and_then(|s| s.get(cut)) {
+            return Ok(kept);
+        }
+        let _turn =
+            budget.turn(self.size(cut.shot)?.area() * EACH).map_err(|over| self.too_large(over, cut.shot))?;
+        let shot = self.read(cut.shot, budget)?;
+        let (_, small) = measured_and_small(shot.size(), &self.touched(cut, &shot, budget)?);
+        if let Some(smalls) = &self.smalls {
+            smalls.put(cut, &small);
+        }
+        Ok(small)
     }
 
     fn cut_out(&self, cut: Cut, budget: &Budget) -> Result<Arc<Image<Rgba>>, Error> {
@@ -329,7 +355,12 @@ fn rim(matte: &Image<Coverage>, rows: impl Iterator<Item = i64>) -> Option<Rim> 
     (widest >= 3 && !ASKED.iter().any(misses)).then_some(Rim { rows, width })
 }
 
+/// A cut-out by its matte.
 pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
+    measured_and_small(size, matte).0
+}
+
+fn measured_and_small(size: PxSize, matte: &Image<Coverage>) -> (MeasuredCut, Small) {
     let within = |least: f32| {
         let mut rect = PxRect::EMPTY;
         for y in 0..matte.height() as i64 {
@@ -359,7 +390,9 @@ pub(crate) fn measured(size: PxSize, matte: &Image<Coverage>) -> MeasuredCut {
     let base = rim(matte, (solid.y0()..solid.y1()).rev());
     let outline = outline(matte, covered);
     let girths = girths(matte, solid);
-    MeasuredCut { size, covered, solid, lowest, outline, bulk: form::bulk_of(matte), girths, crown, base }
+    let small = Small::of(matte, covered, |c| c.0);
+    let bulk = small.bulk();
+    (MeasuredCut { size, covered, solid, lowest, outline, bulk, girths, crown, base }, small)
 }
 
 /// Mean width and middle of what is covered, band by band from the foot up.

@@ -4,7 +4,7 @@
 //! deleted at any time, and is kept below a size.
 
 use pixels::{Budget, Image, Rgba};
-use render::Keep;
+use render::{Held, Keep};
 use std::fs;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -115,9 +115,12 @@ impl Keep for Kept {
         }
     }
 
-    fn hold(&self, key: Digest, reduced: &Arc<Image<Rgba>>) {
-        if self.worth != Worth::Pieces && !self.path(&key).exists() {
-            self.write(key, reduced, LARGEST_REDUCED);
+    fn hold(&self, key: Digest, held: Held) {
+        if let Held::Raster(reduced) = held
+            && self.worth != Worth::Pieces
+            && !self.path(&key).exists()
+        {
+            self.write(key, &reduced, LARGEST_REDUCED);
         }
     }
 }
@@ -187,12 +190,12 @@ mod tests {
         let (budget, folder) = (Budget::of_bytes(1 << 20), tempfile::tempdir().unwrap());
         let kept = |worth| Kept::at(folder.path(), worth, &budget);
         let [piece, reduced, both] = ["a piece", "reduced", "both"].map(|t| Digest::of(t.as_bytes()));
-        kept(Worth::Pieces).hold(reduced, &raster(&budget));
+        kept(Worth::Pieces).hold(reduced, Held::Raster(raster(&budget)));
         kept(Worth::Reduced).put(piece, &raster(&budget));
         assert!([piece, reduced].iter().all(|key| kept(Worth::Both).get(key).is_none()));
         kept(Worth::Pieces).put(piece, &raster(&budget));
-        kept(Worth::Reduced).hold(reduced, &raster(&budget));
-        kept(Worth::Both).hold(both, &raster(&budget));
+        kept(Worth::Reduced).hold(reduced, Held::Raster(raster(&budget)));
+        kept(Worth::Both).hold(both, Held::Raster(raster(&budget)));
         assert!([piece, reduced, both].iter().all(|key| kept(Worth::Pieces).get(key).is_some()));
     }
 

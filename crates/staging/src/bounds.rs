@@ -27,13 +27,8 @@ pub(crate) fn of_sides(to_plane: &Mat3, sides: [[f64; 2]; 2], picture: PxSize) -
     let [across, along, depth] = to_plane.0.map(Vec3);
     let [[left, right], [upper, lower]] = sides;
     // Each border is a straight line of the picture too: a place lies on the inner side where this is positive.
-    let borders = [
-        depth,
-        across - depth * left,
-        depth * right - across,
-        along - depth * upper,
-        depth * lower - along,
-    ];
+    let borders =
+        [depth, across - depth * left, depth * right - across, along - depth * upper, depth * lower - along];
     for border in borders {
         seen = inner(&seen, border);
     }
@@ -88,9 +83,9 @@ mod tests {
             let bounds = of_shot(&map, covered, picture);
             let mut tight = PxRect::EMPTY;
             for (x, y) in (-160..200).flat_map(|x| (-120..150).map(move |y| (x, y))) {
-                let shows = map.project(f64::from(x) + 0.5, f64::from(y) + 0.5).is_some_and(|(u, v)| {
-                    (6.0..=54.0).contains(&u) && (16.0..=94.0).contains(&v)
-                });
+                let shows = map
+                    .project(f64::from(x) + 0.5, f64::from(y) + 0.5)
+                    .is_some_and(|(u, v)| (6.0..=54.0).contains(&u) && (16.0..=94.0).contains(&v));
                 if shows {
                     let (x, y) = (i64::from(x), i64::from(y));
                     assert!(bounds.contains(x, y), "{map:?} {x} {y} {bounds:?}");

@@ -76,7 +76,8 @@ impl<'a> Thrower<'a> {
         let sun = lights.sun().filter(|sun| sun.direction().0[1] > 0.0);
         let of_sun = sun.and_then(|sun| thrower.blocker(0, Ok(sun.direction())));
         let lamps = lights.practicals().iter().enumerate();
-        let of_lamps = lamps.filter_map(|(i, lamp)| thrower.blocker(usize::from(sun.is_some()) + i, Err(lamp)));
+        let of_lamps =
+            lamps.filter_map(|(i, lamp)| thrower.blocker(usize::from(sun.is_some()) + i, Err(lamp)));
         thrower.blockers = of_sun.into_iter().chain(of_lamps).collect();
         Some(thrower)
     }
@@ -201,10 +202,8 @@ impl<'a> Thrower<'a> {
     fn shadow(&self, of: LightOf, thrown: &Thrown, strength: f64) -> Option<Shadow> {
         let to_shot: Vec<Mat3> = thrown.maps.iter().map(|m| self.to_shot * *m * self.to_level).collect();
         let size = self.stage.scene.format().size;
-        let bounds = to_shot
-            .iter()
-            .map(|m| bounds::of_shot(m, self.measured.covered, size))
-            .reduce(PxRect::union)?;
+        let bounds =
+            to_shot.iter().map(|m| bounds::of_shot(m, self.measured.covered, size)).reduce(PxRect::union)?;
         let soft = thrown.soft * self.piece.size.computed;
         let shadow = self.made(of, Taken::Thrown { cut: self.cut, to_shot }, bounds, strength);
         Some(Shadow { soft, ..shadow })
@@ -212,7 +211,17 @@ impl<'a> Thrower<'a> {
 
     fn made(&self, of: LightOf, taken: Taken, bounds: PxRect, strength: f64) -> Shadow {
         let (disc, aperture) = (self.piece.defocus.result, self.stage.scene.lens().aperture());
-        Shadow { piece: self.piece.id, of, taken, bounds, disc, aperture, strength, soft: 0.0, is_faint: false }
+        Shadow {
+            piece: self.piece.id,
+            of,
+            taken,
+            bounds,
+            disc,
+            aperture,
+            strength,
+            soft: 0.0,
+            is_faint: false,
+        }
     }
 
     /// The sky that it hides from the ground around it: close by, and in a faint skirt. Light that the skirt leaves, and what is close
@@ -446,7 +455,8 @@ mod tests {
             let plane = plane(lean);
             let m = plane.met_by_sun(level, light).unwrap();
             for (right, up) in [(0.0, 0.0), (0.4, 0.7), (-0.2, 1.5)] {
-                let at = optics::Point::from_vector(plane.foot + plane.right * right + plane.up * up).unwrap();
+                let at =
+                    optics::Point::from_vector(plane.foot + plane.right * right + plane.up * up).unwrap();
                 let fallen = optics::shadow::of_point(at, light, level).unwrap();
                 let (a, b) = m.project(fallen.x.get(), fallen.z.get()).unwrap();
                 assert!((a - right).abs() < 1e-9 && (b - up).abs() < 1e-9, "{lean}: {a} {b}");

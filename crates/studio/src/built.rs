@@ -32,6 +32,7 @@ pub(crate) const FILES: &[(&str, &[u8])] = &[
     ("src/sheets/backdrop.js", include_bytes!("../../../ui/built/sheets/backdrop.js")),
     ("src/sheets/cutouts.js", include_bytes!("../../../ui/built/sheets/cutouts.js")),
     ("src/sheets/dispatch.js", include_bytes!("../../../ui/built/sheets/dispatch.js")),
+    ("src/sheets/dressing.js", include_bytes!("../../../ui/built/sheets/dressing.js")),
     ("src/sheets/rack.js", include_bytes!("../../../ui/built/sheets/rack.js")),
     ("src/sheets/staging.js", include_bytes!("../../../ui/built/sheets/staging.js")),
     ("src/sheets/table.js", include_bytes!("../../../ui/built/sheets/table.js")),

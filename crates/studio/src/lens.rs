@@ -12,7 +12,7 @@ use setpiece::commands::scene::{PieceId, Scene, TakeId, TreatmentId};
 use setpiece::commands::staging::{Layout, Resolved, resolve};
 use setpiece::commands::units::{Primaries, PxRect};
 use setpiece::commands::write::{self, Hands};
-use setpiece::commands::{line_up, looks, names, projection, toning};
+use setpiece::commands::{dressings, line_up, looks, names, projection, toning};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -332,7 +332,13 @@ impl Easel<'_> {
         out: &mpsc::Sender<Out>,
     ) {
         let n = *n;
-        let none = || Tell::Tried { n, cards: Vec::new(), projection: None, toning: Vec::new() };
+        let none = || Tell::Tried {
+            n,
+            cards: Vec::new(),
+            projection: None,
+            toning: Vec::new(),
+            dressings: Vec::new(),
+        };
         // Where it cannot be it stays as it was seen last.
         let Some(tried) = leaf.rehearsed(pile, self.means, deed) else {
             let _ = out.blocking_send(Out::Tell(none()));
@@ -490,7 +496,8 @@ fn told(n: u32, deed: &Deed, tried: &Scene, leaf: &Leaf, resolved: &Resolved) ->
     };
     let views = projection::projection(tried, &leaf.measures, resolved);
     let cards = line_up::drawn_up(tried, &ids, &leaf.measures, resolved).pieces;
-    Tell::Tried { n, cards, projection: views.map(Box::new), toning: toning::list(tried) }
+    let (toning, dressings) = (toning::list(tried), dressings::list(tried));
+    Tell::Tried { n, cards, projection: views.map(Box::new), toning, dressings }
 }
 
 /// The piece that is seen at a place of the picture.

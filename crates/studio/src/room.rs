@@ -10,8 +10,8 @@ use setpiece::commands::staging::{Resolved, resolve};
 use setpiece::commands::units::Metres;
 use setpiece::commands::write::Hands;
 use setpiece::commands::{
-    Kind, Layer, carry_out, cutouts, doubts, edges, history, lamps, line_up, marks, names, papers, pieces,
-    projection, reading, render, rendering, seen, takes, toning, touch_up, wedge,
+    Kind, Layer, carry_out, cutouts, doubts, dressings, edges, history, lamps, line_up, marks, names, papers,
+    pieces, projection, reading, render, rendering, seen, takes, toning, touch_up, wedge,
 };
 use setpiece::desk::Desk;
 use setpiece::{Ahead, Folder, Picture, Timestamp};
@@ -227,6 +227,7 @@ impl Pile {
                 .collect(),
             lamps: lamps::list(scene),
             toning: toning::list(scene),
+            dressings: dressings::list(scene),
             papers: papers::list(scene),
             reading: reading::report(scene, &self.folder).ok(),
             log: self.log.clone(),

@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 use setpiece::commands::cutouts::FactsReport;
 use setpiece::commands::doubts::DoubtReport;
+use setpiece::commands::dressings::DressingReport;
 use setpiece::commands::edges::StretchReport;
 use setpiece::commands::history::LogLine;
 use setpiece::commands::lamps::LampReport;
@@ -348,6 +349,8 @@ pub enum Tell {
         projection: Option<Box<Projection>>,
         /// The toning card.
         toning: Vec<TreatmentReport>,
+        /// The set dressings.
+        dressings: Vec<DressingReport>,
     },
 }
 
@@ -402,6 +405,8 @@ pub struct Sheet {
     pub lamps: Vec<LampReport>,
     /// Its toning card, in the order of the light's way.
     pub toning: Vec<TreatmentReport>,
+    /// Its set dressings.
+    pub dressings: Vec<DressingReport>,
     /// Receipts, licences and releases kept with it.
     pub papers: Vec<PaperReport>,
     /// What is known of its backdrop and stage.

@@ -4,9 +4,9 @@ import { useEffect, useState } from "../../vendor/hooks.js";
 import { signal } from "../../vendor/signals.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, isAsked, painting, pointing, said, stands, top, turned, under, washed, zoom } from "../store/view.js";
+import { choose, chosen, covering, dressed, dressings, isAsked, laying, painting, pointing, said, stands, top, turned, under, washed, zoom } from "../store/view.js";
 import { useNibByKeys } from "../parts/nib.js";
-import { trace, written } from "../parts/pen.js";
+import { corners, trace, written } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { part, useGlass } from "./glass.js";
 import { at } from "./places.js";
@@ -43,6 +43,7 @@ export function Lens({ box, views, children }) {
 		treatment: wash
 	}, seen, box.width, box.height);
 	const leaf = below();
+	const bed = turned.value === "staging" && dressed.value ? dressings.value.find((d) => d.name === dressed.value?.name) : undefined;
 	const [path, draw] = useState([]);
 	const on = painting.value;
 	const ink = (drawn) => {
@@ -80,17 +81,28 @@ export function Lens({ box, views, children }) {
 		seen,
 		take: under.value.take,
 		fold: under.value.fold
-	}), children?.(seen), around.value.length > 1 && /* @__PURE__ */ h("svg", {
+	}), children?.(seen), bed && bed.edge_px.length > 2 && /* @__PURE__ */ h("svg", {
 		class: "whole",
 		width: box.width,
 		height: box.height,
 		"aria-hidden": "true"
 	}, /* @__PURE__ */ h("path", {
 		class: "halo",
-		d: `M${around.value.map((p) => p.join(" ")).join("L")}Z`
+		d: `M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`
+	}), /* @__PURE__ */ h("path", {
+		class: "spike dash",
+		d: `M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`
+	})), around.value.length > 1 && /* @__PURE__ */ h("svg", {
+		class: "whole",
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "halo",
+		d: drawn(around.value)
 	}), /* @__PURE__ */ h("path", {
 		class: "spike",
-		d: `M${around.value.map((p) => p.join(" ")).join("L")}Z`
+		d: drawn(around.value)
 	})), inked.value.length > 0 && painting.value && /* @__PURE__ */ h("svg", {
 		class: "whole",
 		width: box.width,
@@ -116,6 +128,8 @@ export function Lens({ box, views, children }) {
 		r: Math.max(3, on.width / 2)
 	})), leaf !== undefined && /* @__PURE__ */ h(Corner, { take: leaf }));
 }
+/** What is being drawn around, or along. */
+const drawn = (path) => `M${path.map((p) => p.join(" ")).join("L")}${laying.value?.isClosed === false ? "" : "Z"}`;
 /** The leaf below, where the one on top is peeled back. */
 function Below({ box, seen, take, fold }) {
 	const canvas = useGlass(BELOW, {
@@ -195,6 +209,10 @@ function begin(e, box, shape, seen, views) {
 		});
 		return;
 	}
+	if (laying.value && e.button === 0 && !isSpaceHeld) {
+		ground(e, frame, seen, laying.value);
+		return;
+	}
 	if (painting.value && e.button === 0 && !isSpaceHeld) {
 		paint(e, frame, shape, seen, painting.value);
 		return;
@@ -258,6 +276,17 @@ function cover(e, frame, seen, { piece, what }) {
 		around.value = [];
 		covering.value = null;
 		if (isDone && path.length >= 3) void say("place", "in-front", `#${piece}`, "--what", what, "--region", ...path);
+	});
+}
+/** Draws ground that is to be dressed. */
+function ground(e, frame, seen, { isClosed, lay }) {
+	const place = (p) => [p.clientX - frame.left, p.clientY - frame.top];
+	trace(e, place, (path) => around.value = path.map(([x, y]) => [x, y]), (path) => {
+		around.value = [];
+		const drawn = path ? corners(path, 1.5) : [];
+		if (drawn.length < (isClosed ? 3 : 2)) return;
+		laying.value = null;
+		lay(drawn.map(([x, y]) => `${((x + seen.x) / seen.scale).toFixed(1)},${((y + seen.y) / seen.scale).toFixed(1)}`).join(" "), "picture");
 	});
 }
 /** Paints on a dodging card, or rubs off. */

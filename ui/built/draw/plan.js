@@ -1,11 +1,13 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
+import { signal } from "../../vendor/signals.js";
 import { keep, letGo, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { arrows } from "../parts/arrows.js";
+import { corners, trace } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
-import { choose, chosen, isAsked, lamps, stands } from "../store/view.js";
+import { choose, chosen, dressed, dressings, isAsked, lamps, laying, stands } from "../store/view.js";
 import { along, at, distance, figure, ruled } from "./places.js";
 /** Across and down for metres right and away. */
 export function scales({ box, scale, views, level, depths: d }) {
@@ -29,11 +31,12 @@ export const Plan = steady((props) => {
 	return /* @__PURE__ */ h("div", {
 		class: "plan-view",
 		style: at(box)
-	}, box.width > 360 && /* @__PURE__ */ h("h2", { class: "above" }, "Ground plan", /* @__PURE__ */ h("small", null, "across true at ", figure(level, 1), " m")), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, box.width > 360 && /* @__PURE__ */ h("span", null, "Ground plan", /* @__PURE__ */ h("small", null, "across true at ", figure(level, 1), " m")), /* @__PURE__ */ h(Beds, null)), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",
-		"aria-label": "Ground plan"
+		"aria-label": "Ground plan",
+		onPointerDown: (e) => lay(e, props)
 	}, bottom > top && /* @__PURE__ */ h("rect", {
 		class: "sharp",
 		x: 0,
@@ -50,7 +53,7 @@ export const Plan = steady((props) => {
 	}), /* @__PURE__ */ h("path", {
 		class: "line dash",
 		d: edge(views.field[1])
-	}), /* @__PURE__ */ h(Lamps, { frame: props }), views.sun && /* @__PURE__ */ h(Sun, {
+	}), /* @__PURE__ */ h(Grounds, { frame: props }), /* @__PURE__ */ h(Lamps, { frame: props }), views.sun && /* @__PURE__ */ h(Sun, {
 		bearing: views.sun.bearing_deg,
 		box,
 		onPull: (e) => follow(e, props)
@@ -86,6 +89,58 @@ export const Plan = steady((props) => {
 		y: y(m) + 4
 	}, figure(m, 1), " m"))));
 });
+/** The set dressings by their names, and a new one. */
+function Beds() {
+	const isOpen = (name) => dressed.value !== null && dressed.value.name === name;
+	return /* @__PURE__ */ h("span", null, dressings.value.map((d) => /* @__PURE__ */ h("button", {
+		key: d.dressing,
+		class: isOpen(d.name) ? "word chosen" : "word",
+		onClick: () => dressed.value = { name: d.name }
+	}, d.name)), /* @__PURE__ */ h("button", {
+		class: isOpen(null) ? "word chosen" : "word",
+		onClick: () => dressed.value = { name: null }
+	}, "dress the ground"));
+}
+/** Ground that is dressed, and what is being drawn of it. */
+function Grounds({ frame }) {
+	const { x, y } = scales(frame);
+	const edge = (corners) => {
+		// Far ground is compressed: a straight edge is none here.
+		const parts = corners.flatMap(([ax, az], i) => {
+			const [bx, bz] = corners[(i + 1) % corners.length] ?? [ax, az];
+			return [...Array(8).keys()].map((n) => `${x(ax + (bx - ax) * n / 8)} ${y(Math.max(az + (bz - az) * n / 8, frame.depths.near * .5))}`);
+		});
+		return `M${parts.join("L")}Z`;
+	};
+	return /* @__PURE__ */ h("g", null, dressings.value.map((d) => {
+		const isOpen = dressed.value?.name === d.name;
+		return d.edge_m.length > 2 && /* @__PURE__ */ h("path", {
+			key: d.dressing,
+			class: isOpen ? "bed chosen" : "bed",
+			d: edge(d.edge_m),
+			onClick: () => laying.value || (dressed.value = { name: d.name })
+		}, /* @__PURE__ */ h("title", null, d.name));
+	}), drawn.value.length > 1 && /* @__PURE__ */ h("path", {
+		class: "spike",
+		d: `M${drawn.value.map(([x, y]) => `${x} ${y}`).join("L")}${laying.value?.isClosed ? "Z" : ""}`
+	}));
+}
+/** What is being drawn on the plan. */
+const drawn = signal([]);
+/** Draws ground that is to be dressed. */
+function lay(e, props) {
+	const on = laying.value;
+	if (!on || e.button !== 0) return;
+	const s = scales(props);
+	const frame = e.currentTarget.getBoundingClientRect();
+	trace(e, (p) => [p.clientX - frame.left, p.clientY - frame.top], (path) => drawn.value = path.map(([x, y]) => [x, y]), (path) => {
+		drawn.value = [];
+		const told = path ? corners(path, 1.5) : [];
+		if (told.length < (on.isClosed ? 3 : 2)) return;
+		laying.value = null;
+		on.lay(told.map(([x, y]) => `${s.metres(x).toFixed(3)},${s.away(y).toFixed(3)}`).join(" "), "plan");
+	});
+}
 /** Where the pieces stand. */
 function Marks({ frame, subject }) {
 	const isChosen = new Set(chosen.value);
@@ -212,7 +267,7 @@ function shine(e, lamp, props) {
 }
 /** Drags a mark along the ground. */
 function begin(e, stand, props) {
-	if (isAsked(stand.piece)) return;
+	if (laying.value || isAsked(stand.piece)) return;
 	if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
 	if (stand.is_attached) return;
 	const s = scales(props);

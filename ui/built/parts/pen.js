@@ -21,6 +21,20 @@ export function trace(e, place, drawn, over) {
 	held.addEventListener("pointerup", end);
 	held.addEventListener("pointercancel", end);
 }
+/** The corners of what was drawn: none where it stays so near to the way between its neighbours (Ramer, Douglas and Peucker's thinning; from memory). */
+export function corners(path, near) {
+	const [a, b] = [path[0], path.at(-1)];
+	if (!a || !b || path.length < 3) return path.map(([x, y]) => [x, y]);
+	const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+	const long = Math.hypot(dx, dy);
+	const off = ([x, y]) => long > 0 ? Math.abs((x - a[0]) * dy - (y - a[1]) * dx) / long : Math.hypot(x - a[0], y - a[1]);
+	let farthest = 0;
+	path.forEach((p, i) => {
+		if (off(p) > off(path[farthest] ?? a)) farthest = i;
+	});
+	if (farthest === 0 || off(path[farthest] ?? a) <= near) return [[a[0], a[1]], [b[0], b[1]]];
+	return [...corners(path.slice(0, farthest + 1), near).slice(0, -1), ...corners(path.slice(farthest), near)];
+}
 /** A stroke as the text of a strokes file over something of this size. */
 export function written(size, stroke, path) {
 	const round = (v) => Number(v.toFixed(2));

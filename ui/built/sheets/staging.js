@@ -8,8 +8,9 @@ import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
+import { DressCard } from "./dressing.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { choose, first, views as shown, zoom } from "../store/view.js";
+import { choose, dressed, first, views as shown, zoom } from "../store/view.js";
 import { Outline } from "./cutouts.js";
 export function Staging({ picture, places }) {
 	const views = shown.value;
@@ -59,7 +60,10 @@ export function Staging({ picture, places }) {
 	}), /* @__PURE__ */ h(Snags, {
 		box: places.snags,
 		picture
-	}), /* @__PURE__ */ h(MarkCard, { box: places.card }));
+	}), dressed.value ? /* @__PURE__ */ h(DressCard, {
+		box: places.card,
+		picture
+	}) : /* @__PURE__ */ h(MarkCard, { box: places.card }));
 }
 /** What gives the picture away, by the numbers of the flags; a click chooses the piece. */
 function Snags({ box, picture }) {

@@ -11,7 +11,7 @@ import { take } from "../parts/drop.js";
 import { TitleBlock, sheets } from "../parts/title.js";
 import { isOpen, letGo, say, turn } from "../store/link.js";
 import { rack, sheet } from "../store/scene.js";
-import { choose, chosen, covering, first, isBookOpen, laidOn, painting, pointing, room, said, treated, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
+import { choose, chosen, covering, dressed, first, isBookOpen, laidOn, laying, painting, pointing, room, said, treated, turned, turnTo, under, views, washed, zoom } from "../store/view.js";
 import { Backdrop } from "./backdrop.js";
 import { CutOuts } from "./cutouts.js";
 import { Dispatch } from "./dispatch.js";
@@ -36,8 +36,9 @@ function keys(e) {
 	if (e.ctrlKey || e.metaKey || e.altKey || isWritten(e) && !isCalledOff) return;
 	const to = sheets(picture).find((s) => s.key === e.key);
 	if (to) turnTo(to.turned);
-	else if (e.key === "Escape" && pointing.value) {
+	else if (e.key === "Escape" && (pointing.value || laying.value)) {
 		pointing.value = null;
+		laying.value = null;
 		said.value = "";
 	} else if (e.key === "Escape") {
 		letGo();
@@ -46,6 +47,7 @@ function keys(e) {
 		washed.value = null;
 		treated.value = null;
 		choose(null);
+		dressed.value = null;
 		isBookOpen.value = false;
 	} else if (e.key === "b") isBookOpen.value = !isBookOpen.value;
 	else if (e.key === "u") {

@@ -117,7 +117,8 @@ function told(tell) {
 			tried.value = {
 				cards: kept(at.pieces, tell.cards),
 				projection: kept(at.projection, tell.projection),
-				toning: kept(at.toning, tell.toning)
+				toning: kept(at.toning, tell.toning),
+				dressings: kept(at.dressings, tell.dressings)
 			};
 		}
 		landed();

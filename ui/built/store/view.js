@@ -25,6 +25,7 @@ export const chosen = signal([]);
 export const first = computed(() => chosen.value[0] ?? null);
 /** Chooses a piece alone, or beside the others. */
 export function choose(piece, isBeside = false) {
+	if (piece !== null) dressed.value = null;
 	if (piece === null) {
 		if (!isBeside) chosen.value = [];
 		return;
@@ -68,6 +69,11 @@ export const stands = computed(() => projection.value?.pieces ?? []);
 export const lamps = computed(() => projection.value?.lamps ?? []);
 /** The toning card as it is now. */
 export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);
+/** The set dressings as they are now. */
+export const dressings = computed(() => tried.value?.dressings ?? sheet.value?.dressings ?? []);
+/** The set dressing whose card lies there: what it is called; of a new one nothing yet. */
+export const dressed = signal(null);
+export const laying = signal(null);
 /** What was last said to the artist: done or refused. */
 export const said = signal("");
 /** Since when something is being carried out. */
@@ -93,6 +99,7 @@ export function turnTo(sheet) {
 	turned.value = sheet;
 	painting.value = null;
 	pointing.value = null;
+	laying.value = null;
 	// What was told belongs to the sheet it was told on.
 	said.value = "";
 }

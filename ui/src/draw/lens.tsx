@@ -5,9 +5,9 @@ import { signal } from "../../vendor/signals.js";
 import type { Stand } from "../../gen/wire.js";
 import { handIn, isOpen, keep, letGo, pick, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
-import { choose, chosen, covering, isAsked, painting, pointing, said, stands, top, turned, under, washed, zoom, type Painting, type Views } from "../store/view.js";
+import { choose, chosen, covering, dressed, dressings, isAsked, laying, painting, pointing, said, stands, top, turned, under, washed, zoom, type Laying, type Painting, type Views } from "../store/view.js";
 import { useNibByKeys } from "../parts/nib.js";
-import { trace, written, type Path } from "../parts/pen.js";
+import { corners, trace, written, type Path } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { part, useGlass, type Part } from "./glass.js";
 import { at, type Box } from "./places.js";
@@ -40,6 +40,7 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
   const wash = turned.value === "toning" && sheet.value?.toning.some((t) => t.treatment === washed.value) ? washed.value : null;
   const canvas = useGlass(LENS, wash === null ? { what: "top" } : { what: "wash", treatment: wash }, seen, box.width, box.height);
   const leaf = below();
+  const bed = turned.value === "staging" && dressed.value ? dressings.value.find((d) => d.name === dressed.value?.name) : undefined;
   const [path, draw] = useState<Path>([]);
   const on = painting.value;
   const ink = (drawn: Path) => {
@@ -71,10 +72,16 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
       <p class="drawing">The picture is being drawn</p>
       {under.value && <Below box={box} seen={seen} take={under.value.take} fold={under.value.fold} />}
       {children?.(seen)}
+      {bed && bed.edge_px.length > 2 && (
+        <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
+          <path class="halo" d={`M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`} />
+          <path class="spike dash" d={`M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`} />
+        </svg>
+      )}
       {around.value.length > 1 && (
         <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
-          <path class="halo" d={`M${around.value.map((p) => p.join(" ")).join("L")}Z`} />
-          <path class="spike" d={`M${around.value.map((p) => p.join(" ")).join("L")}Z`} />
+          <path class="halo" d={drawn(around.value)} />
+          <path class="spike" d={drawn(around.value)} />
         </svg>
       )}
       {inked.value.length > 0 && painting.value && (
@@ -92,6 +99,9 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
     </div>
   );
 }
+
+/** What is being drawn around, or along. */
+const drawn = (path: [number, number][]) => `M${path.map((p) => p.join(" ")).join("L")}${laying.value?.isClosed === false ? "" : "Z"}`;
 
 /** The leaf below, where the one on top is peeled back. */
 function Below({ box, seen, take, fold }: { box: Box; seen: Part; take: number | null; fold: [number, number] | null }) {
@@ -167,6 +177,10 @@ function begin(e: PointerEvent, box: Box, shape: Shape, seen: Part, views: Views
     });
     return;
   }
+  if (laying.value && e.button === 0 && !isSpaceHeld) {
+    ground(e, frame, seen, laying.value);
+    return;
+  }
   if (painting.value && e.button === 0 && !isSpaceHeld) {
     paint(e, frame, shape, seen, painting.value);
     return;
@@ -231,6 +245,23 @@ function cover(e: PointerEvent, frame: DOMRect, seen: Part, { piece, what }: { p
       around.value = [];
       covering.value = null;
       if (isDone && path.length >= 3) void say("place", "in-front", `#${piece}`, "--what", what, "--region", ...path);
+    },
+  );
+}
+
+/** Draws ground that is to be dressed. */
+function ground(e: PointerEvent, frame: DOMRect, seen: Part, { isClosed, lay }: Laying): void {
+  const place = (p: PointerEvent): [number, number] => [p.clientX - frame.left, p.clientY - frame.top];
+  trace(
+    e,
+    place,
+    (path) => (around.value = path.map(([x, y]) => [x, y])),
+    (path) => {
+      around.value = [];
+      const drawn = path ? corners(path, 1.5) : [];
+      if (drawn.length < (isClosed ? 3 : 2)) return;
+      laying.value = null;
+      lay(drawn.map(([x, y]) => `${((x + seen.x) / seen.scale).toFixed(1)},${((y + seen.y) / seen.scale).toFixed(1)}`).join(" "), "picture");
     },
   );
 }

@@ -1,12 +1,14 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
+import { signal } from "../../vendor/signals.js";
 import type { LampStand, Stand } from "../../gen/wire.js";
 import { keep, letGo, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { arrows } from "../parts/arrows.js";
+import { corners, trace } from "../parts/pen.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
-import { choose, chosen, isAsked, lamps, stands, type Views } from "../store/view.js";
+import { choose, chosen, dressed, dressings, isAsked, lamps, laying, stands, type Views } from "../store/view.js";
 import { along, at, distance, figure, ruled, type Box, type Depths } from "./places.js";
 
 type Frame = { box: Box; scale: number; views: Views; level: number; depths: Depths };
@@ -33,15 +35,16 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
   const bottom = Math.min(box.height, y(Math.max(views.sharp.from_m, d.near)));
   return (
     <div class="plan-view" style={at(box)}>
-      {box.width > 360 && <h2 class="above">Ground plan<small>across true at {figure(level, 1)} m</small></h2>}
+      <h2 class="above">{box.width > 360 && <span>Ground plan<small>across true at {figure(level, 1)} m</small></span>}<Beds /></h2>
       <div class="frame whole">
-        <svg width={box.width} height={box.height} role="group" aria-label="Ground plan">
+        <svg width={box.width} height={box.height} role="group" aria-label="Ground plan" onPointerDown={(e: PointerEvent) => lay(e, props)}>
           {bottom > top && <rect class="sharp" x={0} y={top} width={box.width} height={bottom - top} />}
           {rows.map((m) => (
             <path key={m} class="rule" d={`M0 ${y(m)}H${box.width}`} />
           ))}
           <path class="line dash" d={edge(views.field[0])} />
           <path class="line dash" d={edge(views.field[1])} />
+          <Grounds frame={props} />
           <Lamps frame={props} />
           {views.sun && <Sun bearing={views.sun.bearing_deg} box={box} onPull={(e) => follow(e, props)} />}
           {views.sharp.at_m !== null && (
@@ -60,6 +63,66 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
     </div>
   );
 });
+
+/** The set dressings by their names, and a new one. */
+function Beds() {
+  const isOpen = (name: string | null) => dressed.value !== null && dressed.value.name === name;
+  return (
+    <span>
+      {dressings.value.map((d) => <button key={d.dressing} class={isOpen(d.name) ? "word chosen" : "word"} onClick={() => (dressed.value = { name: d.name })}>{d.name}</button>)}
+      <button class={isOpen(null) ? "word chosen" : "word"} onClick={() => (dressed.value = { name: null })}>dress the ground</button>
+    </span>
+  );
+}
+
+/** Ground that is dressed, and what is being drawn of it. */
+function Grounds({ frame }: { frame: Frame }) {
+  const { x, y } = scales(frame);
+  const edge = (corners: [number, number][]) => {
+    // Far ground is compressed: a straight edge is none here.
+    const parts = corners.flatMap(([ax, az], i) => {
+      const [bx, bz] = corners[(i + 1) % corners.length] ?? [ax, az];
+      return [...Array(8).keys()].map((n) => `${x(ax + ((bx - ax) * n) / 8)} ${y(Math.max(az + ((bz - az) * n) / 8, frame.depths.near * 0.5))}`);
+    });
+    return `M${parts.join("L")}Z`;
+  };
+  return (
+    <g>
+      {dressings.value.map((d) => {
+        const isOpen = dressed.value?.name === d.name;
+        return d.edge_m.length > 2 && (
+          <path key={d.dressing} class={isOpen ? "bed chosen" : "bed"} d={edge(d.edge_m)} onClick={() => laying.value || (dressed.value = { name: d.name })}>
+            <title>{d.name}</title>
+          </path>
+        );
+      })}
+      {drawn.value.length > 1 && <path class="spike" d={`M${drawn.value.map(([x, y]) => `${x} ${y}`).join("L")}${laying.value?.isClosed ? "Z" : ""}`} />}
+    </g>
+  );
+}
+
+/** What is being drawn on the plan. */
+const drawn = signal<[number, number][]>([]);
+
+/** Draws ground that is to be dressed. */
+function lay(e: PointerEvent, props: Frame): void {
+  const on = laying.value;
+  if (!on || e.button !== 0) return;
+  const s = scales(props);
+  const frame = (e.currentTarget as Element).getBoundingClientRect();
+  trace(
+    e,
+    (p) => [p.clientX - frame.left, p.clientY - frame.top],
+    (path) => (drawn.value = path.map(([x, y]) => [x, y])),
+    (path) => {
+      drawn.value = [];
+      const told = path ? corners(path, 1.5) : [];
+      if (told.length < (on.isClosed ? 3 : 2)) return;
+      laying.value = null;
+      on.lay(told.map(([x, y]) => `${s.metres(x).toFixed(3)},${s.away(y).toFixed(3)}`).join(" "), "plan");
+    },
+  );
+}
 
 /** Where the pieces stand. */
 function Marks({ frame, subject }: { frame: Frame; subject: number | null }) {
@@ -171,7 +234,7 @@ function shine(e: PointerEvent, lamp: LampStand, props: Frame): void {
 
 /** Drags a mark along the ground. */
 function begin(e: PointerEvent, stand: Stand, props: Frame): void {
-  if (isAsked(stand.piece)) return;
+  if (laying.value || isAsked(stand.piece)) return;
   if (e.shiftKey || !chosen.value.includes(stand.piece)) choose(stand.piece, e.shiftKey);
   if (stand.is_attached) return;
   const s = scales(props);

@@ -27,6 +27,21 @@ export function trace(e: PointerEvent, place: (p: PointerEvent) => [number, numb
   held.addEventListener("pointercancel", end);
 }
 
+/** The corners of what was drawn: none where it stays so near to the way between its neighbours (Ramer, Douglas and Peucker's thinning; from memory). */
+export function corners(path: Path, near: number): [number, number][] {
+  const [a, b] = [path[0], path.at(-1)];
+  if (!a || !b || path.length < 3) return path.map(([x, y]) => [x, y]);
+  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+  const long = Math.hypot(dx, dy);
+  const off = ([x, y]: Path[number]) => (long > 0 ? Math.abs((x - a[0]) * dy - (y - a[1]) * dx) / long : Math.hypot(x - a[0], y - a[1]));
+  let farthest = 0;
+  path.forEach((p, i) => {
+    if (off(p) > off(path[farthest] ?? a)) farthest = i;
+  });
+  if (farthest === 0 || off(path[farthest] ?? a) <= near) return [[a[0], a[1]], [b[0], b[1]]];
+  return [...corners(path.slice(0, farthest + 1), near).slice(0, -1), ...corners(path.slice(farthest), near)];
+}
+
 /** What a stroke says, and with what nib it is drawn: its width in pixels of what lies under it, shares of softness and strength. */
 export type Drawn = { says: string; width: number; soft: number; strength: number };
 

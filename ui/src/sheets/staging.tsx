@@ -9,8 +9,9 @@ import { Plan } from "../draw/plan.js";
 import { Section } from "../draw/section.js";
 import { Threads } from "../draw/threads.js";
 import { MarkCard } from "../parts/card.js";
+import { DressCard } from "./dressing.js";
 import { choose as chooseFiles, take } from "../parts/drop.js";
-import { choose, first, views as shown, zoom, type Views } from "../store/view.js";
+import { choose, dressed, first, views as shown, zoom, type Views } from "../store/view.js";
 import { Outline } from "./cutouts.js";
 
 export function Staging({ picture, places }: { picture: Sheet; places: Places }) {
@@ -36,7 +37,7 @@ export function Staging({ picture, places }: { picture: Sheet; places: Places })
       <LineUp box={places.lineUp} views={views} depths={d} cards={picture.pieces} />
       {!zoom.value && <Threads places={places} views={views} level={level} foot={foot} depths={d} />}
       <Snags box={places.snags} picture={picture} />
-      <MarkCard box={places.card} />
+      {dressed.value ? <DressCard box={places.card} picture={picture} /> : <MarkCard box={places.card} />}
     </Fragment>
   );
 }

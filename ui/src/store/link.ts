@@ -107,7 +107,7 @@ function told(tell: Tell): void {
     const at = sheet.value;
     // Where it could not be, nothing is told of it.
     if (held && at && tell.projection) {
-      tried.value = { cards: kept(at.pieces, tell.cards), projection: kept(at.projection, tell.projection), toning: kept(at.toning, tell.toning) };
+      tried.value = { cards: kept(at.pieces, tell.cards), projection: kept(at.projection, tell.projection), toning: kept(at.toning, tell.toning), dressings: kept(at.dressings, tell.dressings) };
     }
     landed();
     return;

@@ -1,6 +1,6 @@
 // A mirror of the picture as the program knows it. Nothing is computed here.
 import { signal } from "../../vendor/signals.js";
-import type { Card, Projection, Racked, Sheet, TreatmentReport } from "../../gen/wire.js";
+import type { Card, DressingReport, Projection, Racked, Sheet, TreatmentReport } from "../../gen/wire.js";
 
 /** The picture at the last line of its journal. */
 export const sheet = signal<Sheet | null>(null);
@@ -9,4 +9,4 @@ export const sheet = signal<Sheet | null>(null);
 export const rack = signal<Racked[] | null>(null);
 
 /** How it stands while something is tried. */
-export const tried = signal<{ cards: Card[]; projection: Projection | null; toning: TreatmentReport[] } | null>(null);
+export const tried = signal<{ cards: Card[]; projection: Projection | null; toning: TreatmentReport[]; dressings: DressingReport[] } | null>(null);

@@ -33,6 +33,7 @@ export const first = computed(() => chosen.value[0] ?? null);
 
 /** Chooses a piece alone, or beside the others. */
 export function choose(piece: number | null, isBeside = false): void {
+  if (piece !== null) dressed.value = null;
   if (piece === null) {
     if (!isBeside) chosen.value = [];
     return;
@@ -87,6 +88,16 @@ export const lamps = computed(() => projection.value?.lamps ?? []);
 /** The toning card as it is now. */
 export const toning = computed(() => tried.value?.toning ?? sheet.value?.toning ?? []);
 
+/** The set dressings as they are now. */
+export const dressings = computed(() => tried.value?.dressings ?? sheet.value?.dressings ?? []);
+
+/** The set dressing whose card lies there: what it is called; of a new one nothing yet. */
+export const dressed = signal<{ name: string | null } | null>(null);
+
+/** The ground that is drawn next, on the plan or in the picture, closed or as a line; it is told in the words for where it was drawn. */
+export type Laying = { isClosed: boolean; lay: (corners: string, where: "plan" | "picture") => void };
+export const laying = signal<Laying | null>(null);
+
 /** What was last said to the artist: done or refused. */
 export const said = signal<string>("");
 
@@ -130,6 +141,7 @@ export function turnTo(sheet: Turned): void {
   turned.value = sheet;
   painting.value = null;
   pointing.value = null;
+  laying.value = null;
   // What was told belongs to the sheet it was told on.
   said.value = "";
 }

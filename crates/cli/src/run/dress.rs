@@ -76,7 +76,7 @@ fn said_of(said: Said) -> Result<DressingSaid, Trouble> {
     let thinning: Vec<_> = arrangement.thin_far.into_iter().chain(arrangement.thin_edge).collect();
     let thinning = (arrangement.thin_nowhere || !thinning.is_empty()).then_some(thinning);
     let pieces = clear.pieces.into_iter().map(|c| ClearSaid::Piece(c.piece, c.from, c.to));
-    let region = (!clear.region.is_empty()).then_some(ClearSaid::Region(clear.region));
+    let regions = clear.regions.into_iter().map(|InPicture(corners)| ClearSaid::Region(corners));
     let lamps = clear.lamps.into_iter().map(ClearSaid::Lamp);
     let sights = clear.sights.into_iter().map(|s| ClearSaid::Sight(s.from, s.to, s.width));
     let feet = clear.feet.map(ClearSaid::Feet);
@@ -95,7 +95,7 @@ fn said_of(said: Said) -> Result<DressingSaid, Trouble> {
         mirror: switch(manner.mirror, manner.no_mirror),
         stance: manner.stance.map(Into::into),
         facing: manner.facing,
-        clear: pieces.chain(region).chain(lamps).chain(sights).chain(feet).collect(),
+        clear: pieces.chain(regions).chain(lamps).chain(sights).chain(feet).collect(),
         clear_nothing_else: clear.nothing_else,
         again: false,
     })

@@ -5,7 +5,7 @@ use crate::answer::{Has, remedy};
 use setpiece::commands::Done;
 use setpiece::commands::check::Checked;
 use setpiece::commands::doubts::DoubtReport;
-use setpiece::commands::dressings::Row as DressingRow;
+use setpiece::commands::dressings::DressingReport;
 use setpiece::commands::history::LogLine;
 use setpiece::commands::lamps::LampReport;
 use setpiece::commands::line_up::{Card, SnagReport};
@@ -56,7 +56,7 @@ fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// The dressings as a table.
-pub(crate) fn dressings(all: &[DressingRow]) -> String {
+pub(crate) fn dressings(all: &[DressingReport]) -> String {
     if all.is_empty() {
         return "The picture has no dressing yet. Begin: setpiece dress FOLDER lay\n".to_owned();
     }
@@ -64,17 +64,17 @@ pub(crate) fn dressings(all: &[DressingRow]) -> String {
     let rows: Vec<Vec<String>> = all
         .iter()
         .map(|d| {
-            let of = d.of.iter().map(|(name, share)| match share {
-                1.0 => name.clone(),
-                share => format!("{name}={}", plain(*share, 2)),
+            let of = d.of.iter().map(|c| match c.share {
+                1.0 => c.name.clone(),
+                share => format!("{}={}", c.name, plain(share, 2)),
             });
             vec![
                 format!("#{}", d.dressing),
                 d.name.clone(),
                 d.at_most
                     .map_or_else(|| d.pieces.len().to_string(), |n| format!("{} of {n}", d.pieces.len())),
-                d.arrangement.to_owned(),
-                format!("{} m", plain(d.spacing_m, 2)),
+                d.arrangement.word().to_owned(),
+                format!("{} m", plain(d.arrangement.least_m(), 2)),
                 d.ground_m2.map_or_else(|| "none".to_owned(), |m| format!("{} m²", plain(m, 1))),
                 of.collect::<Vec<_>>().join(" "),
             ]

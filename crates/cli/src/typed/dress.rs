@@ -4,7 +4,7 @@ use super::place::Stance;
 use clap::{Args, Subcommand};
 use setpiece::commands::quantity as q;
 use setpiece::commands::scene::{Arrangement, Factor, Thinning};
-use setpiece::commands::units::{Degrees, Metres, Pixels};
+use setpiece::commands::units::{Degrees, Metres};
 
 /// Fill ground with pieces by a rule
 ///
@@ -197,8 +197,8 @@ pub(crate) struct Clear {
     #[arg(long = "clear", id = "clear_piece", value_name = "PIECE[:SHARE..SHARE]", value_parser = crate::words::clear_piece)]
     pub(crate) pieces: Vec<crate::words::ClearPiece>,
     /// A region of the picture: corners in pixels
-    #[arg(long = "clear-region", id = "clear_region", value_name = "X,Y", num_args = 3.., value_parser = q::spot)]
-    pub(crate) region: Vec<(Pixels, Pixels)>,
+    #[arg(long = "clear-region", id = "clear_region", value_name = "'X,Y X,Y ...'", value_parser = crate::words::outline_seen)]
+    pub(crate) regions: Vec<crate::words::InPicture>,
     /// A lamp
     #[arg(long = "clear-lamp", id = "clear_lamp", value_name = "LAMP")]
     pub(crate) lamps: Vec<String>,

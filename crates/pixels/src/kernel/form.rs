@@ -3,15 +3,84 @@
 //! The silhouette is blown up like a balloon: a height whose square solves Poisson's equation with nothing at the edge, so that a strip
 //! becomes half a cylinder and a disc half a ball. Strands, leaves and hair are no balloons: what is thin counts less, down to nothing.
 
-use crate::{Budget, Coverage, Image, OverBudget, Pixel, Rgba};
+use crate::{Budget, Coverage, Image, OverBudget, Pixel};
 use units::PxRect;
 
-/// Pixels of the longer side of a form: shading is smooth.
+/// Pixels of the longer side of a small matte: shading is smooth.
 const LONGEST: usize = 384;
 /// How far a balloon's normals lean too much, across and along: least squares against the true normals of path-traced people, posts and
 /// folded birds.
 const ACROSS: f32 = 0.6;
 const ALONG: f32 = 0.3;
+
+/// The matte of a cut-out in small: what forms and soft shadows are made of.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Small {
+    /// Where its grid stands.
+    place: PxRect,
+    /// Pixels of the shot to one of the grid, which is anchored to the shot's origin.
+    k: i64,
+    /// How much is covered, in 255ths.
+    covers: Vec<u8>,
+}
+
+impl Small {
+    /// Of a part of a cut-out: what `coverage` says of each pixel.
+    #[must_use]
+    pub fn of<P: Pixel>(cut: &Image<P>, part: PxRect, coverage: impl Fn(&P) -> f32) -> Self {
+        let p = cut.place().intersect(part);
+        let from = (p.x0() - cut.place().x0()).max(0) as usize;
+        let k = p.width().max(p.height()).div_ceil(LONGEST).max(1) as i64;
+        let place = p.coarser(k);
+        let mut sums = vec![0.0f32; place.area()];
+        let share = 1.0 / (k * k) as f32;
+        for y in p.y0()..p.y1() {
+            let start = (y.div_euclid(k) - place.y0()) as usize * place.width();
+            for (x, c) in (p.x0()..p.x1()).zip(&cut.row(y)[from..]) {
+                sums[start + (x.div_euclid(k) - place.x0()) as usize] += coverage(c) * share;
+            }
+        }
+        let covers = sums.into_iter().map(|v| (v * 255.0).round().clamp(0.0, 255.0) as u8).collect();
+        Self { place, k, covers }
+    }
+
+    /// As it is kept: five numbers (where its grid stands, pixels of the shot to one of it), then the coverage, row by row.
+    #[must_use]
+    pub fn to_bytes(&self) -> Vec<u8> {
+        let p = self.place;
+        let head = [p.x0(), p.y0(), p.x1(), p.y1(), self.k];
+        head.iter().flat_map(|v| v.to_le_bytes()).chain(self.covers.iter().copied()).collect()
+    }
+
+    /// Back from that; `None` where it is none.
+    #[must_use]
+    pub fn from_bytes(bytes: &[u8]) -> Option<Self> {
+        let (head, covers) = bytes.split_at_checked(40)?;
+        let number = |i: usize| head[8 * i..8 * i + 8].try_into().map(i64::from_le_bytes).ok();
+        let [x0, y0, x1, y1, k] = [number(0)?, number(1)?, number(2)?, number(3)?, number(4)?];
+        let sides = (x1.checked_sub(x0)?, y1.checked_sub(y0)?);
+        let fits = |side: i64| (0..=LONGEST as i64 + 1).contains(&side);
+        if !fits(sides.0) || !fits(sides.1) || k < 1 {
+            return None;
+        }
+        let place = PxRect::new(x0, y0, x1, y1);
+        (place.area() == covers.len()).then(|| Self { place, k, covers: covers.to_vec() })
+    }
+
+    fn values(&self) -> Vec<f32> {
+        self.covers.iter().map(|v| f32::from(*v) / 255.0).collect()
+    }
+
+    const fn sides(&self) -> (usize, usize) {
+        (self.place.width(), self.place.height())
+    }
+
+    /// How much of a solid thing it shows, 0 to 1, as its form counts it.
+    #[must_use]
+    pub fn bulk(&self) -> f32 {
+        bulk(&self.values(), self.sides())
+    }
+}
 
 /// A form on a grid coarser than the shot's.
 #[derive(Debug)]
@@ -26,12 +95,6 @@ pub struct Form {
 }
 
 impl Form {
-    /// Pixels of a shot to one of the grid of its form.
-    #[must_use]
-    pub fn coarseness(place: PxRect) -> i64 {
-        (place.width().max(place.height()).div_ceil(LONGEST)).max(1) as i64
-    }
-
     /// Where its grid stands.
     #[must_use]
     pub const fn place(&self) -> PxRect {
@@ -71,12 +134,11 @@ impl Form {
     }
 }
 
-/// The form of what a cut-out covers: its coverage is the fourth sample of its pixels.
+/// The form of what a cut-out covers.
 #[must_use]
-pub fn form(cut: &Image<Rgba>) -> Form {
-    let k = Form::coarseness(cut.place());
-    let (a, place) = reduced(cut, k, |p| p.0[3]);
-    let (w, h) = (place.width(), place.height());
+pub fn form(small: &Small) -> Form {
+    let (a, place, k) = (small.values(), small.place, small.k);
+    let (w, h) = small.sides();
     let mask: Vec<bool> = a.iter().map(|a| *a > 0.5).collect();
     let known = bulk(&a, (w, h));
     if known == 0.0 {
@@ -96,13 +158,6 @@ pub fn form(cut: &Image<Rgba>) -> Form {
             .map(|v| (v * 127.0).round().clamp(-127.0, 127.0) as i8)
     };
     Form { place, looks: (0..place.area()).map(look).collect(), k }
-}
-
-/// How much of a solid thing a matte shows, 0 to 1, as its form counts it.
-#[must_use]
-pub fn bulk_of(matte: &Image<Coverage>) -> f32 {
-    let (small, place) = reduced(matte, Form::coarseness(matte.place()), |c| c.0);
-    bulk(&small, (place.width(), place.height()))
 }
 
 /// A matte softened by a Gaussian, on a grid as coarse as that allows.
@@ -133,44 +188,32 @@ impl Soft {
     }
 }
 
-/// The coverage of a cut-out softened by a Gaussian of this standard deviation in its pixels.
+/// The coverage of a cut-out softened by a Gaussian of this standard deviation in its shot's pixels.
 ///
 /// # Errors
 /// Where the budget does not hold it.
-pub fn softened(cut: &Image<Rgba>, sigma: f64, budget: &Budget) -> Result<Soft, OverBudget> {
-    let k = ((sigma / 2.0) as i64).max(1);
-    let sigma = sigma / k as f64;
-    let (small, place) = reduced(cut, k, |p| p.0[3]);
+pub fn softened(small: &Small, sigma: f64, budget: &Budget) -> Result<Soft, OverBudget> {
+    // Coarser still, where it is soft.
+    let more = ((sigma / small.k as f64 / 2.0) as i64).max(1);
+    let k = small.k * more;
+    // What means over squares and straight lines between them soften already (variances of a box and of a triangle).
+    let sigma = ((sigma / k as f64).powi(2) - 1.0 / 12.0 - 1.0 / 6.0).max(0.0).sqrt();
+    let (fine, place) = (small.place, small.place.coarser(more));
     let wide = if place.is_empty() { place } else { place.grow((3.0 * sigma).ceil() as i64) };
-    let mut image = Image::<Coverage>::new(wide, budget)?;
-    for y in place.y0()..place.y1() {
-        let row = &small[(y - place.y0()) as usize * place.width()..][..place.width()];
-        let from = (place.x0() - wide.x0()) as usize;
-        for (o, v) in image.row_mut(y)[from..].iter_mut().zip(row) {
-            o.0 = *v;
+    let mut values = vec![0.0f32; wide.area()];
+    let share = 1.0 / (255 * more * more) as f32;
+    for (y, row) in (fine.y0()..).zip(small.covers.chunks_exact(fine.width().max(1))) {
+        let start = (y.div_euclid(more) - wide.y0()) as usize * wide.width();
+        for (x, c) in (fine.x0()..).zip(row) {
+            values[start + (x.div_euclid(more) - wide.x0()) as usize] += f32::from(*c) * share;
         }
     }
-    let mut values: Vec<f32> = image.pixels().iter().map(|c| c.0).collect();
     blur(&mut values, (wide.width(), wide.height()), sigma as f32);
+    let mut image = Image::<Coverage>::new(wide, budget)?;
     for (o, v) in image.pixels_mut().iter_mut().zip(values) {
         o.0 = v.clamp(0.0, 1.0);
     }
     Ok(Soft { image, k })
-}
-
-/// The coverage as means of k by k pixels, and where it stands: a few hundred pixels each way at most.
-fn reduced<P: Pixel>(cut: &Image<P>, k: i64, coverage: impl Fn(&P) -> f32) -> (Vec<f32>, PxRect) {
-    let p = cut.place();
-    let place = p.coarser(k);
-    let mut out = vec![0.0f32; place.area()];
-    let share = 1.0 / (k * k) as f32;
-    for y in p.y0()..p.y1() {
-        let start = (y.div_euclid(k) - place.y0()) as usize * place.width();
-        for (x, c) in (p.x0()..).zip(cut.row(y)) {
-            out[start + (x.div_euclid(k) - place.x0()) as usize] += coverage(c) * share;
-        }
-    }
-    (out, place)
 }
 
 /// How much of a solid thing a matte shows, 0 to 1: by the isoperimetric quotient of the softened matte, 4 pi area / perimeter squared, its
@@ -284,12 +327,32 @@ fn poisson(mask: &[bool], (w, h): (usize, usize)) -> Vec<f32> {
 mod tests {
     use super::*;
 
-    fn cut(w: i64, h: i64, inside: impl Fn(f64, f64) -> bool) -> Image<Rgba> {
+    fn small(w: i64, h: i64, inside: impl Fn(f64, f64) -> bool) -> Small {
         let budget = Budget::of_bytes(1 << 30);
-        Image::from_fn(PxRect::new(0, 0, w, h), &budget, |x, y| {
-            Rgba([0.0, 0.0, 0.0, f32::from(u8::from(inside(x as f64 + 0.5, y as f64 + 0.5)))])
-        })
-        .unwrap()
+        let matte = Image::from_fn(PxRect::new(0, 0, w, h), &budget, |x, y| {
+            Coverage(f32::from(u8::from(inside(x as f64 + 0.5, y as f64 + 0.5))))
+        });
+        Small::of(&matte.unwrap(), PxRect::new(0, 0, w, h), |c| c.0)
+    }
+
+    #[test]
+    fn a_small_matte_comes_back_as_it_was_kept() {
+        let matte = small(900, 500, |x, y| x < 2.0 * y);
+        let kept = matte.to_bytes();
+        assert_eq!(Small::from_bytes(&kept), Some(matte));
+        assert!((0..kept.len()).step_by(997).all(|n| Small::from_bytes(&kept[..n]).is_none()));
+        assert!(Small::from_bytes(&[255; 41]).is_none());
+    }
+
+    #[test]
+    fn a_softened_matte_has_the_softness_it_was_asked_for() {
+        // The mean of a straight edge's slope is as a Gaussian's: 68 % within one standard deviation.
+        let matte = small(1500, 1000, |x, _| x < 750.0);
+        for sigma in [4.0, 12.0, 40.0] {
+            let soft = softened(&matte, sigma, &Budget::of_bytes(1 << 24)).unwrap();
+            let within = soft.at(750.0 - sigma, 500.0) - soft.at(750.0 + sigma, 500.0);
+            assert!((within - 0.683).abs() < 0.03, "{sigma}: {within}");
+        }
     }
 
     #[test]
@@ -309,7 +372,7 @@ mod tests {
 
     #[test]
     fn a_post_looks_to_both_sides_and_a_tuft_nowhere() {
-        let post = form(&cut(200, 300, |x, y| (70.0..130.0).contains(&x) && (20.0..280.0).contains(&y)));
+        let post = form(&small(200, 300, |x, y| (70.0..130.0).contains(&x) && (20.0..280.0).contains(&y)));
         let (left, middle, right) = (post.at(75.0, 150.0), post.at(100.0, 150.0), post.at(125.0, 150.0));
         assert!(
             left[0] < -0.35 && right[0] > 0.35 && middle[0].abs() < 0.02,
@@ -321,17 +384,17 @@ mod tests {
             "up at the top, down at the foot"
         );
         // Forty blades of two pixels.
-        let tuft = form(&cut(400, 300, |x, y| y > 20.0 && (x / 5.0).floor() % 2.0 == 0.0));
+        let tuft = form(&small(400, 300, |x, y| y > 20.0 && (x / 5.0).floor() % 2.0 == 0.0));
         assert!(tuft.looks.iter().all(|l| l[2] == 0));
     }
 
     #[test]
     fn a_large_shot_has_the_form_of_a_small_one() {
         let ball = |r: f64| move |x: f64, y: f64| (x - 2.0 * r).powi(2) + (y - 2.0 * r).powi(2) < r * r;
-        let (small, large) = (form(&cut(300, 300, ball(75.0))), form(&cut(1200, 1200, ball(300.0))));
-        assert_eq!((small.k, large.k), (1, 4));
+        let (near, far) = (form(&small(300, 300, ball(75.0))), form(&small(1200, 1200, ball(300.0))));
+        assert_eq!((near.k, far.k), (1, 4));
         for (u, v) in [(100.0, 150.0), (150.0, 105.0), (190.0, 190.0)] {
-            let (a, b) = (small.at(u, v), large.at(4.0 * u, 4.0 * v));
+            let (a, b) = (near.at(u, v), far.at(4.0 * u, 4.0 * v));
             assert!((0..3).all(|i| (a[i] - b[i]).abs() < 0.03), "{u} {v}: {a:?} {b:?}");
         }
         assert_eq!(Form { place: PxRect::EMPTY, looks: Vec::new(), k: 1 }.at(1.0, 1.0), [0.0; 3]);

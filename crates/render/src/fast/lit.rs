@@ -3,6 +3,7 @@
 
 use super::key;
 use super::reduce::Levels;
+use crate::keep::Held;
 use crate::plain::lit::covers;
 use crate::{Error, Keep, keep};
 use pixels::kernel::form::{Form, Soft};
@@ -71,18 +72,18 @@ impl Lights {
         let half_octaves = (2.0 * units::math::log2(stretch.clamp(1.0, 1024.0))).floor();
         let mut d = Digester::new();
         // Raised when the light changes.
-        d.text("light").number(1).number(half_octaves as u64);
+        d.text("light").number(2).number(half_octaves as u64);
         key::cut(&mut d, cut, levels.primaries());
         digest(&mut d, lit, levels.primaries());
         let key = d.finish();
-        if let Some(kept) = keep.light(&key) {
+        if let Some(Held::Light(kept)) = keep.held(&key) {
             return Ok(Self(kept));
         }
         let form = levels.form(cut)?;
         let step = (units::math::exp2(half_octaves / 2.0) / form.k as f64) as i64;
         let soft = |cut, sigma| levels.softened(cut, sigma);
         let made = Arc::new(map(lit, &form, step.clamp(1, 16), (&soft, budget))?);
-        keep.hold_light(key, &made);
+        keep.hold(key, Held::Light(Arc::clone(&made)));
         Ok(Self(made))
     }
 

@@ -7,6 +7,7 @@
 //! store does not hold them.
 
 use super::{Job, key};
+use crate::keep::Held;
 use crate::{Error, Keep, Sources};
 use pixels::kernel::filter::Filter;
 use pixels::kernel::form::{self, Form, Soft};
@@ -21,7 +22,7 @@ use units::{Digest, Digester, Mat3, Primaries, PxRect};
 /// Part of every key: raised when the pixels of a level change.
 const VERSION: u64 = 1;
 /// The same of forms.
-const FORM: u64 = 1;
+const FORM: u64 = 2;
 
 /// Least reduction that is left to the last step of what is seen sharp.
 pub(super) const SHARP: f64 = 2.0;
@@ -30,14 +31,14 @@ pub(super) const SOFT: f64 = 1.0;
 
 /// The levels of all cut-outs of a rendering.
 pub(super) struct Levels<'a> {
-    cuts: BTreeMap<Cut, Mutex<Held>>,
+    cuts: BTreeMap<Cut, Mutex<Asked>>,
     sources: &'a dyn Sources,
     keep: &'a dyn Keep,
     budget: &'a Budget,
     primaries: Primaries,
 }
 
-struct Held {
+struct Asked {
     /// How many more requests will ask.
     left: usize,
     /// Whole (0), halved (1), quartered (2) ...
@@ -51,7 +52,7 @@ impl<'a> Levels<'a> {
         for cut in cuts {
             *counted.entry(cut).or_default() += 1;
         }
-        let held = |left| Mutex::new(Held { left, levels: BTreeMap::new() });
+        let held = |left| Mutex::new(Asked { left, levels: BTreeMap::new() });
         Self {
             cuts: counted.into_iter().map(|(cut, n)| (cut, held(n))).collect(),
             sources: job.sources,
@@ -133,17 +134,17 @@ impl<'a> Levels<'a> {
         self.primaries
     }
 
-    /// The form of a cut-out, from the store or made anew of all its pixels.
+    /// The form of a cut-out, from the store or made anew.
     pub(super) fn form(&self, cut: Cut) -> Result<Arc<Form>, Error> {
         let mut d = Digester::new();
         d.text("form").number(FORM);
         key::cut(&mut d, cut, self.primaries);
         let key = d.finish();
-        if let Some(kept) = self.keep.form(&key) {
+        if let Some(Held::Form(kept)) = self.keep.held(&key) {
             return Ok(kept);
         }
-        let made = Arc::new(form::form(&*self.whole(cut)?));
-        self.keep.hold_form(key, &made);
+        let made = Arc::new(form::form(&self.sources.small(cut, self.budget)?));
+        self.keep.hold(key, Held::Form(Arc::clone(&made)));
         Ok(made)
     }
 
@@ -153,26 +154,13 @@ impl<'a> Levels<'a> {
         d.text("soft").number(FORM).float(sigma);
         key::cut(&mut d, cut, self.primaries);
         let key = d.finish();
-        if let Some(kept) = self.keep.softened(&key) {
+        if let Some(Held::Soft(kept)) = self.keep.held(&key) {
             return Ok(kept);
         }
-        let made = Arc::new(form::softened(&*self.whole(cut)?, sigma, self.budget)?);
-        self.keep.hold_softened(key, &made);
+        let small = self.sources.small(cut, self.budget)?;
+        let made = Arc::new(form::softened(&small, sigma, self.budget)?);
+        self.keep.hold(key, Held::Soft(Arc::clone(&made)));
         Ok(made)
-    }
-
-    /// All pixels of a cut-out: too many to be offered to the store.
-    fn whole(&self, cut: Cut) -> Result<Arc<Image<Rgba>>, Error> {
-        let Some(held) = self.cuts.get(&cut) else {
-            return self.sources.cut_out(cut, self.budget);
-        };
-        let mut held = held.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(there) = held.levels.get(&0) {
-            return Ok(Arc::clone(there));
-        }
-        let image = self.sources.cut_out(cut, self.budget)?;
-        held.levels.insert(0, Arc::clone(&image));
-        Ok(image)
     }
 
     fn level(&self, cut: Cut, level: usize) -> Result<Arc<Image<Rgba>>, Error> {
@@ -183,7 +171,7 @@ impl<'a> Levels<'a> {
         let key = self.key(cut, level);
         if let Some(there) = held.levels.get(&level) {
             // It may have been made on the way to a smaller one, which alone is held yet.
-            self.keep.hold(key, there);
+            self.keep.hold(key, Held::Raster(Arc::clone(there)));
             return Ok(Arc::clone(there));
         }
         if let Some(kept) = self.keep.get(&key) {
@@ -201,7 +189,7 @@ impl<'a> Levels<'a> {
             image = Arc::new(halved(&image, self.budget)?);
             held.levels.insert(n, Arc::clone(&image));
         }
-        self.keep.hold(key, &image);
+        self.keep.hold(key, Held::Raster(Arc::clone(&image)));
         Ok(image)
     }
 

@@ -5,6 +5,7 @@ use super::raster::coarseness;
 use super::reduce::Levels;
 use super::{Job, key};
 use crate::Error;
+use crate::keep::Held;
 use crate::plain::shape;
 use pixels::kernel::aperture::Spread;
 use pixels::kernel::{aperture, convolve, warp};
@@ -81,11 +82,11 @@ impl Cast {
         let spread = aperture::spread_coarse(disc, shape(shadow.aperture), k as usize);
         let place = grid(want.intersect(footprint(shadow, job.layout.resampling)), k);
         let key = key(shadow, disc, place, job);
-        let map = match job.keep.shadow(&key) {
-            Some(kept) => kept,
-            None => {
+        let map = match job.keep.held(&key) {
+            Some(Held::Shadow(kept)) => kept,
+            _ => {
                 let made = Arc::new(map(shadow, (k, &spread, place), levels, (job, table))?);
-                job.keep.hold_shadow(key, &made);
+                job.keep.hold(key, Held::Shadow(Arc::clone(&made)));
                 made
             }
         };

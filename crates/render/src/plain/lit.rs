@@ -16,8 +16,8 @@ pub(super) fn light_up(
 ) -> Result<(), Error> {
     let mut blockers = Vec::new();
     for blocker in &lit.blockers {
-        let cut = sources.cut_out(blocker.cut, budget)?;
-        blockers.push((blocker, form::softened(&cut, blocker.softness, budget)?));
+        let small = sources.small(blocker.cut, budget)?;
+        blockers.push((blocker, form::softened(&small, blocker.softness, budget)?));
     }
     let place = image.place();
     for y in place.y0()..place.y1() {

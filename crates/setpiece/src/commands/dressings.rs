@@ -1,5 +1,9 @@
 //! Set dressings: laying a rule, changing it, letting its pieces go, striking it.
 
+mod report;
+
+pub use report::{ArrangementReport, ChosenReport, ClearReport, DressingReport, GroundReport, list};
+
 use super::measure::{self, Measured};
 use super::{Done, Error, Kind, Layer, carry_out, marks, names, pieces, seen};
 use crate::{Picture, Timestamp};
@@ -9,7 +13,6 @@ use scene::{
     Area, Arrangement, Chosen, CutOutId, Dressing, DressingId, Edit, Factor, KeepClear, PieceId, Put, Ranges,
     Scene, Stance, Target, Thinning,
 };
-use serde::Serialize;
 use std::collections::BTreeMap;
 use units::{Degrees, Metres, Pixels};
 
@@ -195,56 +198,6 @@ pub fn strike(scene: &Scene, id: DressingId) -> Result<Edit, Error> {
 
 /// Nobody who says how many wants them closer than this.
 const CLOSEST: Metres = Metres::of(0.05);
-
-/// What the picture's dressings are.
-#[must_use]
-pub fn list(scene: &Scene) -> Vec<Row> {
-    scene.dressings().iter().map(|(id, rule)| row(scene, *id, rule)).collect()
-}
-
-/// A dressing as it is told.
-#[derive(Clone, PartialEq, Debug, Serialize)]
-pub struct Row {
-    /// Its number.
-    pub dressing: u64,
-    /// What it is called.
-    pub name: String,
-    /// What it is made of: names of cut-outs, with how often each is taken.
-    pub of: Vec<(String, f64)>,
-    /// Numbers of the pieces that it has in the picture.
-    pub pieces: Vec<u64>,
-    /// How many pieces it may have; none: as many as find room.
-    pub at_most: Option<u32>,
-    /// Least distance between two.
-    pub spacing_m: f64,
-    /// How they stand to one another.
-    pub arrangement: &'static str,
-    /// What it fills.
-    pub ground_m2: Option<f64>,
-    /// Its edge on the ground, right and away: closed.
-    pub edge_m: Vec<[f64; 2]>,
-}
-
-fn row(scene: &Scene, id: DressingId, rule: &Dressing) -> Row {
-    let called = |id: &CutOutId| scene.cutouts().get(id).map_or_else(|| id.to_string(), |c| c.name.clone());
-    let (arrangement, spacing) = match rule.arrangement {
-        Arrangement::Drift { spacing } => ("drift", spacing),
-        Arrangement::Clumps { within, .. } => ("clumps", within),
-        Arrangement::Ranks { spacing, .. } => ("ranks", spacing),
-    };
-    let stands = |laid: &&scene::Laid| scene.pieces().contains_key(&laid.piece);
-    Row {
-        dressing: id.number(),
-        name: rule.name.clone(),
-        of: rule.of.iter().map(|c| (called(&c.cutout), c.share)).collect(),
-        pieces: rule.laid.values().filter(stands).map(|laid| laid.piece.number()).collect(),
-        at_most: rule.number,
-        spacing_m: spacing.get(),
-        arrangement,
-        ground_m2: dressing::square_metres(scene, rule),
-        edge_m: dressing::edge(scene, rule),
-    }
-}
 
 fn pieces_gone(id: DressingId) -> Error {
     Error::refused(format!("there is no {id}"), id.to_string(), "list them: setpiece dress FOLDER list")

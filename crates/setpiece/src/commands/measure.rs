@@ -36,6 +36,9 @@ pub struct Measures {
 #[must_use]
 pub fn parts(scene: &Scene, folder: &Folder) -> Parts {
     let mut parts = Parts::new(scene.format().primaries);
+    if let Some(cache) = folder.cache() {
+        parts.keep_small(cache);
+    }
     for (digest, source) in scene.sources() {
         parts.add_source(*digest, source, folder);
     }
@@ -210,7 +213,7 @@ impl Numbers {
 
 impl Kept {
     /// Of the way mattes are measured; another is measured anew.
-    const VERSION: u32 = 4;
+    const VERSION: u32 = 5;
 
     /// Nothing, where it cannot be read: it is a cache.
     fn of(folder: &Folder) -> Self {
