@@ -130,6 +130,38 @@ fn views_of_a_prop_turn_to_what_they_face() {
     assert_eq!(room.card("crane")["mirrored"], true);
     room.run("place marsh stand crane --facing lens").fine();
     assert_eq!(room.card("crane")["shows"], "front");
+    assert!(room.run("place marsh views").fine().out.contains("No view is wanting"));
+}
+
+#[test]
+fn views_that_are_missed_would_be_worth_photographing() {
+    let room = Room::with_marsh();
+    room.run("place marsh view --shot post.png --matte post-matte.png --prop crane --bearing 0 --name front --height 1m").fine();
+    // From five metres away and 2.5 m up: 22 degrees down on its middle.
+    room.run("place marsh facts front --eye-height 2.5m --camera-distance 5m").fine();
+    // Turned by 45 degrees to the right and to the left, for which one view and its mirror image would do; and by 90.
+    for (name, at, facing) in
+        [("a", "0,5", "2,3"), ("b", "0.2,5", "-1.8,3"), ("c", "-1,6", "1,6.2"), ("d", "1,5", "lens")]
+    {
+        room.run(&format!("place marsh add {name} --cut-out front --at {at} --facing {facing}")).fine();
+    }
+    let card = room.card("d");
+    close(&card["facing_missed_by_deg"], 0.0);
+    // The picture's camera looks at it from its own height over its middle, from farther away.
+    let eye = room.run("read marsh --json").fine().json()["camera"]["height_m"].as_f64().unwrap_or(1.5);
+    let seen = ((eye - 0.5) / 26f64.sqrt()).atan().to_degrees();
+    let miss = card["height_of_view_missed_by_deg"].as_f64().unwrap();
+    assert!((miss - (0.4f64.atan().to_degrees() - seen)).abs() < 0.5, "{miss} {eye} {card}");
+    let views = room.run("place marsh views --json").fine().json()["views"].clone();
+    let of = |i: usize| {
+        views[i]["pieces"].as_array().unwrap().iter().map(|p| p.as_str().unwrap()).collect::<Vec<_>>()
+    };
+    assert_eq!((of(0), of(1)), (vec!["a", "b"], vec!["c"]), "{views}");
+    let bearing = views[0]["bearing_deg"].as_f64().unwrap().abs();
+    assert!((bearing - 45.0).abs() < 4.0 && views[0]["off_deg"].as_f64().unwrap() > 40.0, "{views}");
+    assert!(views[0]["distance_m"].as_f64().unwrap() > 4.9 && views[0]["height_px"].as_f64().unwrap() > 5.0);
+    let told = room.run("place marsh views").fine().out;
+    assert!(told.contains("crane") && told.contains("a, b"), "{told}");
 }
 
 #[test]

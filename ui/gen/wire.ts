@@ -346,6 +346,10 @@ facing: string | null,
  */
 facing_missed_by_deg: number | null, 
 /**
+ * How much farther down its view looks at it than the picture's camera does; none where nobody knows.
+ */
+height_of_view_missed_by_deg: number | null, 
+/**
  * Before the lens, along the axis.
  */
 depth_m: number | null, 
@@ -1700,6 +1704,10 @@ share: number, } | { "tell": "tried",
  * The number of the message.
  */
 n: number, 
+/**
+ * The picture shows it already, if it ever will: the next may be tried.
+ */
+is_seen: boolean, 
 /**
  * The cards of the pieces that it is about.
  */

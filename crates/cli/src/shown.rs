@@ -6,7 +6,7 @@ mod reading;
 
 pub(crate) use facts::{cutouts, facts};
 pub(crate) use lists::{
-    checked, done, doubts, dressings, lamps, line_up, log, papers, rendered, snags, takes, toning,
+    checked, done, doubts, dressings, lamps, line_up, log, papers, rendered, snags, takes, toning, views,
 };
 pub(crate) use reading::reading;
 

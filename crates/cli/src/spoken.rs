@@ -11,7 +11,8 @@ use std::path::{Path, PathBuf};
 use studio::{Said, Saying};
 
 /// What decides something about one picture and leaves the others, and all files but the picture's own, alone.
-const SAID: [&str; 9] = ["place", "light", "tone", "read", "take", "touch-up", "rights", "undo", "redo"];
+const SAID: [&str; 10] =
+    ["place", "dress", "light", "tone", "read", "take", "touch-up", "rights", "undo", "redo"];
 
 /// Carries out what is said, as its command would.
 pub(crate) fn carry_out(picture: &mut Picture, saying: &Saying<'_>) -> Result<Said, Error> {

@@ -49,6 +49,7 @@ pub mod takes;
 mod telling;
 pub mod toning;
 pub mod touch_up;
+pub mod views;
 pub mod wedge;
 pub mod white;
 pub mod write;

@@ -1,6 +1,6 @@
 //! A piece on its mark: every quantity that follows from it, as computed and as the artist leaves it.
 
-use crate::facing;
+use crate::facing::{self, Sight};
 use crate::frame::Frame;
 use crate::illumination::{self, Illumination};
 use crate::in_shot::{self, SeenInShot};
@@ -37,6 +37,10 @@ pub struct Standing {
     pub mirrored: bool,
     /// By how much it misses what it should face.
     pub miss: Option<Degrees>,
+    /// From where it is seen on its mark: the bearing of what it faces, or of its view where it faces nothing.
+    pub wanted: Sight,
+    /// How much farther down its view looks at it than the picture's camera does; `None` where nobody knows.
+    pub miss_in_height: Option<Degrees>,
     /// Real height, from the foot to the top of the solid part.
     pub height: Metres,
     /// Picture pixels to a metre at the foot.
@@ -148,7 +152,7 @@ impl Stage<'_> {
             snag("stands behind the camera".to_owned(), "move its mark away from the camera (larger z)");
             return None;
         };
-        let (cutout_id, mirrored, miss) = self.view(id, piece, foot);
+        let (cutout_id, mirrored, miss, bearing) = self.view(id, piece, foot);
         let cutout = self.scene.cutouts().get(&cutout_id)?;
         let Some(&cut) = self.measured.cuts.get(&cutout_id) else {
             snag(
@@ -168,6 +172,12 @@ impl Stage<'_> {
             }
             return None;
         };
+        let own = facing::sight(self.scene, self.measured, cutout_id, piece.stance);
+        let wanted = Sight {
+            bearing: bearing.or_else(|| Some(own?.bearing)).unwrap_or_default(),
+            height: self.height_of_view(foot, height),
+        };
+        let miss_in_height = own.and_then(|own| Degrees::new(own.height?.get() - wanted.height?.get()));
         let Some(plane) = self.plane(piece, foot) else {
             snag("stands straight under the camera".to_owned(), "move its mark away from the camera");
             return None;
@@ -220,6 +230,8 @@ impl Stage<'_> {
             cutout: cutout_id,
             mirrored,
             miss,
+            wanted,
+            miss_in_height,
             height,
             size,
             defocus,
@@ -239,9 +251,22 @@ impl Stage<'_> {
         illumination::lamp_at(self.scene.practicals().get(&id)?, &foot)
     }
 
-    /// The view a piece shows: its own cut-out, or the one that faces its target best.
-    fn view(&self, id: PieceId, piece: &Piece, foot: Point) -> (CutOutId, bool, Option<Degrees>) {
-        let own = (piece.cutout, piece.mirrored, None);
+    /// How far down the camera looks at a thing of this height that stands there.
+    fn height_of_view(&self, foot: Point, height: Metres) -> Option<Degrees> {
+        let over = self.frame.camera.viewpoint().height - foot.y;
+        let away = Metres::new(math::hypot(foot.x.get(), foot.z.get()))?;
+        facing::height_of_view(over, away, height)
+    }
+
+    /// The view a piece shows: its own cut-out, or the one that faces its target best; by how much it misses that, and the bearing that
+    /// it should have.
+    fn view(
+        &self,
+        id: PieceId,
+        piece: &Piece,
+        foot: Point,
+    ) -> (CutOutId, bool, Option<Degrees>, Option<Degrees>) {
+        let own = (piece.cutout, piece.mirrored, None, None);
         let Some(target) = piece.facing else { return own };
         let origin = Point::default();
         let wanted = match target {
@@ -254,8 +279,16 @@ impl Stage<'_> {
             Target::Piece(_) => facing::wanted(foot, origin),
             Target::Practical(lamp) => self.lamp_at(lamp).and_then(|at| facing::wanted(foot, at)),
         };
-        match wanted.and_then(|w| facing::nearest(self.scene, piece.cutout, w)) {
-            Some(view) => (view.cutout, view.mirrored, Some(view.miss)),
+        let Some(bearing) = wanted else { return own };
+        // Which view it is tells nothing of how tall the thing is, but for what its shot says.
+        let tall = self.scene.cutouts().get(&piece.cutout).and_then(|cutout| {
+            let cut = self.measured.cuts.get(&piece.cutout)?;
+            in_shot::seen(self.scene, cutout, cut, piece.stance)
+        });
+        let height = tall.and_then(|tall| self.height_of_view(foot, tall.height));
+        let wanted = Sight { bearing, height };
+        match facing::nearest(self.scene, self.measured, (piece.cutout, piece.stance), wanted) {
+            Some(view) => (view.cutout, view.mirrored, Some(view.miss), Some(bearing)),
             None => own,
         }
     }

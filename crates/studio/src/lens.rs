@@ -334,6 +334,7 @@ impl Easel<'_> {
         let n = *n;
         let none = || Tell::Tried {
             n,
+            is_seen: true,
             cards: Vec::new(),
             projection: None,
             toning: Vec::new(),
@@ -346,8 +347,13 @@ impl Easel<'_> {
         };
         let resolved = resolve(&tried, &leaf.measures.measured);
         let view = view.filter(|v| matches!(v.of, Of::Top));
+        // Where the ground is dressed anew the plan has much to show, and sooner than the picture.
+        let told = |is_seen| told((n, deed, is_seen), &tried, leaf, &resolved);
+        if deed.dresses() && out.blocking_send(Out::Tell(told(false))).is_err() {
+            return;
+        }
         let drawn = view.map(|view| (view, self.follow((&resolved.layout, leaf, view))));
-        // The picture first: the window waits for what is told before it asks for the next.
+        // Else the picture first: the window waits for what is told before it asks for the next.
         let answer = match drawn {
             Some((view, Ok(Some((part, codes))))) => {
                 let (scale, number, size) = (view.scale, leaf.number, sized(part, TRIED));
@@ -355,9 +361,9 @@ impl Easel<'_> {
                 if out.blocking_send(Out::Screen(head, codes)).is_err() {
                     return;
                 }
-                told(n, deed, &tried, leaf, &resolved)
+                told(true)
             }
-            Some((_, Ok(None))) | None => told(n, deed, &tried, leaf, &resolved),
+            Some((_, Ok(None))) | None => told(true),
             Some((_, Err(_))) if self.cancel.load(Ordering::Relaxed) || self.budget.was_put_off() => none(),
             Some((_, Err(e))) => Tell::Refused { n, why: refusal(&e) },
         };
@@ -489,15 +495,17 @@ pub(crate) const fn laid_on(on: On) -> looks::On {
 }
 
 /// What the window is told while something is tried.
-fn told(n: u32, deed: &Deed, tried: &Scene, leaf: &Leaf, resolved: &Resolved) -> Tell {
+fn told((n, deed, is_seen): (u32, &Deed, bool), tried: &Scene, leaf: &Leaf, resolved: &Resolved) -> Tell {
     let ids: Vec<PieceId> = match deed {
+        // What lies on the table then is the dressing's card.
+        _ if deed.dresses() => Vec::new(),
         Deed::Move { piece, .. } => names::piece(tried, &format!("#{piece}")).into_iter().collect(),
         Deed::Say { .. } => tried.pieces().keys().copied().collect(),
     };
     let views = projection::projection(tried, &leaf.measures, resolved);
     let cards = line_up::drawn_up(tried, &ids, &leaf.measures, resolved).pieces;
     let (toning, dressings) = (toning::list(tried), dressings::list(tried));
-    Tell::Tried { n, cards, projection: views.map(Box::new), toning, dressings }
+    Tell::Tried { n, is_seen, cards, projection: views.map(Box::new), toning, dressings }
 }
 
 /// The piece that is seen at a place of the picture.

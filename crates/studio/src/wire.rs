@@ -226,6 +226,12 @@ impl Deed {
         }
     }
 
+    /// Whether it lays ground with pieces.
+    pub(crate) fn dresses(&self) -> bool {
+        let Self::Say { words } = self else { return false };
+        matches!(words.first(), Some(Word::Text(t)) if t == "dress")
+    }
+
     /// Whether it goes through what was decided before.
     pub(crate) fn is_turn(&self) -> bool {
         let Self::Say { words } = self else { return false };
@@ -343,6 +349,8 @@ pub enum Tell {
     Tried {
         /// The number of the message.
         n: u32,
+        /// The picture shows it already, if it ever will: the next may be tried.
+        is_seen: bool,
         /// The cards of the pieces that it is about.
         cards: Vec<Card>,
         /// The views.

@@ -281,7 +281,7 @@ function Manner({ c }) {
 		others: faces,
 		pointed: (piece) => others.find((p) => p.piece === piece)?.name ?? c.facing ?? "none",
 		onReplace: (word) => stand("--facing", word)
-	}), c.facing_missed_by_deg !== null && /* @__PURE__ */ h(Fragment, null, ", misses by ", figure(c.facing_missed_by_deg, 0), "°"), ". Held by", " ", /* @__PURE__ */ h(Phrase, {
+	}), c.facing_missed_by_deg !== null && /* @__PURE__ */ h(Fragment, null, ", misses by ", figure(c.facing_missed_by_deg, 0), "°"), c.height_of_view_missed_by_deg !== null && Math.abs(c.height_of_view_missed_by_deg) >= .5 && /* @__PURE__ */ h(Fragment, null, ", seen ", figure(Math.abs(c.height_of_view_missed_by_deg), 0), "° too ", c.height_of_view_missed_by_deg > 0 ? "high" : "low"), ". Held by", " ", /* @__PURE__ */ h(Phrase, {
 		name: "What holds it",
 		value: carrier ? `#${carrier.piece}` : "none",
 		others: carriers,

@@ -44,9 +44,9 @@ function around(picture, piece) {
 		"--around",
 		piece,
 		"--width",
-		`${written(Math.round(tall * 40) / 10)}m`,
+		`${written(Math.round(tall * 32) / 10)}m`,
 		"--depth",
-		`${written(Math.round(tall * 14) / 10)}m`,
+		`${written(Math.round(tall * 11) / 10)}m`,
 		"--opening",
 		"70"
 	];
@@ -148,9 +148,9 @@ function New({ picture }) {
 	}, "dress like these")));
 }
 const WAYS = [
-	["drift", "in a drift"],
-	["clumps", "in clumps"],
-	["ranks", "in ranks"]
+	["drift", "In a drift"],
+	["clumps", "In clumps"],
+	["ranks", "In ranks"]
 ];
 const m = (v) => `${written(Math.round(v * 1e4) / 1e4)}m`;
 const percent = (share) => `${written(Math.round(share * 1e4) / 100)}%`;
@@ -382,7 +382,7 @@ function Rule({ d, picture }) {
 		onReplace: (word) => change(word)
 	}), ", facing ", /* @__PURE__ */ h(Phrase, {
 		name: "What they face",
-		value: faces.find(([, name]) => name === d.facing)?.[0] ?? d.facing ?? "none",
+		value: faces.find((face) => face.includes(d.facing ?? "none"))?.[0] ?? d.facing ?? "none",
 		others: faces,
 		pointed: (piece) => `#${piece}`,
 		onReplace: (word) => change("--facing", word)

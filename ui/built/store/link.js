@@ -121,7 +121,7 @@ function told(tell) {
 				dressings: kept(at.dressings, tell.dressings)
 			};
 		}
-		landed();
+		if (tell.is_seen) landed();
 		return;
 	}
 	if (tell.tell === "refused") {

@@ -249,6 +249,7 @@ function Manner({ c }: { c: Card }) {
       />
       . Faces <Phrase name="What it faces" value={c.facing ?? "none"} others={faces} pointed={(piece) => others.find((p) => p.piece === piece)?.name ?? c.facing ?? "none"} onReplace={(word) => stand("--facing", word)} />
       {c.facing_missed_by_deg !== null && <Fragment>, misses by {figure(c.facing_missed_by_deg, 0)}°</Fragment>}
+      {c.height_of_view_missed_by_deg !== null && Math.abs(c.height_of_view_missed_by_deg) >= 0.5 && <Fragment>, seen {figure(Math.abs(c.height_of_view_missed_by_deg), 0)}° too {c.height_of_view_missed_by_deg > 0 ? "high" : "low"}</Fragment>}
       . Held by{" "}
       <Phrase
         name="What holds it"

@@ -36,7 +36,7 @@ function draw(isClosed: boolean, tell: (...words: string[]) => void): void {
 /** The words for ground around a piece, so wide as goes with how tall it is. */
 function around(picture: Sheet, piece: string): string[] {
   const tall = picture.pieces.find((p) => `#${p.piece}` === piece)?.height_m ?? 1.7;
-  return ["--around", piece, "--width", `${written(Math.round(tall * 40) / 10)}m`, "--depth", `${written(Math.round(tall * 14) / 10)}m`, "--opening", "70"];
+  return ["--around", piece, "--width", `${written(Math.round(tall * 32) / 10)}m`, "--depth", `${written(Math.round(tall * 11) / 10)}m`, "--opening", "70"];
 }
 
 const choices = (picture: Sheet) => {
@@ -104,7 +104,7 @@ function New({ picture }: { picture: Sheet }) {
 
 type Limits = { least?: number; most?: number; isSigned?: boolean; digits?: number; isRatio?: boolean };
 
-const WAYS: Choice[] = [["drift", "in a drift"], ["clumps", "in clumps"], ["ranks", "in ranks"]];
+const WAYS: Choice[] = [["drift", "In a drift"], ["clumps", "In clumps"], ["ranks", "In ranks"]];
 const m = (v: number) => `${written(Math.round(v * 1e4) / 1e4)}m`;
 const percent = (share: number) => `${written(Math.round(share * 1e4) / 100)}%`;
 
@@ -220,7 +220,7 @@ function Rule({ d, picture }: { d: DressingReport; picture: Sheet }) {
         , turned {range("Turn", d.turns_deg, "°", 1, "--turns", written, { isSigned: true, least: -180, most: 180, digits: 1 })}
         , lifted {range("Lift", d.lifts_m, "m", 0.01, "--lifts", m, { digits: 2 })}
         , <Phrase name="Which way round" value={d.mirror ? "--mirror" : "--no-mirror"} others={ROUND} onReplace={(word) => change(word)} />
-        , facing <Phrase name="What they face" value={faces.find(([, name]) => name === d.facing)?.[0] ?? d.facing ?? "none"} others={faces} pointed={(piece) => `#${piece}`} onReplace={(word) => change("--facing", word)} />.
+        , facing <Phrase name="What they face" value={faces.find((face) => face.includes(d.facing ?? "none"))?.[0] ?? d.facing ?? "none"} others={faces} pointed={(piece) => `#${piece}`} onReplace={(word) => change("--facing", word)} />.
       </p>
       <p class="manner">
         Keeps clear{" "}

@@ -109,7 +109,7 @@ function told(tell: Tell): void {
     if (held && at && tell.projection) {
       tried.value = { cards: kept(at.pieces, tell.cards), projection: kept(at.projection, tell.projection), toning: kept(at.toning, tell.toning), dressings: kept(at.dressings, tell.dressings) };
     }
-    landed();
+    if (tell.is_seen) landed();
     return;
   }
   if (tell.tell === "refused") {

@@ -18,6 +18,7 @@ use setpiece::commands::pieces::{self, NewPiece, Shows};
 use setpiece::commands::pixels::Budget;
 use setpiece::commands::rows::{self, Return};
 use setpiece::commands::scene::{CutOutKind, Edit, PieceChange, PieceId, Scale, Scene, WhiteReading};
+use setpiece::commands::views;
 use setpiece::commands::white::{self, White};
 use setpiece::commands::{Done, Error, Kind, Layer, carry_out, names, seen};
 use std::path::Path;
@@ -111,6 +112,13 @@ pub(crate) fn place(typed: Place, bench: &mut Bench<'_>) -> Result<Answer, Troub
             let measured = measure::measure(&seen, look.folder(), bench.budget()).measured;
             let list = cutouts::list(&seen, &measured);
             Ok(Answer::new(shown::cutouts(&list), &json!({ "cutouts": list })))
+        }
+        What::Views => {
+            let (look, seen) = looked_at(folder, layer)?;
+            let measures = measure::measure(&seen, look.folder(), bench.budget());
+            let resolved = setpiece::commands::staging::resolve(&seen, &measures.measured);
+            let list = views::wanted(&seen, &measures, &resolved);
+            Ok(Answer::new(shown::views(&list), &json!({ "views": list })))
         }
         What::List { piece } => list(bench, folder, layer, piece.as_deref()),
     }

@@ -13,6 +13,7 @@ use setpiece::commands::papers::PaperReport;
 use setpiece::commands::render::Rendered;
 use setpiece::commands::takes::TakeReport;
 use setpiece::commands::toning::TreatmentReport;
+use setpiece::commands::views::WantedView;
 
 /// Sentences of what was done.
 pub(crate) fn done(all: &[Done]) -> String {
@@ -83,6 +84,32 @@ pub(crate) fn dressings(all: &[DressingReport]) -> String {
     table(&head, &rows)
 }
 
+/// Views that would be worth photographing.
+pub(crate) fn views(all: &[WantedView]) -> String {
+    if all.is_empty() {
+        return "No view is wanting: what faces something does so within 12°.\n".to_owned();
+    }
+    let head = ["prop", "bearing", "height of view", "from", "tall", "now off", "for"];
+    let rows: Vec<Vec<String>> = all
+        .iter()
+        .map(|v| {
+            let more =
+                if v.pieces.len() > 3 { format!(" and {} more", v.pieces.len() - 3) } else { String::new() };
+            let pieces = v.pieces.iter().take(3).cloned().collect::<Vec<_>>().join(", ");
+            vec![
+                v.of.clone(),
+                format!("{}°", plain(v.bearing_deg, 0)),
+                v.height_of_view_deg.map_or_else(|| "any".to_owned(), |h| format!("{}°", plain(h, 0))),
+                format!("{} m", plain(v.distance_m, 1)),
+                format!("{} px", plain(v.height_px, 0)),
+                format!("{}°", plain(v.off_deg, 0)),
+                pieces + &more,
+            ]
+        })
+        .collect();
+    table(&head, &rows)
+}
+
 /// The pieces' cards as a table, nearest first.
 pub(crate) fn line_up(cards: &[Card]) -> String {
     if cards.is_empty() {
@@ -133,6 +160,12 @@ fn cells(card: &Card) -> Vec<String> {
         (Some(target), None) => target.clone(),
         (None, _) => String::new(),
     };
+    let too_high = card.height_of_view_missed_by_deg.filter(|miss| miss.abs() >= 0.5);
+    let from = too_high.map(|miss| {
+        format!("seen {}° too {}", plain(miss.abs(), 0), if miss > 0.0 { "high" } else { "low" })
+    });
+    let view =
+        [Some(view).filter(|v| !v.is_empty()), from].into_iter().flatten().collect::<Vec<_>>().join(", ");
     vec![
         card.piece.to_string(),
         name,

@@ -196,6 +196,10 @@ setpiece place marsh nudge crane d=4.5 h=0.6 v=lantern")]
     },
     /// The cut-outs, with their files and the pieces that show them
     CutOuts,
+    /// The views of props that would be worth photographing, most wanted first
+    ///
+    /// Where pieces that face something miss it by more than 12 degrees, in bearing and height of view together.
+    Views,
     /// The pieces with their mark cards, nearest first
     List {
         /// These alone

@@ -60,6 +60,8 @@ pub struct Card {
     pub facing: Option<String>,
     /// By how much the view misses that.
     pub facing_missed_by_deg: Option<f64>,
+    /// How much farther down its view looks at it than the picture's camera does; none where nobody knows.
+    pub height_of_view_missed_by_deg: Option<f64>,
     /// Before the lens, along the axis.
     pub depth_m: Option<f64>,
     /// Real height of what it shows.
@@ -295,6 +297,7 @@ fn card(
         turn_deg: piece.turn.get(),
         facing: piece.facing.map(|t| target_name(scene, t)),
         facing_missed_by_deg: standing.and_then(|s| s.miss).map(units::Degrees::get),
+        height_of_view_missed_by_deg: standing.and_then(|s| s.miss_in_height).map(units::Degrees::get),
         depth_m: standing.map(|s| s.depth.metres().get()),
         height_m: standing.map(|s| s.height.get()),
         is_height_assumed: scene.cutouts().get(&shown).is_some_and(|c| c.facts.scale.is_none()),
