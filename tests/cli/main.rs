@@ -8,6 +8,7 @@ mod check;
 mod cut;
 mod demo;
 mod dress;
+mod dusk;
 mod edges;
 mod facts;
 mod heights;

@@ -1206,6 +1206,10 @@ visibility_m: number | null,
  */
 haze_rgb: [number, number, number] | null, 
 /**
+ * How much the daylight is taken down, in stops, and cooler, in mired.
+ */
+dusk: [number, number], 
+/**
  * Whether the sun shines.
  */
 has_sun: boolean, 

@@ -190,7 +190,7 @@ impl Extent {
     }
 }
 
-/// The lamps in the picture
+/// The lamps in the picture, and the daylight beside them
 #[derive(Args)]
 pub(crate) struct Light {
     #[command(flatten)]
@@ -234,6 +234,16 @@ pub(crate) enum LightWhat {
     Remove {
         /// Which lamp
         lamp_name: String,
+    },
+    /// Take the daylight down and cooler, so that the lamps have the picture
+    ///
+    /// Sky, sun, haze and the backdrop that they lit, and with them the pieces, become so many stops darker and so many mired cooler; no
+    /// lamp does.
+    #[command(after_help = "setpiece light marsh dusk 1.5,40\nsetpiece light marsh dusk none")]
+    Dusk {
+        /// Stops down, and mired cooler: 1.5,40; or none
+        #[arg(value_name = "STOPS[,MIRED]", allow_hyphen_values = true, value_parser = crate::words::dusk)]
+        dusk: crate::words::SaidDusk,
     },
     /// List the lamps
     List,

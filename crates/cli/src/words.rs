@@ -4,9 +4,9 @@ use setpiece::commands::optics::sightings::Upright;
 use setpiece::commands::quantity::{self as q, Unreadable};
 use setpiece::commands::read::Horizon;
 use setpiece::commands::scene::{
-    Arrangement, Factor, Level, PulledStep, SunLight, Surface, Thinning, WhiteReading,
+    Arrangement, Dusk, Factor, Level, PulledStep, SunLight, Surface, Thinning, WhiteReading,
 };
-use setpiece::commands::units::{Degrees, Metres, Pixels};
+use setpiece::commands::units::{Degrees, Metres, Mired, Pixels, Stops};
 use std::num::NonZeroUsize;
 
 type Read<T> = Result<T, Unreadable>;
@@ -25,6 +25,29 @@ pub(crate) struct Haze(pub(crate) Option<Metres>);
 
 pub(crate) fn sun(text: &str) -> Read<Sun> {
     q::sun(text).map(Sun)
+}
+
+/// Daylight taken down, or not.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct SaidDusk(pub(crate) Option<Dusk>);
+
+pub(crate) fn dusk(text: &str) -> Read<SaidDusk> {
+    if text == "none" {
+        return Ok(SaidDusk(None));
+    }
+    let numbers: Result<Vec<f64>, _> = text.split(',').map(q::number).collect();
+    let (down, cooler) = match numbers.as_deref() {
+        Ok([down]) => (*down, 0.0),
+        Ok([down, cooler]) => (*down, *cooler),
+        _ => return wrong(text, "stops down, and mired cooler, as 1.5,40; or none"),
+    };
+    match (Stops::new(down), Mired::new(cooler)) {
+        (Some(down), Some(cooler)) => {
+            let is_some = down != Stops::ZERO || cooler != Mired::ZERO;
+            Ok(SaidDusk(is_some.then_some(Dusk { down, cooler })))
+        }
+        _ => wrong(text, "stops down, and mired cooler, as 1.5,40; or none"),
+    }
 }
 
 pub(crate) fn haze(text: &str) -> Read<Haze> {

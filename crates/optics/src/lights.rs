@@ -143,6 +143,12 @@ impl Lights {
         self.ground_reflectance
     }
 
+    /// The same without lamps.
+    #[must_use]
+    pub fn daylight(&self) -> Self {
+        Self { practicals: Vec::new(), ..self.clone() }
+    }
+
     /// The lamps in the picture.
     #[must_use]
     pub fn practicals(&self) -> &[Practical] {

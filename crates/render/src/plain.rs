@@ -113,14 +113,11 @@ fn light_ground(
                 let at = pool.to_level.project(x as f64 + 0.5, y as f64 + 0.5);
                 let light = at.map_or(Vec3::default(), |(right, away)| pool.light.at(right, away));
                 now = now + light * of(LightOf::Lamp(i), x, y);
-                if pool.lit {
-                    then = then + light;
-                }
+                then = then + light.times(pool.taken);
             }
             for c in 0..3 {
-                if then.0[c] > 0.0 {
-                    p.0[c] *= (now.0[c] / then.0[c]) as f32;
-                }
+                let lit = if then.0[c] > 0.0 { now.0[c] / then.0[c] } else { 1.0 };
+                p.0[c] *= (daylight.told.0[c] * lit) as f32;
             }
         }
     }

@@ -41,6 +41,7 @@ impl Scene {
             Edit::GroundReflectance(share) => {
                 Edit::GroundReflectance(replace(&mut self.lights.ground_reflectance, share))
             }
+            Edit::Dusk(dusk) => Edit::Dusk(replace(&mut self.lights.dusk, dusk)),
             Edit::Haze(haze) => Edit::Haze(replace(&mut self.haze, haze)),
             Edit::Subject(subject) => {
                 self.subject_refers(subject)?;

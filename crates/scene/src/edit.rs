@@ -1,9 +1,9 @@
 //! Edits: what the artist can decide, as plain values. [`Scene::apply`](crate::Scene::apply) carries them out.
 
 use crate::{
-    Backdrop, CutOut, CutOutId, Dressing, DressingId, Factor, Facts, Finish, Format, InFront, InFrontId,
-    Level, LevelId, Mark, Piece, PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight, Source,
-    Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentId, Warmth,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Dusk, Factor, Facts, Finish, Format, InFront,
+    InFrontId, Level, LevelId, Mark, Piece, PieceId, Practical, PracticalId, Row, SetUp, SetUpId, SkyLight,
+    Source, Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment, TreatmentId, Warmth,
 };
 use optics::{Haze, Lens};
 use std::collections::BTreeSet;
@@ -35,6 +35,8 @@ pub enum Edit {
     Sun(Option<SunLight>),
     /// Mean share of light that the ground returns.
     GroundReflectance(Vec3),
+    /// The daylight taken down.
+    Dusk(Option<Dusk>),
     /// The haze.
     Haze(Option<Haze>),
     /// The piece the picture is about.

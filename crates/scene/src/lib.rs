@@ -42,7 +42,7 @@ pub use id::{
     CutOutId, DressingId, Fresh, InFrontId, LAST_ID, LevelId, PieceId, PracticalId, SetUpId, TakeId,
     TreatmentId,
 };
-pub use light::{Glow, LightColour, Lights, Practical, SkyLight, SunLight};
+pub use light::{Dusk, Glow, LightColour, Lights, Practical, SkyLight, SunLight};
 pub use piece::{InFront, InFrontOf, Mark, Piece, Polygon, Stance, Target};
 pub use refused::Refused;
 pub use row::{Basis, Factor, Row, Rows, Warmth};

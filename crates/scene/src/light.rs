@@ -3,7 +3,7 @@
 
 use crate::PieceId;
 use optics::Point;
-use units::{Degrees, Kelvin, Metres, Vec3};
+use units::{Degrees, Kelvin, Metres, Mired, Stops, Vec3};
 
 /// Light from above that reaches everything, and the ground that returns some of it.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -14,6 +14,17 @@ pub struct Lights {
     pub sun: Option<SunLight>,
     /// Mean share (0 to 1) of the light that the ground returns, linear RGB in the working primaries.
     pub ground_reflectance: Vec3,
+    /// How much darker and cooler the daylight is told than it was photographed.
+    pub dusk: Option<Dusk>,
+}
+
+/// The daylight taken down: sky, sun, haze and the backdrop that they lit, but no lamp.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Dusk {
+    /// By so much darker.
+    pub down: Stops,
+    /// By so much cooler, on the scale of the picture's white balance.
+    pub cooler: Mired,
 }
 
 /// An amount of light with its colour: `strength` times the linear RGB of the colour is what a perfect white

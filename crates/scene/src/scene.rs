@@ -242,5 +242,6 @@ pub(crate) fn even_sky() -> Lights {
         sky: SkyLight { level: white(1.0), upright: white(0.5) },
         sun: None,
         ground_reflectance: Vec3::splat(0.2),
+        dusk: None,
     }
 }

@@ -60,6 +60,12 @@ impl Edit {
                 format!("Sun {} high, {} from ahead", degrees(sun.height), side(sun.bearing))
             }
             Self::GroundReflectance(_) => "Ground's reflectance changed".to_owned(),
+            Self::Dusk(None) => "Daylight as it was photographed".to_owned(),
+            Self::Dusk(Some(dusk)) => format!(
+                "Dusk: the daylight {} stops down and {} mired cooler",
+                plain(dusk.down.get(), 2),
+                plain(dusk.cooler.get(), 0)
+            ),
             Self::Haze(None) => "No haze".to_owned(),
             Self::Haze(Some(haze)) => format!("Haze, visibility {} m", plain(haze.visibility().get(), 0)),
             Self::Subject(None) => "No subject".to_owned(),

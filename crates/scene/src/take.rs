@@ -98,6 +98,7 @@ fn says_again(new: &Edit, old: &Edit) -> bool {
             | Edit::Sky(_)
             | Edit::Sun(_)
             | Edit::GroundReflectance(_)
+            | Edit::Dusk(_)
             | Edit::Haze(_)
             | Edit::Subject(_),
             _,

@@ -22,6 +22,7 @@ impl Scene {
         depth_scale("depth_scale", self.depth_scale)?;
         inside("lights.sky", self.lights.sky.check())?;
         inside("lights.sun", self.lights.sun.check())?;
+        inside("lights.dusk", self.lights.dusk.check())?;
         inside("lights", ground_reflectance(self.lights.ground_reflectance))?;
         each(
             "practicals",

@@ -3,7 +3,7 @@
 use crate::Snag;
 use optics::light_colour::light_rgb;
 use optics::{Lights, OutOfRange, Point, Practical, Sky, Sun};
-use scene::{Glow, LightColour, PieceId, PracticalId, Scene};
+use scene::{Dusk, Glow, LightColour, PieceId, PracticalId, Scene};
 use units::{Kelvin, Metres, Primaries, Vec3, math};
 
 /// Luminance (Y) of linear red, green and blue.
@@ -15,8 +15,10 @@ pub fn luminance(primaries: Primaries) -> Vec3 {
 /// The lights, and which lamp of the scene each practical is.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Illumination {
-    /// As optics computes with them.
+    /// As optics computes with them, the daylight as it is told.
     pub lights: Lights,
+    /// The daylight as it is told, in parts of what it was photographed in: linear RGB.
+    pub dusk: Vec3,
     /// In the order of the lights' practicals.
     pub lamps: Vec<PracticalId>,
 }
@@ -48,6 +50,8 @@ pub fn illumination(
     let level = said(glow(scene_lights.sky.level, white, primaries), "sky, on a level card");
     let upright = said(glow(scene_lights.sky.upright, white, primaries), "sky, on an upright card");
     let sun = scene_lights.sun.map(|sun| (said(glow(sun.glow, white, primaries), "sun"), sun));
+    let dusk = said(dusk(scene_lights.dusk, white, primaries), "dusk");
+    let (level, upright) = (level.times(dusk), upright.times(dusk));
     let lamps: Vec<_> = scene
         .practicals()
         .iter()
@@ -60,7 +64,7 @@ pub fn illumination(
             math::sin(height),
             math::cos(bearing) * math::cos(height),
         );
-        keep(Sun::new(direction, irradiance, sun.diameter), "sun", snags)
+        keep(Sun::new(direction, irradiance.times(dusk), sun.diameter), "sun", snags)
     });
     let mut practicals = Vec::new();
     let mut ids = Vec::new();
@@ -83,7 +87,7 @@ pub fn illumination(
         let none = Sky::new(Vec3::default(), Vec3::default()).expect("no light at all lies in every range");
         Lights::new(none, None, Vec3::default(), Vec::new()).expect("no light at all lies in every range")
     };
-    Illumination { lights: lights.unwrap_or_else(dark), lamps: ids }
+    Illumination { lights: lights.unwrap_or_else(dark), dusk, lamps: ids }
 }
 
 fn keep<T>(result: Result<T, OutOfRange>, place: &str, snags: &mut Vec<Snag>) -> Option<T> {
@@ -100,6 +104,12 @@ fn glow(glow: Glow, white: Kelvin, primaries: Primaries) -> Result<Vec3, OutOfRa
         LightColour::Picked(rgb) => rgb,
     };
     Ok(colour * glow.strength)
+}
+
+/// Factor on linear RGB of daylight that is taken down.
+fn dusk(dusk: Option<Dusk>, white: Kelvin, primaries: Primaries) -> Result<Vec3, OutOfRange> {
+    let Some(Dusk { down, cooler }) = dusk else { return Ok(Vec3::splat(1.0)) };
+    Ok(shift(white, -cooler, 0.0, primaries)? * math::exp2(-down.get()))
 }
 
 /// Factor on linear RGB of a shift in mired (positive is warmer) and tint from the white balance; luminance 1.

@@ -10,12 +10,12 @@ use units::{Metres, Vec3};
 const LEAST: f64 = 1e-3;
 
 /// The daylight on the level ground, in shares; all sky, where there is none at all.
-pub(crate) fn daylight(lights: &Lights) -> Daylight {
+pub(crate) fn daylight(lights: &Lights, told: Vec3) -> Daylight {
     let all = unlit(lights);
     let share = |part: Vec3, none: f64| {
         Vec3(std::array::from_fn(|c| if all.0[c] > 0.0 { part.0[c] / all.0[c] } else { none }))
     };
-    Daylight { sky: share(lights.sky().level(), 1.0), sun: share(of_sun(lights), 0.0) }
+    Daylight { sky: share(lights.sky().level(), 1.0), sun: share(of_sun(lights), 0.0), told }
 }
 
 /// The light of all lamps on the ground under the camera, and which lamp of the lights each is.
@@ -48,7 +48,8 @@ pub(crate) fn resolve(stage: &Stage<'_>) -> Vec<(usize, Pool)> {
                 extent *= 1.25;
             }
             let centre = [lamp.at().x.get(), lamp.at().z.get()];
-            Some((n, Pool { to_level, light: Around::of(centre, extent, gain)?, lit }))
+            let taken = if lit { stage.light.dusk } else { Vec3::default() };
+            Some((n, Pool { to_level, light: Around::of(centre, extent, gain)?, taken }))
         })
         .collect()
 }

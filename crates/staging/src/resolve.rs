@@ -128,7 +128,7 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
         (None, _) => empty.ground.clone(),
     };
     let pools = pools.into_iter().map(|(_, pool)| pool).collect();
-    let daylight = pools::daylight(&light.lights);
+    let daylight = pools::daylight(&light.lights, light.dusk);
     let mut layout = Layout { ground, daylight, pools, shadows: cast, pieces, ..empty };
     toning::resolve(&stage, &standing, &mut layout, &mut snags);
     Resolved { layout, standing, snags, remarks }
@@ -177,7 +177,7 @@ fn far_to_near(scene: &Scene, standing: &BTreeMap<PieceId, Standing>) -> Vec<Pie
 fn drawn(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Option<Drawn> {
     let to_shot = piece.to_shot * piece.to_picture.inverse()?;
     let keep = 1.0 - piece.haze.result;
-    let haze = stage.scene.haze().map_or(Vec3::default(), |h| h.colour());
+    let haze = stage.scene.haze().map_or(Vec3::default(), |h| h.colour()).times(stage.light.dusk);
     Some(Drawn {
         piece: piece.id,
         cut,

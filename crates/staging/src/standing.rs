@@ -442,7 +442,12 @@ impl Stage<'_> {
     /// the subject stays as it was photographed and the others follow it. Without a subject, the light of the sky on an
     /// upright card.
     pub(crate) fn anchor(&self) -> Vec3 {
-        self.subjects_light().unwrap_or_else(|| self.light.lights.sky().upright())
+        self.subjects_light().unwrap_or_else(|| self.photographed(self.light.lights.sky().upright()))
+    }
+
+    /// Daylight as it was photographed, from what is told of it.
+    fn photographed(&self, told: Vec3) -> Vec3 {
+        told.over(self.light.dusk)
     }
 
     fn subjects_light(&self) -> Option<Vec3> {
@@ -453,7 +458,12 @@ impl Stage<'_> {
         let cutout = self.scene.cutouts().get(&cutout_id)?;
         let cut = self.measured.cuts.get(&cutout_id)?;
         let height = in_shot::seen(self.scene, cutout, cut, piece.stance)?.height;
-        let here = || self.light.lights.on_cylinder(illumination::middle(foot, height), 1.0);
+        let here = || {
+            let place = illumination::middle(foot, height);
+            let all = self.light.lights.on_cylinder(place, 1.0);
+            let daylight = self.light.lights.daylight().on_cylinder(place, 1.0);
+            all - daylight + self.photographed(daylight)
+        };
         Some(self.reading(cutout, height).unwrap_or_else(here))
     }
 }

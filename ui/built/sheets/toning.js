@@ -70,7 +70,7 @@ export function Toning({ picture, places }) {
 		class: "card toning",
 		"aria-label": "Toning card",
 		style: at(beside)
-	}, /* @__PURE__ */ h("h3", null, "Toning card", /* @__PURE__ */ h("small", null, "the light's way: pull a figure, replace a phrase, drag a sentence in its group")), /* @__PURE__ */ h("div", { class: "sentences" }, STEPS.map(({ step, reads, kinds }) => {
+	}, /* @__PURE__ */ h("h3", null, "Toning card", /* @__PURE__ */ h("small", null, "the light's way: pull a figure, replace a phrase, drag a sentence in its group")), /* @__PURE__ */ h("div", { class: "sentences" }, /* @__PURE__ */ h(Dusk, { picture }), STEPS.map(({ step, reads, kinds }) => {
 		const own = all.filter((t) => t.step === step);
 		return /* @__PURE__ */ h(Fragment, { key: step }, /* @__PURE__ */ h("h4", null, reads), own.map((t) => /* @__PURE__ */ h(Sentence, {
 			key: t.treatment,
@@ -91,6 +91,35 @@ export function Toning({ picture, places }) {
 		picture,
 		places
 	}));
+}
+/** The daylight taken down, so that the lamps have the picture. */
+function Dusk({ picture }) {
+	const [down, cooler] = picture.reading?.dusk ?? [0, 0];
+	const words = (down, cooler) => [
+		"light",
+		"dusk",
+		`${written(down)},${written(cooler)}`
+	];
+	const pulled = (name, value, unit, step, digits, least, most, to) => /* @__PURE__ */ h(Figure, {
+		name,
+		value,
+		unit,
+		step,
+		digits,
+		least,
+		most,
+		isSigned: true,
+		onTry: (v) => trySaying(...to(v)),
+		onKeep: (v) => {
+			letGo();
+			void say(...to(v));
+		},
+		onLeave: letGo
+	});
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "on the set"), /* @__PURE__ */ h("p", { class: "sentence" }, "Dusk: the daylight ", pulled("Daylight down, stops", down, "stops", .1, 2, -4, 12, (v) => words(v, cooler)), " down and", " ", pulled("Daylight cooler, mired", cooler, "mired", 1, 0, -200, 200, (v) => words(down, v)), " cooler; the lamps shine as they did.", (down !== 0 || cooler !== 0) && /* @__PURE__ */ h("button", {
+		class: "word",
+		onClick: () => void say("light", "dusk", "none")
+	}, "as it was photographed")));
 }
 const READS = {
 	amount: {

@@ -36,6 +36,7 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
       <section class="card toning" aria-label="Toning card" style={at(beside)}>
         <h3>Toning card<small>the light's way: pull a figure, replace a phrase, drag a sentence in its group</small></h3>
         <div class="sentences">
+          <Dusk picture={picture} />
           {STEPS.map(({ step, reads, kinds }) => {
             const own = all.filter((t) => t.step === step);
             return (
@@ -51,6 +52,40 @@ export function Toning({ picture, places }: { picture: Sheet; places: Places }) 
         </div>
       </section>
       {strength && isRoomy && <Strengths box={side} t={strength} picture={picture} places={places} />}
+    </Fragment>
+  );
+}
+
+/** The daylight taken down, so that the lamps have the picture. */
+function Dusk({ picture }: { picture: Sheet }) {
+  const [down, cooler] = picture.reading?.dusk ?? [0, 0];
+  const words = (down: number, cooler: number): string[] => ["light", "dusk", `${written(down)},${written(cooler)}`];
+  const pulled = (name: string, value: number, unit: string, step: number, digits: number, least: number, most: number, to: (v: number) => string[]) => (
+    <Figure
+      name={name}
+      value={value}
+      unit={unit}
+      step={step}
+      digits={digits}
+      least={least}
+      most={most}
+      isSigned={true}
+      onTry={(v) => trySaying(...to(v))}
+      onKeep={(v) => {
+        letGo();
+        void say(...to(v));
+      }}
+      onLeave={letGo}
+    />
+  );
+  return (
+    <Fragment>
+      <h4>on the set</h4>
+      <p class="sentence">
+        Dusk: the daylight {pulled("Daylight down, stops", down, "stops", 0.1, 2, -4, 12, (v) => words(v, cooler))} down and{" "}
+        {pulled("Daylight cooler, mired", cooler, "mired", 1, 0, -200, 200, (v) => words(down, v))} cooler; the lamps shine as they did.
+        {(down !== 0 || cooler !== 0) && <button class="word" onClick={() => void say("light", "dusk", "none")}>as it was photographed</button>}
+      </p>
     </Fragment>
   );
 }

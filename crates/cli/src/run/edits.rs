@@ -100,6 +100,7 @@ pub(crate) fn light(typed: Light, bench: &mut Bench<'_>) -> Result<Answer, Troub
         LightWhat::Remove { lamp_name } => {
             one(bench, folder, &typed.layer, |s| names::lamp(s, &lamp_name).map(lamps::remove))
         }
+        LightWhat::Dusk { dusk } => one(bench, folder, &typed.layer, |_| Ok(Edit::Dusk(dusk.0))),
         LightWhat::List => {
             let (_, seen) = looked_at(folder, &typed.layer)?;
             let list = lamps::list(&seen);

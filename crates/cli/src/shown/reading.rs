@@ -79,6 +79,11 @@ fn light(r: &Report) -> String {
     let mut out = format!("Light     balanced for {} K\n", plain(r.camera.white_balance_k, 0));
     let mut line = |text: String| out += &format!("          {text}\n");
     let (level, upright) = (glow(&r.sky_level), glow(&r.sky_upright));
+    if let [down, cooler] = r.dusk
+        && r.dusk != [0.0; 2]
+    {
+        line(format!("dusk: daylight {} stops down, {} mired cooler", plain(down, 2), plain(cooler, 0)));
+    }
     line(format!("sky: {level} on a level card, {upright} on an upright one ({})", r.sky_from));
     line(r.sun.as_ref().map_or_else(
         || "no sun".to_owned(),

@@ -10,6 +10,7 @@ use units::{Mat3, Vec3};
 pub(super) struct Ground {
     sky: [f32; 3],
     sun: [f32; 3],
+    told: [f32; 3],
     lamps: Vec<Lamp>,
 }
 
@@ -19,7 +20,8 @@ struct Lamp {
     /// The light, at the places that its table has, and once more at its end.
     light: Vec<[f32; 3]>,
     extent: f32,
-    lit: bool,
+    /// What of it shone when the backdrop was taken.
+    taken: [f32; 3],
 }
 
 /// What a band needs while it is lit.
@@ -37,7 +39,8 @@ impl Ground {
     pub(super) fn new(layout: &Layout) -> Self {
         let single = |v: Vec3| v.0.map(|v| v as f32);
         let (sky, sun) = (single(layout.daylight.sky), single(layout.daylight.sun));
-        Self { sky, sun, lamps: layout.pools.iter().map(Lamp::new).collect() }
+        let told = single(layout.daylight.told);
+        Self { sky, sun, told, lamps: layout.pools.iter().map(Lamp::new).collect() }
     }
 
     fn index(of: LightOf) -> usize {
@@ -50,7 +53,7 @@ impl Ground {
 
     /// Lights a band of whole rows.
     pub(super) fn light_up(&self, band: &mut Image<Rgb>, taking: &[Taking], work: &mut Work) {
-        if self.lamps.is_empty() && taking.is_empty() {
+        if self.lamps.is_empty() && taking.is_empty() && self.told == [1.0; 3] {
             return;
         }
         let place = band.place();
@@ -91,9 +94,8 @@ impl Ground {
             }
             for ((p, now), then) in band.row_mut(y).iter_mut().zip(&work.now).zip(&work.then) {
                 for c in 0..3 {
-                    if then[c] > 0.0 {
-                        p.0[c] *= now[c] / then[c];
-                    }
+                    let lit = if then[c] > 0.0 { now[c] / then[c] } else { 1.0 };
+                    p.0[c] *= self.told[c] * lit;
                 }
             }
         }
@@ -106,7 +108,8 @@ impl Lamp {
         let mut light: Vec<[f32; 3]> = pool.light.values.iter().map(|g| g.0.map(|v| v as f32)).collect();
         light.extend(light.last().copied());
         let (to_level, centre) = (pool.to_level, pool.light.centre);
-        Self { to_level, centre, light, extent: pool.light.extent as f32, lit: pool.lit }
+        let taken = pool.taken.0.map(|v| v as f32);
+        Self { to_level, centre, light, extent: pool.light.extent as f32, taken }
     }
 
     /// Adds its light along a row to what shines now, as far as it is left, and to what shone then.
@@ -139,9 +142,7 @@ impl Lamp {
             for c in 0..3 {
                 let light = a[c] + (b[c] - a[c]) * t;
                 work.now[n][c] += light * left;
-                if self.lit {
-                    work.then[n][c] += light;
-                }
+                work.then[n][c] += light * self.taken[c];
             }
         }
     }

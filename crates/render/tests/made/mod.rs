@@ -136,7 +136,7 @@ pub(crate) fn everything() -> Layout {
     let pool = |x: f64, lit| Pool {
         to_level,
         light: Around { centre: [x, 3.0], values: table(Vec3::new(2.0, 1.0, 0.3)), extent: 6.0 },
-        lit,
+        taken: if lit { Vec3::new(0.5, 0.6, 0.9) } else { Vec3::default() },
     };
     let leaning = |dx: f64| Mat3([[2.0, -1.5, 40.0 + dx], [0.0, -6.0, 1000.0], [0.0, 0.0, 1.0]]);
     let shadow = |of, dx: f64, disc| Shadow {
@@ -178,7 +178,11 @@ pub(crate) fn everything() -> Layout {
             source: digest("backdrop"),
             to_source: Mat3::translation(300.0, 5.0) * Mat3::scaling(-1.08, 1.08),
         },
-        daylight: Daylight { sky: Vec3::new(0.4, 0.5, 0.7), sun: Vec3::new(0.6, 0.5, 0.3) },
+        daylight: Daylight {
+            sky: Vec3::new(0.4, 0.5, 0.7),
+            sun: Vec3::new(0.6, 0.5, 0.3),
+            told: Vec3::new(0.7, 0.8, 1.1),
+        },
         pools: vec![pool(0.3, false), pool(-0.6, true)],
         shadows: vec![
             shadow(LightOf::Sun, 0.0, 3.0),

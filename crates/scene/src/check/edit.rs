@@ -48,6 +48,7 @@ fn check(edit: &Edit, on: On, deep: usize) -> Result<(), Refused> {
         Edit::DepthScale(scale) => depth_scale("depth_scale", *scale),
         Edit::Sky(sky) => field("sky", sky),
         Edit::Sun(sun) => field("sun", sun),
+        Edit::Dusk(dusk) => field("dusk", dusk),
         Edit::GroundReflectance(value) => ground_reflectance(*value),
         Edit::Source { digest, put } => of(&format!("source {}", digest.short()), put.check()),
         Edit::Level { id, put } => of(id, id_of(id.number(), put).and_then(|()| put.check())),

@@ -5,8 +5,8 @@ use super::{
     turn,
 };
 use crate::{
-    Backdrop, Format, Glow, Level, LightColour, Practical, Print, Refused, SetUp, SkyLight, Source, Stage,
-    SunLight,
+    Backdrop, Dusk, Format, Glow, Level, LightColour, Practical, Print, Refused, SetUp, SkyLight, Source,
+    Stage, SunLight,
 };
 use optics::Point;
 use units::Vec3;
@@ -102,6 +102,13 @@ impl Check for SunLight {
         number("height", self.height.get(), (0.0, 90.0), "degrees")?;
         field("glow", &self.glow)?;
         number("diameter", self.diameter.get(), (0.0, 90.0), "degrees")
+    }
+}
+
+impl Check for Dusk {
+    fn check(&self) -> Result<(), Refused> {
+        number("down", self.down.get(), (-4.0, 12.0), "stops")?;
+        number("cooler", self.cooler.get(), (-200.0, 200.0), "mired")
     }
 }
 

@@ -544,6 +544,9 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         1 => sky().prop_map(Edit::Sky),
         1 => option::of(sun()).prop_map(Edit::Sun),
         1 => colour().prop_map(Edit::GroundReflectance),
+        1 => option::of((-2.0..6.0, -50.0..100.0)).prop_map(|dusk| {
+            Edit::Dusk(dusk.map(|(down, cooler): (f64, f64)| Dusk { down: Stops::of(down), cooler: Mired::of(cooler) }))
+        }),
         1 => option::of(haze).prop_map(Edit::Haze),
         1 => option::of(id().prop_map(PieceId::from_number)).prop_map(Edit::Subject),
         3 => (digest(), put(source())).prop_map(|(digest, put)| Edit::Source { digest, put }),

@@ -32,6 +32,8 @@ pub struct Report {
     pub visibility_m: Option<f64>,
     /// Colour of the farthest distance, if there is haze.
     pub haze_rgb: Option<[f64; 3]>,
+    /// How much the daylight is taken down, in stops, and cooler, in mired.
+    pub dusk: [f64; 2],
     /// Whether the sun shines.
     pub has_sun: bool,
     /// The sun, if it shines.
@@ -239,6 +241,7 @@ pub fn report(scene: &Scene, folder: &Folder) -> Result<Report, Error> {
         camera,
         visibility_m: scene.haze().map(|h| h.visibility().get()),
         haze_rgb: scene.haze().map(|h| h.colour().0),
+        dusk: lights.dusk.map_or([0.0; 2], |d| [d.down.get(), d.cooler.get()]),
         has_sun: lights.sun.is_some(),
         sun: lights.sun.map(|sun| SunReport {
             bearing_deg: sun.bearing.get(),

@@ -11,27 +11,29 @@ pub struct Daylight {
     pub sky: Vec3,
     /// Share of the sun.
     pub sun: Vec3,
+    /// Factor on the whole backdrop: the daylight as it is told, over that in which it was photographed.
+    pub told: Vec3,
 }
 
 impl Default for Daylight {
     /// All of it from the sky.
     fn default() -> Self {
-        Self { sky: Vec3::splat(1.0), sun: Vec3::default() }
+        Self { sky: Vec3::splat(1.0), sun: Vec3::default(), told: Vec3::splat(1.0) }
     }
 }
 
 /// Light of a lamp on a level of the backdrop, in parts of the daylight there.
 ///
 /// The backdrop is multiplied by what shines now over what shone when it was taken:
-/// (sky V + sun V + Σ lamps V) / (sky + sun + Σ lamps that were lit), each V being what [`Shadow`]s leave of that light.
+/// told (sky V + sun V + Σ lamps V) / (sky + sun + Σ lamps that were lit), each V being what [`Shadow`]s leave of that light.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Pool {
     /// From picture pixels to metres on the level (right, away).
     pub to_level: Mat3,
     /// The light, around the point below the lamp.
     pub light: Around<Vec3>,
-    /// Whether it was lit when the backdrop was taken.
-    pub lit: bool,
+    /// The part of it, in the same measure, that shone when the backdrop was taken: nothing, or what it is of the daylight there was.
+    pub taken: Vec3,
 }
 
 /// Something that differs with the distance from a place alone.

@@ -2,7 +2,7 @@
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Backdrop, CutOut, CutOutId, Dressing, DressingId, Edit, Factor, Facts, Finish, Format, InFront,
+    Backdrop, CutOut, CutOutId, Dressing, DressingId, Dusk, Edit, Factor, Facts, Finish, Format, InFront,
     InFrontId, Level, LevelId, Mark, Piece, PieceChange, PieceId, Practical, PracticalId, Put, Row, SetUp,
     SetUpId, SkyLight, Source, Stage, Stance, Stated, Stroke, SunLight, Take, TakeId, Target, Treatment,
     TreatmentChange, TreatmentId, Warmth,
@@ -53,6 +53,8 @@ written_enum! {
         Sun(sun: Option<SunLight>),
         /// Mean share of light that the ground returns.
         GroundReflectance(share: Vec3),
+        /// The daylight taken down.
+        Dusk(dusk: Option<Dusk>),
         /// The haze.
         Haze(haze: Option<Haze>),
         /// The piece the picture is about.

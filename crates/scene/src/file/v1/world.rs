@@ -2,11 +2,11 @@
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Backdrop, Format, Glow, Level, LightColour, Lights, Origin, PieceId, Practical, Print, SkyLight, Source,
-    SourceKind, Stage, Stated, SunLight, Surface, Window,
+    Backdrop, Dusk, Format, Glow, Level, LightColour, Lights, Origin, PieceId, Practical, Print, SkyLight,
+    Source, SourceKind, Stage, Stated, SunLight, Surface, Window,
 };
 use optics::{Camera, Point};
-use units::{Degrees, Digest, Kelvin, Metres, Millimetres, Pixels, Primaries, PxSize, Vec3};
+use units::{Degrees, Digest, Kelvin, Metres, Millimetres, Mired, Pixels, Primaries, PxSize, Stops, Vec3};
 
 written_struct! {
     /// Size and shape of the artwork and the colours it is worked in.
@@ -186,6 +186,19 @@ written_struct! {
     } else {
         /// If it shines.
         sun: Option<SunLight>,
+        /// How much darker and cooler the daylight is told than it was photographed.
+        dusk: Option<Dusk>,
+    }
+}
+
+written_struct! {
+    /// The daylight taken down: sky, sun, haze and the backdrop that they lit, but no lamp.
+    #[schemars(rename = "Dusk")]
+    DuskForm = Dusk {
+        /// By so many stops darker.
+        down: Stops,
+        /// By so many mired cooler, on the scale of the picture's white balance.
+        cooler: Mired,
     }
 }
 
