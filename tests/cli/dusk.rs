@@ -1,11 +1,12 @@
 //! `light dusk`: the daylight taken down while the lamps shine on.
 
 use crate::support::{Room, samples8};
+use units::math;
 
 /// Luminance of an sRGB sample as linear light.
 fn linear(code: u8) -> f64 {
     let v = f64::from(code) / 255.0;
-    if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
+    if v <= 0.04045 { v / 12.92 } else { math::pow((v + 0.055) / 1.055, 2.4) }
 }
 
 /// The mean linear light of a part of a picture, 120 pixels wide: red, green, blue.
@@ -47,7 +48,7 @@ fn dusk_takes_the_daylight_down_and_leaves_the_lamps() {
 
     // A lamp adds as much light as by day, on the piece and on the ground.
     let added = |room: &Room, tag: &str| {
-        let gain = |room: &Room| 2f64.powf(stops(room, "post"));
+        let gain = |room: &Room| math::exp2(stops(room, "post"));
         let (bare, dark) = (gain(room), shown(room, &format!("{tag}-bare.png")));
         room.run("light marsh add lantern --at 0.3,0.8,3.6 --strength 0.3@5000K").fine();
         let (lit, light) = (gain(room), shown(room, &format!("{tag}-lit.png")));

@@ -2,6 +2,7 @@
 
 use crate::support::{Room, extras, matte, post};
 use std::fs;
+use units::math;
 
 fn close(value: &serde_json::Value, wanted: f64) {
     let value = value.as_f64().unwrap();
@@ -149,9 +150,9 @@ fn views_that_are_missed_would_be_worth_photographing() {
     close(&card["facing_missed_by_deg"], 0.0);
     // The picture's camera looks at it from its own height over its middle, from farther away.
     let eye = room.run("read marsh --json").fine().json()["camera"]["height_m"].as_f64().unwrap_or(1.5);
-    let seen = ((eye - 0.5) / 26f64.sqrt()).atan().to_degrees();
+    let seen = math::degrees(math::atan((eye - 0.5) / 26f64.sqrt()));
     let miss = card["height_of_view_missed_by_deg"].as_f64().unwrap();
-    assert!((miss - (0.4f64.atan().to_degrees() - seen)).abs() < 0.5, "{miss} {eye} {card}");
+    assert!((miss - (math::degrees(math::atan(0.4)) - seen)).abs() < 0.5, "{miss} {eye} {card}");
     let views = room.run("place marsh views --json").fine().json()["views"].clone();
     let of = |i: usize| {
         views[i]["pieces"].as_array().unwrap().iter().map(|p| p.as_str().unwrap()).collect::<Vec<_>>()

@@ -4,6 +4,7 @@
 
 mod audit;
 mod browser;
+mod dressing;
 mod driver;
 mod job;
 mod killed;

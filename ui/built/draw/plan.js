@@ -1,10 +1,12 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
+import { useMemo } from "../../vendor/hooks.js";
 import { signal } from "../../vendor/signals.js";
 import { keep, letGo, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { arrows } from "../parts/arrows.js";
 import { corners, trace } from "../parts/pen.js";
+import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { choose, chosen, dressed, dressings, isAsked, lamps, laying, stands } from "../store/view.js";
@@ -31,7 +33,7 @@ export const Plan = steady((props) => {
 	return /* @__PURE__ */ h("div", {
 		class: "plan-view",
 		style: at(box)
-	}, /* @__PURE__ */ h("h2", { class: "above" }, box.width > 360 && /* @__PURE__ */ h("span", null, "Ground plan", /* @__PURE__ */ h("small", null, "across true at ", figure(level, 1), " m")), /* @__PURE__ */ h(Beds, null)), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
+	}, /* @__PURE__ */ h("h2", { class: "above" }, box.width > 360 && /* @__PURE__ */ h("span", null, "Ground plan", box.width > 560 && /* @__PURE__ */ h("small", null, "across true at ", figure(level, 1), " m")), /* @__PURE__ */ h(Beds, null)), /* @__PURE__ */ h("div", { class: "frame whole" }, /* @__PURE__ */ h("svg", {
 		width: box.width,
 		height: box.height,
 		role: "group",
@@ -89,17 +91,21 @@ export const Plan = steady((props) => {
 		y: y(m) + 4
 	}, figure(m, 1), " m"))));
 });
-/** The set dressings by their names, and a new one. */
+/** A new set dressing, and those that lie there. */
 function Beds() {
-	const isOpen = (name) => dressed.value !== null && dressed.value.name === name;
-	return /* @__PURE__ */ h("span", null, dressings.value.map((d) => /* @__PURE__ */ h("button", {
-		key: d.dressing,
-		class: isOpen(d.name) ? "word chosen" : "word",
-		onClick: () => dressed.value = { name: d.name }
-	}, d.name)), /* @__PURE__ */ h("button", {
-		class: isOpen(null) ? "word chosen" : "word",
+	const all = dressings.value;
+	const open = dressed.value;
+	const told = all.length === 1 ? "one dressing" : `${all.length} dressings`;
+	const names = useMemo(() => [["", told], ...all.map((d) => [d.name, d.name])], [told, all]);
+	return /* @__PURE__ */ h("span", null, /* @__PURE__ */ h("button", {
+		class: open && open.name === null ? "word chosen" : "word",
 		onClick: () => dressed.value = { name: null }
-	}, "dress the ground"));
+	}, "dress the ground"), all.length > 0 && /* @__PURE__ */ h(Phrase, {
+		name: "The set dressings",
+		value: open?.name ?? "",
+		others: names,
+		onReplace: (name) => dressed.value = name ? { name } : null
+	}));
 }
 /** Ground that is dressed, and what is being drawn of it. */
 function Grounds({ frame }) {

@@ -77,7 +77,8 @@ function New({ picture }) {
 		const shown = new Set(chosen.value.flatMap((p) => picture.pieces.find((c) => c.piece === p)?.shows ?? []));
 		const own = cutouts.filter((c) => shown.has(c.name)).map((c) => c.cutout);
 		const others = cutouts.filter((c) => c.name !== subject?.shows).map((c) => c.cutout);
-		return own.length > 0 ? own : others.length <= 4 ? others : [];
+		const likely = others.length > 0 ? others : cutouts.map((c) => c.cutout);
+		return own.length > 0 ? own : likely.length <= 4 ? likely : [];
 	};
 	const [of, choose] = useState(first);
 	const [number, count] = useState(60);

@@ -1,11 +1,13 @@
 // The ground plan: under the picture, its left and right the picture's own at one distance.
 import { h } from "../../vendor/preact.js";
+import { useMemo } from "../../vendor/hooks.js";
 import { signal } from "../../vendor/signals.js";
 import type { LampStand, Stand } from "../../gen/wire.js";
 import { keep, letGo, say, trySaying, tryOut } from "../store/link.js";
 import { sheet } from "../store/scene.js";
 import { arrows } from "../parts/arrows.js";
 import { corners, trace } from "../parts/pen.js";
+import { Phrase } from "../parts/phrase.js";
 import { pull } from "../parts/pull.js";
 import { steady } from "../parts/steady.js";
 import { choose, chosen, dressed, dressings, isAsked, lamps, laying, stands, type Views } from "../store/view.js";
@@ -35,7 +37,7 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
   const bottom = Math.min(box.height, y(Math.max(views.sharp.from_m, d.near)));
   return (
     <div class="plan-view" style={at(box)}>
-      <h2 class="above">{box.width > 360 && <span>Ground plan<small>across true at {figure(level, 1)} m</small></span>}<Beds /></h2>
+      <h2 class="above">{box.width > 360 && <span>Ground plan{box.width > 560 && <small>across true at {figure(level, 1)} m</small>}</span>}<Beds /></h2>
       <div class="frame whole">
         <svg width={box.width} height={box.height} role="group" aria-label="Ground plan" onPointerDown={(e: PointerEvent) => lay(e, props)}>
           {bottom > top && <rect class="sharp" x={0} y={top} width={box.width} height={bottom - top} />}
@@ -64,13 +66,16 @@ export const Plan = steady((props: Frame & { subject: number | null }) => {
   );
 });
 
-/** The set dressings by their names, and a new one. */
+/** A new set dressing, and those that lie there. */
 function Beds() {
-  const isOpen = (name: string | null) => dressed.value !== null && dressed.value.name === name;
+  const all = dressings.value;
+  const open = dressed.value;
+  const told = all.length === 1 ? "one dressing" : `${all.length} dressings`;
+  const names = useMemo(() => [["", told], ...all.map((d) => [d.name, d.name])] as [string, string][], [told, all]);
   return (
     <span>
-      {dressings.value.map((d) => <button key={d.dressing} class={isOpen(d.name) ? "word chosen" : "word"} onClick={() => (dressed.value = { name: d.name })}>{d.name}</button>)}
-      <button class={isOpen(null) ? "word chosen" : "word"} onClick={() => (dressed.value = { name: null })}>dress the ground</button>
+      <button class={open && open.name === null ? "word chosen" : "word"} onClick={() => (dressed.value = { name: null })}>dress the ground</button>
+      {all.length > 0 && <Phrase name="The set dressings" value={open?.name ?? ""} others={names} onReplace={(name) => (dressed.value = name ? { name } : null)} />}
     </span>
   );
 }
