@@ -26,5 +26,6 @@ mod support;
 mod tone;
 mod touch_up;
 mod uncut;
+mod water;
 mod wording;
 mod words;

@@ -155,6 +155,7 @@ fn stage(case: &Case, folder: &Path, kind: &str) -> Result<(Layout, Files), Erro
             lit: None,
             veil: Vec3::default(),
             masks: Vec::new(),
+            in_water: None,
         });
     }
     let f = &case.finish;

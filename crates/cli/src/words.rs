@@ -2,7 +2,7 @@
 
 use setpiece::commands::optics::sightings::Upright;
 use setpiece::commands::quantity::{self as q, Unreadable};
-use setpiece::commands::read::Horizon;
+use setpiece::commands::read::{Horizon, WaterSaid};
 use setpiece::commands::scene::{
     Arrangement, Dusk, Factor, Level, PulledStep, SunLight, Surface, Thinning, WhiteReading,
 };
@@ -106,7 +106,30 @@ pub(crate) fn level(text: &str) -> Read<Level> {
         let what = "\"ground\" is the ground under the camera, at height 0".to_owned();
         return Err(Unreadable { what, allowed: "the level another name, as bank=0.4" });
     }
-    Ok(Level { name: self::name(name)?, height: q::metres(height)?, surface })
+    Ok(setpiece::commands::read::level(self::name(name)?, q::metres(height)?, surface))
+}
+
+/// What is said of a level of water.
+#[derive(Clone)]
+pub(crate) struct Water(pub(crate) String, pub(crate) WaterSaid);
+
+pub(crate) fn water(text: &str) -> Read<Water> {
+    const ALLOWED: &str = "a level's name and three corners or more in the picture's pixels, in quotes, as 'pool 0,1500 1200,1450 900,2400', or 'pool everywhere'";
+    let Some((level, rest)) = text.trim().split_once(char::is_whitespace) else {
+        return wrong(text, ALLOWED);
+    };
+    let level = name(level)?;
+    if rest.trim() == "everywhere" {
+        return Ok(Water(level, WaterSaid::Everywhere));
+    }
+    corners(rest, 3, q::spot, ALLOWED).map(|corners| Water(level, WaterSaid::Region(corners)))
+}
+
+pub(crate) fn ripple(text: &str) -> Read<Water> {
+    match text.rsplit_once('=') {
+        Some((level, degrees)) => Ok(Water(name(level)?, WaterSaid::Ripple(q::degrees(degrees)?))),
+        None => wrong(text, "a level's name and degrees, as pool=2"),
+    }
 }
 
 pub(crate) fn by(text: &str) -> Read<(Metres, Metres, Metres)> {

@@ -373,7 +373,7 @@ impl<'a> Parts<'a> {
             let from = (seen.x0() - place.x0()) as usize;
             for part in seen.slices(TOGETHER) {
                 for (y, mut row) in (part.y0()..).zip(raster.rows(part, &mut room)) {
-                    if !piece.masks.is_empty() {
+                    if !piece.masks.is_empty() || piece.in_water.is_some() {
                         own.clear();
                         own.extend_from_slice(row);
                         mask(piece, seen.x0(), y, &mut own);
@@ -409,5 +409,8 @@ fn mask(piece: &Drawn, x0: i64, y: i64, row: &mut [Rgba]) {
         for (x, p) in (x0..).zip(row.iter_mut()) {
             *p = masked(*p, mask, x, y);
         }
+    }
+    if let Some(share) = piece.in_water {
+        row.iter_mut().for_each(|p| *p = Rgba(p.0.map(|v| v * share as f32)));
     }
 }

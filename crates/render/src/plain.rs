@@ -197,6 +197,9 @@ fn layer(
             for mask in &piece.masks {
                 *p = masked(*p, mask, x, y);
             }
+            if let Some(share) = piece.in_water {
+                *p = Rgba(p.0.map(|v| v * share as f32));
+            }
         }
     }
     Ok(layer)

@@ -8,7 +8,7 @@ mod stand;
 mod world;
 
 pub(crate) use edit::in_take;
-pub(crate) use stand::depth_scale;
+pub(crate) use stand::{depth_scale, outlines};
 pub(crate) use world::ground_reflectance;
 
 use crate::{Refused, figure};

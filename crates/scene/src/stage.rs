@@ -1,7 +1,8 @@
 //! The calibrated camera and the ground (docs/model.md, *Coordinates*).
 
+use crate::Polygon;
 use optics::Camera;
-use units::{Kelvin, Metres};
+use units::{Degrees, Kelvin, Metres};
 
 /// The camera of the picture.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -38,6 +39,16 @@ pub struct Level {
     pub height: Metres,
     /// What it is made of, as far as that changes what stands on it.
     pub surface: Surface,
+    /// Where it is seen, in shares of the picture's width and height; nothing is wherever its ground is. Water mirrors what stands
+    /// behind it there.
+    pub region: Vec<Polygon>,
+    /// How rough water is: standard deviation of its slopes.
+    pub ripple: Degrees,
+}
+
+impl Level {
+    /// Of water that hardly moves (own choice; a breeze of 1 m/s makes 5 degrees of open water: Cox and Munk 1954, from memory).
+    pub const CALM: Degrees = Degrees::of(0.5);
 }
 
 /// What a level does to light.

@@ -43,7 +43,13 @@ fn marsh() -> Scene {
         floor: 0.0,
         spill: 1.0,
     };
-    let level = Level { name: "bank".into(), height: m(0.4), surface: Surface::Dry };
+    let level = Level {
+        name: "bank".into(),
+        height: m(0.4),
+        surface: Surface::Dry,
+        region: Vec::new(),
+        ripple: units::Degrees::ZERO,
+    };
     scene
         .apply(Edit::Group(vec![
             Edit::Source { digest: Digest::of(SHOT), put: Put::Add(Box::new(source)) },
@@ -386,7 +392,13 @@ fn a_group_is_told_by_the_piece_it_stands_and_not_by_its_files() {
     let mark = Mark { level: Some(level), ..Mark::on_ground(m(0.4), m(6.2)) };
     let level = Edit::Level {
         id: level,
-        put: Put::Add(Box::new(Level { name: "jetty".into(), height: m(1.0), surface: Surface::Dry })),
+        put: Put::Add(Box::new(Level {
+            name: "jetty".into(),
+            height: m(1.0),
+            surface: Surface::Dry,
+            region: Vec::new(),
+            ripple: units::Degrees::ZERO,
+        })),
     };
     let file = Edit::Source { digest, put: Put::Add(Box::new(source)) };
     let cut = Edit::CutOut { id: cutout, put: Put::Add(Box::new(shown)) };

@@ -144,6 +144,8 @@ pub struct Drawn {
     pub veil: Vec3,
     /// Regions that keep or take away parts of it.
     pub masks: Vec<Mask>,
+    /// Where this is its mirror image in water: the share of what is seen there that is mirrored, 0 to 1. `None`: it itself.
+    pub in_water: Option<f64>,
 }
 
 /// How the light differs over a piece: [`Lit::here`] gives it in parts of what the piece has on the whole, which is in its gain.

@@ -19,6 +19,7 @@ mod shadows;
 pub mod snag;
 pub mod standing;
 mod toning;
+mod water;
 
 pub use layout::Layout;
 pub use measured::Measured;

@@ -7,8 +7,8 @@ use crate::measured::{Measured, MeasuredCut};
 use crate::shadows::Thrower;
 use crate::snag::Snag;
 use crate::standing::{Stage, Standing, feet};
-use crate::{bounds, lit, pools, remarks, shadows, toning};
-use scene::{InFrontOf, PieceId, Scene, Surface};
+use crate::{bounds, lit, pools, remarks, shadows, toning, water};
+use scene::{InFrontOf, LevelId, PieceId, Scene, Surface};
 use std::collections::BTreeMap;
 use units::{PxRect, Vec3, math};
 
@@ -104,13 +104,26 @@ pub fn resolve(scene: &Scene, measured: &Measured) -> Resolved {
             lit.blockers = lit::blockers(&lit, stands, covered, &throwers);
             Box::new(lit)
         });
+        let is_in_water = level_under(scene, *id)
+            .and_then(|l| scene.levels().get(&l))
+            .is_some_and(|l| l.surface == Surface::Water && stands.foot.y < stands.level);
+        if is_in_water && let Some(under) = water::under(&stage, stands, stands.level) {
+            drawn.masks.push(Mask { polygons: vec![under], softness: 1.0, keeps: Keeps::Outside });
+        }
         if let Some(thrower) = throwers.get(id).filter(|_| takes_shadow(scene, *id)) {
             cast.extend(shadows::of_piece(thrower, &pools));
         }
         remarks.extend(remarks::of_piece(scene, stands, &drawn, solid, cutout.kind));
         pieces.push(drawn);
     }
+    let own = |d: &Drawn| {
+        let stands = standing.get(&d.piece)?;
+        Some(water::images(&stage, stands, d, level_under(scene, d.piece)).collect::<Vec<_>>())
+    };
+    // All of them lie on the water, under whatever stands; far ones under near ones.
+    let images: Vec<Drawn> = pieces.iter().filter_map(own).flatten().collect();
     bring_forward(scene, &mut pieces);
+    pieces.splice(0..0, images);
 
     let ground = match (scene.backdrop(), measured.backdrop) {
         (Some(backdrop), Some(_)) => {
@@ -147,13 +160,17 @@ pub fn is_hidden(scene: &Scene, id: PieceId) -> bool {
     false
 }
 
-fn takes_shadow(scene: &Scene, id: PieceId) -> bool {
+/// The level under a piece, or under what carries it.
+fn level_under(scene: &Scene, id: PieceId) -> Option<LevelId> {
     let mut at = id;
     while let Some(parent) = scene.pieces().get(&at).and_then(|p| p.attached_to) {
         at = parent;
     }
-    let level = scene.pieces().get(&at).and_then(|p| p.mark.level);
-    level.and_then(|l| scene.levels().get(&l)).is_none_or(|l| l.surface == Surface::Dry)
+    scene.pieces().get(&at).and_then(|p| p.mark.level)
+}
+
+fn takes_shadow(scene: &Scene, id: PieceId) -> bool {
+    level_under(scene, id).and_then(|l| scene.levels().get(&l)).is_none_or(|l| l.surface == Surface::Dry)
 }
 
 /// By depth, what carries something together with it, ties by id (docs/model.md, *Order*).
@@ -189,6 +206,7 @@ fn drawn(stage: &Stage<'_>, piece: &Standing, cut: Cut, covered: PxRect) -> Opti
         lit: None,
         veil: haze * piece.haze.result,
         masks: Vec::new(),
+        in_water: None,
     })
 }
 

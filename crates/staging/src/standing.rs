@@ -6,6 +6,7 @@ use crate::illumination::{self, Illumination};
 use crate::in_shot::{self, SeenInShot};
 use crate::measured::Measured;
 use crate::snag::Snag;
+use crate::water;
 use optics::{Depth, Plane, Point};
 use scene::{Basis, CutOut, CutOutId, Piece, PieceId, PracticalId, Scene, Stance, Target};
 use std::collections::BTreeMap;
@@ -319,8 +320,24 @@ impl Stage<'_> {
         Some((right, up * math::cos(lean) + normal * math::sin(lean)))
     }
 
+    /// The mirror image of a piece's plane in a level: as `to_picture` of what stands there.
+    pub(crate) fn mirrored_plane(&self, piece: &Piece, stands: &Standing, level: Metres) -> Option<Mat3> {
+        let over = water::turned_over(level);
+        let (right, up) = self.directions(piece, stands.foot)?;
+        let foot = Point::from_vector(over(stands.foot.vector(), 1.0))?;
+        let plane = self.seen(foot, (over(right, 0.0), over(up, 0.0)))?;
+        let factor = stands.size.result / stands.size.computed;
+        let flip = if stands.mirrored { -1.0 } else { 1.0 };
+        Some(plane * turned(piece.turn) * Mat3::scaling(factor * flip, factor))
+    }
+
     /// The plane a piece stands in, from metres (right, up) to homogeneous picture pixels.
     fn plane(&self, piece: &Piece, foot: Point) -> Option<Mat3> {
+        self.seen(foot, self.directions(piece, foot)?)
+    }
+
+    /// A plane with such a right and up, from metres along them to homogeneous picture pixels.
+    fn seen(&self, foot: Point, (right_of_it, up_of_it): (Vec3, Vec3)) -> Option<Mat3> {
         let camera = &self.frame.camera;
         // Pictures of the stage's directions: right and away from a level, up from an upright plane.
         let level = Plane::level(foot.y).to_picture(camera);
@@ -330,7 +347,6 @@ impl Stage<'_> {
         let up = column(Plane::upright(ahead)?.to_picture(camera), 1);
         let image = |v: Vec3| right * v.0[0] + up * v.0[1] + away * v.0[2];
         let origin = camera_place(camera, foot)?;
-        let (right_of_it, up_of_it) = self.directions(piece, foot)?;
         Some(Mat3::columns(image(right_of_it), image(up_of_it), origin))
     }
 

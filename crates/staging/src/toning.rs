@@ -193,7 +193,9 @@ fn weight(
         Clause::Card { of, strokes } => {
             let to_card = match of {
                 None => Some(Mat3::IDENTITY),
-                Some(id) => layout.pieces.iter().find(|d| d.piece == *id).map(|d| d.to_shot),
+                Some(id) => {
+                    layout.pieces.iter().find(|d| d.piece == *id && d.in_water.is_none()).map(|d| d.to_shot)
+                }
             };
             match to_card {
                 Some(to_card) => {

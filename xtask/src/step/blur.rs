@@ -115,6 +115,7 @@ mod tests {
                 lit: None,
                 veil: Vec3::default(),
                 masks: Vec::new(),
+                in_water: None,
             };
             let layout = Layout {
                 size,

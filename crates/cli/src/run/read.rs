@@ -58,6 +58,7 @@ fn meant(typed: Read) -> Result<Reading, Trouble> {
         window: frame.window,
         mirrored: switch(frame.mirror, frame.no_mirror),
         levels: view.level,
+        water: view.water.into_iter().chain(view.ripple).map(|w| (w.0, w.1)).collect(),
         extent,
     })
 }

@@ -58,6 +58,12 @@ pub(crate) struct Viewpoint {
     /// A level of the ground, as bank=0.4 or pool=-0.2,water
     #[arg(long, value_name = "NAME=HEIGHT", value_parser = crate::words::level)]
     pub(crate) level: Vec<setpiece::commands::scene::Level>,
+    /// A region of the picture in which a level of water is seen: its name, and corners in pixels; or everywhere
+    #[arg(long, value_name = "'NAME X,Y X,Y ...'", value_parser = crate::words::water)]
+    pub(crate) water: Vec<crate::words::Water>,
+    /// How rough water is: standard deviation of its slopes, as pool=2
+    #[arg(long, value_name = "NAME=DEG", value_parser = crate::words::ripple)]
+    pub(crate) ripple: Vec<crate::words::Water>,
 }
 
 #[derive(Args)]

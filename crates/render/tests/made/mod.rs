@@ -72,6 +72,7 @@ pub(crate) fn drawn(id: u64, to_shot: Mat3, disc: f64, aperture: Aperture, mixin
         lit: (mixing == Mixing::Over).then(|| Box::new(lit(id as f64))),
         veil: Vec3::new(0.05, 0.06, 0.08),
         masks: Vec::new(),
+        in_water: None,
     }
 }
 
@@ -129,6 +130,15 @@ pub(crate) fn everything() -> Layout {
     };
     let mut again = forward.clone();
     forward.masks = vec![region(Keeps::Rest)];
+    let mut mirrored = drawn(
+        8,
+        Mat3([[1.3, 0.0, 10.0], [0.0, -1.2, 400.0], [0.0, 0.0, 1.0]]),
+        7.0,
+        Aperture::Disc,
+        Mixing::Over,
+    );
+    mirrored.in_water = Some(0.7);
+    mirrored.masks = vec![region(Keeps::Inside)];
     again.masks = vec![region(Keeps::Inside)];
     let to_level = Mat3([[0.02, 0.0, -2.6], [0.0, 0.0, 4.0], [0.0, 0.02, -1.0]]);
     let table =
@@ -199,9 +209,13 @@ pub(crate) fn everything() -> Layout {
             drawn(4, similar(1.1, 150.0, 60.0, -0.2), 0.0, Aperture::Disc, Mixing::Add),
             drawn(5, similar(1.3, 30.0, 60.0, 0.3), 14.0, blades, Mixing::Over),
             drawn(6, similar(0.7, 250.0, 150.0, 0.0), 40.0, Aperture::Disc, Mixing::Over),
+            mirrored,
         ],
         fields: vec![
-            Field { ground: GroundField::Even(0.0), pieces: vec![0.0, 0.5, 1.0, 1.0, 0.5, 0.0, 0.0, 0.0] },
+            Field {
+                ground: GroundField::Even(0.0),
+                pieces: vec![0.0, 0.5, 1.0, 1.0, 0.5, 0.0, 0.0, 0.0, 0.25],
+            },
             Field {
                 ground: GroundField::Around {
                     to_level,
@@ -209,7 +223,7 @@ pub(crate) fn everything() -> Layout {
                     lift_squared: 0.4,
                     ramp: ramp(1.0, 3.0, 1.0, 0.0),
                 },
-                pieces: vec![0.2, 0.4, 0.9, 1.0, 0.4, 0.5, 0.3, 0.0],
+                pieces: vec![0.2, 0.4, 0.9, 1.0, 0.4, 0.5, 0.3, 0.0, 0.25],
             },
             Field {
                 ground: GroundField::Depth {
@@ -217,7 +231,7 @@ pub(crate) fn everything() -> Layout {
                     depth: [0.0, 0.9, 0.1],
                     ramp: ramp(2.0, 9.0, 0.0, 1.0),
                 },
-                pieces: vec![0.9, 0.8, 0.5, 0.5, 0.8, 0.4, 0.1, 0.0],
+                pieces: vec![0.9, 0.8, 0.5, 0.5, 0.8, 0.4, 0.1, 0.0, 0.25],
             },
         ],
         toning: vec![

@@ -2,8 +2,8 @@
 
 use super::{Check, FAR, count, distance, far, field, in_picture, maybe, name, number, share, tint, turn};
 use crate::{
-    Basis, CutOut, Factor, Facts, Finish, InFront, Joining, Mark, Piece, PieceChange, Refused, Row, Rows,
-    Says, Scale, Stroke, Take, Target, Warmth,
+    Basis, CutOut, Factor, Facts, Finish, InFront, Joining, Mark, Piece, PieceChange, Polygon, Refused, Row,
+    Rows, Says, Scale, Stroke, Take, Target, Warmth,
 };
 use units::{Metres, Pixels, PixelsPerMetre, Stops};
 
@@ -219,6 +219,25 @@ impl Check for PieceChange {
     }
 }
 
+/// Outlines of a region of the picture.
+pub(crate) fn outlines(region: &[Polygon]) -> Result<(), Refused> {
+    count("region", region.len(), 10_000)?;
+    count("region", region.iter().map(Vec::len).sum(), 1_000_000)?;
+    for (i, polygon) in region.iter().enumerate() {
+        if polygon.len() < 3 {
+            return Err(Refused::new(
+                "an outline needs three corners",
+                format!("region[{i}]"),
+                "draw it round something",
+            ));
+        }
+        for (j, corner) in polygon.iter().enumerate() {
+            in_picture(&format!("region[{i}][{j}]"), *corner)?;
+        }
+    }
+    Ok(())
+}
+
 impl Check for InFront {
     fn check(&self) -> Result<(), Refused> {
         if self.region.is_empty() {
@@ -228,20 +247,7 @@ impl Check for InFront {
                 "draw at least one closed outline",
             ));
         }
-        count("region", self.region.len(), 10_000)?;
-        count("region", self.region.iter().map(Vec::len).sum(), 1_000_000)?;
-        for (i, polygon) in self.region.iter().enumerate() {
-            if polygon.len() < 3 {
-                return Err(Refused::new(
-                    "an outline needs three corners",
-                    format!("region[{i}]"),
-                    "draw it round something",
-                ));
-            }
-            for (j, corner) in polygon.iter().enumerate() {
-                in_picture(&format!("region[{i}][{j}]"), *corner)?;
-            }
-        }
+        outlines(&self.region)?;
         number("softness", self.softness.get(), (0.0, 1e5), "px")
     }
 }

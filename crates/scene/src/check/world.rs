@@ -1,8 +1,8 @@
 //! The format, the files, the stage and its lights.
 
 use super::{
-    BRIGHTEST, Check, FAR, KELVIN, count, distance, far, field, maybe, name, note, number, rgb, share, tint,
-    turn,
+    BRIGHTEST, Check, FAR, KELVIN, count, distance, far, field, maybe, name, note, number, outlines, rgb,
+    share, tint, turn,
 };
 use crate::{
     Backdrop, Dusk, Format, Glow, Level, LightColour, Practical, Print, Refused, SetUp, SkyLight, Source,
@@ -58,7 +58,9 @@ impl Check for Stage {
 impl Check for Level {
     fn check(&self) -> Result<(), Refused> {
         name("name", &self.name)?;
-        far("height", self.height)
+        far("height", self.height)?;
+        outlines(&self.region)?;
+        number("ripple", self.ripple.get(), (0.0, 45.0), "degrees")
     }
 }
 

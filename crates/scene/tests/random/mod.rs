@@ -529,8 +529,10 @@ fn plain_edit() -> BoxedStrategy<Edit> {
                 window: Window { left, top, width },
                 mirrored,
             });
-    let level = (name(), metres(-3.0, 3.0), prop_oneof![Just(Surface::Dry), Just(Surface::Water)])
-        .prop_map(|(name, height, surface)| Level { name, height, surface });
+    let surface = prop_oneof![Just(Surface::Dry), Just(Surface::Water)];
+    let ripple = (0.0..20.0).prop_map(Degrees::of);
+    let level = (name(), metres(-3.0, 3.0), surface, vec(vec([-0.2..1.2, -0.2..1.2], 3..6), 0..3), ripple)
+        .prop_map(|(name, height, surface, region, ripple)| Level { name, height, surface, region, ripple });
     let haze = (10.0..9000.0, [0.0..1.0, 0.0..1.0, 0.0..1.0])
         .prop_map(|(v, c): (f64, [f64; 3])| Haze::new(Metres::of(v), Vec3(c)).unwrap());
     prop_oneof![

@@ -111,8 +111,13 @@ pub fn look(scene: &Scene, folder: &Folder, wanted: &Wanted, hands: &Hands<'_>) 
     let name = seen.pieces().get(&piece).map_or_else(|| wanted.piece.clone(), |p| p.name.clone());
     let measures = measure(&seen, folder, hands.budget);
     let layout = staging::resolve(&seen, &measures.measured).layout;
-    let drawings: Vec<usize> =
-        layout.pieces.iter().enumerate().filter(|(_, d)| d.piece == piece).map(|(i, _)| i).collect();
+    let drawings: Vec<usize> = layout
+        .pieces
+        .iter()
+        .enumerate()
+        .filter(|(_, d)| d.piece == piece && d.in_water.is_none())
+        .map(|(i, _)| i)
+        .collect();
     let Some(cut) = drawings.first().map(|i| layout.pieces[*i].cut) else {
         return Err(Error::refused(
             "the piece is not drawn in this picture, so nothing of its edge can be seen",

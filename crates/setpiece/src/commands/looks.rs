@@ -62,6 +62,7 @@ pub fn cut_out(scene: &Scene, measures: &Measures, id: CutOutId, on: On) -> Resu
         lit: None,
         veil: Vec3::splat(veil),
         masks: Vec::new(),
+        in_water: None,
     };
     Ok(Layout { pieces: vec![piece], ..empty(scene, measured.size, Ground::Plain(Vec3::splat(tone))) })
 }

@@ -10,8 +10,8 @@ use optics::sightings::{self, Upright};
 use optics::{Aperture, Camera, Focus, Haze, Lens, Viewpoint};
 use pixels::Budget;
 use scene::{
-    Backdrop, Edit, Factor, Format, Glow, Level, Origin, Put, Scene, SkyLight, SourceKind, Stage, Stated,
-    SunLight, Surface, Window,
+    Backdrop, Edit, Factor, Format, Glow, Level, LevelId, Origin, Put, Scene, SkyLight, SourceKind, Stage,
+    Stated, SunLight, Surface, Window,
 };
 use std::path::Path;
 use units::{Degrees, Kelvin, Metres, Millimetres, Pixels, PxSize, Vec3};
@@ -65,6 +65,8 @@ pub struct Reading {
     pub extent: Option<Extent>,
     /// Levels of the ground beside the ground itself, by name: new ones, or changed.
     pub levels: Vec<Level>,
+    /// What is said of water, by the name of its level.
+    pub water: Vec<(String, WaterSaid)>,
 }
 
 /// Where the horizon runs in the photograph.
@@ -133,19 +135,7 @@ pub fn edit(scene: &Scene, new: Option<(&Incoming, &Photograph)>, said: &Reading
     edits.extend(camera(scene, seen, exif, said)?);
     edits.extend(light(scene, new.is_some(), said));
     edits.extend(stated(scene, seen, exif, said));
-    for level in &said.levels {
-        edits.push(match names::level(scene, &level.name) {
-            Ok(id) => Edit::Level { id, put: Put::Replace(Box::new(level.clone())) },
-            Err(_) => {
-                let mut fresh = scene.fresh();
-                // Each new level takes the next id: as many are taken as levels were added before.
-                let before =
-                    edits.iter().filter(|e| matches!(e, Edit::Level { put: Put::Add(_), .. })).count();
-                let id = (0..=before).map(|_| fresh.level()).last().unwrap_or_else(|| fresh.level());
-                Edit::Level { id, put: Put::Add(Box::new(level.clone())) }
-            }
-        });
-    }
+    edits.extend(levels(scene, said)?);
     if let Some(factor) = said.depth {
         edits.push(Edit::DepthScale(factor));
     }
@@ -450,8 +440,66 @@ fn haze(scene: &Scene, said: &Reading) -> Result<Option<Edit>, Error> {
     Ok(Some(Edit::Haze(Some(Haze::new(visibility, colour)?))))
 }
 
+/// What is said of water.
+#[derive(Clone, PartialEq, Debug)]
+pub enum WaterSaid {
+    /// Where it is seen too: corners in the picture's pixels.
+    Region(Vec<(Pixels, Pixels)>),
+    /// Wherever its level is: regions that were said are forgotten.
+    Everywhere,
+    /// How rough it is: standard deviation of its slopes.
+    Ripple(Degrees),
+}
+
+/// What is said of levels: new ones, and others as they are from now on.
+fn levels(scene: &Scene, said: &Reading) -> Result<Vec<Edit>, Error> {
+    let mut told: Vec<(Option<LevelId>, Level)> = Vec::new();
+    for level in &said.levels {
+        let id = names::level(scene, &level.name).ok();
+        let old = id.and_then(|id| scene.levels().get(&id));
+        let level = match old {
+            Some(old) => Level { region: old.region.clone(), ripple: old.ripple, ..level.clone() },
+            None => level.clone(),
+        };
+        told.push((id, level));
+    }
+    let size = scene.format().size;
+    let (wide, high) = (f64::from(size.width()), f64::from(size.height()));
+    for (name, change) in &said.water {
+        let at = match told.iter().position(|(_, level)| level.name == *name) {
+            Some(at) => at,
+            None => {
+                let id = names::level(scene, name)?;
+                told.push((Some(id), scene.levels()[&id].clone()));
+                told.len() - 1
+            }
+        };
+        let level = &mut told[at].1;
+        if level.surface != Surface::Water {
+            return Err(Error::refused(
+                "it is not water",
+                name.as_str(),
+                format!("say so with it: --level {name}={},water", scene::figure(level.height.get())),
+            ));
+        }
+        match change {
+            WaterSaid::Ripple(ripple) => level.ripple = *ripple,
+            WaterSaid::Everywhere => level.region.clear(),
+            WaterSaid::Region(corners) => {
+                level.region.push(corners.iter().map(|(u, v)| [u.get() / wide, v.get() / high]).collect());
+            }
+        }
+    }
+    let mut fresh = scene.fresh();
+    let edit = |(id, level): (Option<LevelId>, Level)| match id {
+        Some(id) => Edit::Level { id, put: Put::Replace(Box::new(level)) },
+        None => Edit::Level { id: fresh.level(), put: Put::Add(Box::new(level)) },
+    };
+    Ok(told.into_iter().map(edit).collect())
+}
+
 /// A level as it is said: dry unless called water.
 #[must_use]
 pub fn level(name: String, height: Metres, surface: Surface) -> Level {
-    Level { name, height, surface }
+    Level { name, height, surface, region: Vec::new(), ripple: Level::CALM }
 }

@@ -5,7 +5,8 @@ use super::Error;
 use super::new::{self, Extent};
 use scene::Put;
 use scene::{
-    Basis, Clause, Edit, Format, InFrontOf, Kind, PieceChange, Polygon, Row, Scene, TreatmentChange, Window,
+    Basis, Clause, Edit, Format, InFrontOf, KeepClear, Kind, Level, PieceChange, Polygon, Row, Scene,
+    TreatmentChange, Window,
 };
 use units::{Pixels, PixelsPerMetre, PxSize};
 
@@ -67,6 +68,24 @@ pub fn carried(was: &Scene, now: &Scene) -> Vec<Edit> {
         carried.softness = region.softness * moves.grown;
         if carried != *region {
             edits.push(Edit::InFront { id: *id, put: Put::Replace(Box::new(carried)) });
+        }
+    }
+    for (id, level) in now.levels() {
+        let region = level.region.iter().map(|p| moves.backdrop.polygon(p)).collect();
+        let carried = Level { region, ..level.clone() };
+        if carried != *level {
+            edits.push(Edit::Level { id: *id, put: Put::Replace(Box::new(carried)) });
+        }
+    }
+    for (id, rule) in now.dressings() {
+        let mut carried = rule.clone();
+        for clear in &mut carried.clear {
+            if let KeepClear::Region(region) = clear {
+                *region = region.iter().map(|p| moves.pieces.polygon(p)).collect();
+            }
+        }
+        if carried != *rule {
+            edits.push(Edit::Dressing { id: *id, put: Put::Replace(Box::new(carried)) });
         }
     }
     for treatment in now.toning() {

@@ -2,8 +2,8 @@
 
 use super::written::{LeftOut, Written, written_enum, written_struct};
 use crate::{
-    Backdrop, Dusk, Format, Glow, Level, LightColour, Lights, Origin, PieceId, Practical, Print, SkyLight,
-    Source, SourceKind, Stage, Stated, SunLight, Surface, Window,
+    Backdrop, Dusk, Format, Glow, Level, LightColour, Lights, Origin, PieceId, Polygon, Practical, Print,
+    SkyLight, Source, SourceKind, Stage, Stated, SunLight, Surface, Window,
 };
 use optics::{Camera, Point};
 use units::{Degrees, Digest, Kelvin, Metres, Millimetres, Mired, Pixels, Primaries, PxSize, Stops, Vec3};
@@ -161,6 +161,11 @@ written_struct! {
         height: Metres,
         /// What it is made of.
         surface: Surface,
+    } else {
+        /// Where it is seen, in shares of the picture's width and height.
+        region: Vec<Polygon>,
+        /// How rough water is: standard deviation of its slopes, in degrees.
+        ripple: Degrees,
     }
 }
 
