@@ -546,7 +546,7 @@ fn plain_edit() -> BoxedStrategy<Edit> {
         1 => sky().prop_map(Edit::Sky),
         1 => option::of(sun()).prop_map(Edit::Sun),
         1 => colour().prop_map(Edit::GroundReflectance),
-        1 => option::of((-2.0..6.0, -50.0..100.0)).prop_map(|dusk| {
+        1 => option::of((-6.0..14.0, -250.0..250.0)).prop_map(|dusk| {
             Edit::Dusk(dusk.map(|(down, cooler): (f64, f64)| Dusk { down: Stops::of(down), cooler: Mired::of(cooler) }))
         }),
         1 => option::of(haze).prop_map(Edit::Haze),
