@@ -116,7 +116,7 @@ function Dusk({ picture }) {
 		},
 		onLeave: letGo
 	});
-	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "on the set"), /* @__PURE__ */ h("p", { class: "sentence" }, "Dusk: the daylight ", pulled("Daylight down, stops", down, "stops", .1, 2, -4, 12, (v) => words(v, cooler)), " down and", " ", pulled("Daylight cooler, mired", cooler, "mired", 1, 0, -200, 200, (v) => words(down, v)), " cooler; the lamps shine as they did.", (down !== 0 || cooler !== 0) && /* @__PURE__ */ h("button", {
+	return /* @__PURE__ */ h(Fragment, null, /* @__PURE__ */ h("h4", null, "on the set"), /* @__PURE__ */ h("p", { class: "setting" }, "Dusk: the daylight ", pulled("Daylight down, stops", down, "stops", .1, 2, -4, 12, (v) => words(v, cooler)), " down and", " ", pulled("Daylight cooler, mired", cooler, "mired", 1, 0, -200, 200, (v) => words(down, v)), " cooler; the lamps shine as they did.", (down !== 0 || cooler !== 0) && /* @__PURE__ */ h("button", {
 		class: "word",
 		onClick: () => void say("light", "dusk", "none")
 	}, "as it was photographed")));

@@ -81,7 +81,7 @@ function Dusk({ picture }: { picture: Sheet }) {
   return (
     <Fragment>
       <h4>on the set</h4>
-      <p class="sentence">
+      <p class="setting">
         Dusk: the daylight {pulled("Daylight down, stops", down, "stops", 0.1, 2, -4, 12, (v) => words(v, cooler))} down and{" "}
         {pulled("Daylight cooler, mired", cooler, "mired", 1, 0, -200, 200, (v) => words(down, v))} cooler; the lamps shine as they did.
         {(down !== 0 || cooler !== 0) && <button class="word" onClick={() => void say("light", "dusk", "none")}>as it was photographed</button>}
