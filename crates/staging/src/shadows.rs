@@ -27,6 +27,8 @@ const FINEST: (f64, f64) = (2.0, 400.0);
 const WITHIN: f64 = 3.0;
 /// Where less of the sky than that is hidden is the skirt (own choice: the eye hardly finds where such a one ends).
 const SKIRT: f64 = 0.08;
+/// Where more of the sky than that is hidden, the thing itself stands: no lamp shines in there from any side either.
+const UNDER: f64 = 0.5;
 
 /// What a piece takes of the lights on its level. `pools` are the lamps of the layout, with their places among the lights'.
 pub(crate) fn of_piece(thrower: &Thrower<'_>, pools: &[(usize, Pool)]) -> Vec<Shadow> {
@@ -40,7 +42,8 @@ pub(crate) fn of_piece(thrower: &Thrower<'_>, pools: &[(usize, Pool)]) -> Vec<Sh
         .filter_map(|(at, (n, _))| Some((LightOf::Lamp(at), thrower.of_lamp(lights.practicals().get(*n)?)?)));
     let thrown = of_sun.map(|maps| (LightOf::Sun, maps)).into_iter().chain(of_lamps);
     let mut all: Vec<Shadow> = thrown.filter_map(|(of, maps)| thrower.shadow(of, &maps, strength)).collect();
-    all.extend(thrower.contact(strength));
+    let lamps = (0..pools.len()).map(LightOf::Lamp);
+    all.extend(thrower.contact(lamps, strength));
     all
 }
 
@@ -225,18 +228,22 @@ impl<'a> Thrower<'a> {
     }
 
     /// The sky that it hides from the ground around it: close by, and in a faint skirt. Light that the skirt leaves, and what is close
-    /// leaves of that, is what the whole leaves.
-    fn contact(&self, strength: f64) -> Vec<Shadow> {
-        let (mut close, mut skirts) = (Vec::new(), Vec::new());
+    /// leaves of that, is what the whole leaves. Under the thing itself the lamps are hidden as well.
+    fn contact(&self, lamps: impl Iterator<Item = LightOf>, strength: f64) -> Vec<Shadow> {
+        let (mut close, mut skirts, mut under) = (Vec::new(), Vec::new(), Vec::new());
         for whole in self.hidden() {
+            under.push(whole.map(|share| ((share - UNDER) / (1.0 - UNDER)).max(0.0)));
             skirts.push(whole.map(|share| share.min(SKIRT)));
             close.push(whole.map(|share| (share - SKIRT).max(0.0) / (1.0 - SKIRT)));
         }
-        let parts = [(close, false), (skirts, true)].into_iter();
-        parts.filter_map(|(around, is_faint)| self.contact_of(around, is_faint, strength)).collect()
+        let close = self.contact_of(close, strength);
+        let skirt = self.contact_of(skirts, strength).map(|skirt| Shadow { is_faint: true, ..skirt });
+        let under = self.contact_of(under, strength);
+        let of_lamps = lamps.filter_map(|of| Some(Shadow { of, ..under.clone()? }));
+        of_lamps.chain(skirt).chain(close).collect()
     }
 
-    fn contact_of(&self, mut around: Vec<Around<f64>>, is_faint: bool, strength: f64) -> Option<Shadow> {
+    fn contact_of(&self, mut around: Vec<Around<f64>>, strength: f64) -> Option<Shadow> {
         around.retain(|a| a.values.iter().any(|share| *share > 0.0));
         let size = self.stage.scene.format().size;
         let seen = around.iter().map(|Around { centre: [x, z], extent, .. }| {
@@ -244,7 +251,7 @@ impl<'a> Thrower<'a> {
         });
         let bounds = seen.reduce(PxRect::union)?;
         let taken = Taken::Hidden { to_level: self.to_level, around };
-        Some(Shadow { is_faint, ..self.made(LightOf::Sky, taken, bounds, strength) })
+        Some(self.made(LightOf::Sky, taken, bounds, strength))
     }
 
     /// Shares of the sky that it hides, which come together.

@@ -81,29 +81,14 @@ export function Lens({ box, views, children }) {
 		seen,
 		take: under.value.take,
 		fold: under.value.fold
-	}), children?.(seen), bed && bed.edge_px.length > 2 && /* @__PURE__ */ h("svg", {
-		class: "whole",
-		width: box.width,
-		height: box.height,
-		"aria-hidden": "true"
-	}, /* @__PURE__ */ h("path", {
-		class: "halo",
-		d: `M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`
-	}), /* @__PURE__ */ h("path", {
-		class: "spike dash",
-		d: `M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`
-	})), around.value.length > 1 && /* @__PURE__ */ h("svg", {
-		class: "whole",
-		width: box.width,
-		height: box.height,
-		"aria-hidden": "true"
-	}, /* @__PURE__ */ h("path", {
-		class: "halo",
+	}), children?.(seen), bed && bed.edge_px.length > 2 && /* @__PURE__ */ h(Outlined, {
+		box,
+		d: `M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`,
+		isDashed: true
+	}), around.value.length > 1 && /* @__PURE__ */ h(Outlined, {
+		box,
 		d: drawn(around.value)
-	}), /* @__PURE__ */ h("path", {
-		class: "spike",
-		d: drawn(around.value)
-	})), inked.value.length > 0 && painting.value && /* @__PURE__ */ h("svg", {
+	}), inked.value.length > 0 && painting.value && /* @__PURE__ */ h("svg", {
 		class: "whole",
 		width: box.width,
 		height: box.height,
@@ -127,6 +112,21 @@ export function Lens({ box, views, children }) {
 		cy: nibAt[1] * seen.scale - seen.y,
 		r: Math.max(3, on.width / 2)
 	})), leaf !== undefined && /* @__PURE__ */ h(Corner, { take: leaf }));
+}
+/** A line over the picture, to be seen on whatever it shows. */
+function Outlined({ box, d, isDashed = false }) {
+	return /* @__PURE__ */ h("svg", {
+		class: "whole",
+		width: box.width,
+		height: box.height,
+		"aria-hidden": "true"
+	}, /* @__PURE__ */ h("path", {
+		class: "halo",
+		d
+	}), /* @__PURE__ */ h("path", {
+		class: isDashed ? "spike dash" : "spike",
+		d
+	}));
 }
 /** What is being drawn around, or along. */
 const drawn = (path) => `M${path.map((p) => p.join(" ")).join("L")}${laying.value?.isClosed === false ? "" : "Z"}`;

@@ -72,18 +72,8 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
       <p class="drawing">The picture is being drawn</p>
       {under.value && <Below box={box} seen={seen} take={under.value.take} fold={under.value.fold} />}
       {children?.(seen)}
-      {bed && bed.edge_px.length > 2 && (
-        <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
-          <path class="halo" d={`M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`} />
-          <path class="spike dash" d={`M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`} />
-        </svg>
-      )}
-      {around.value.length > 1 && (
-        <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
-          <path class="halo" d={drawn(around.value)} />
-          <path class="spike" d={drawn(around.value)} />
-        </svg>
-      )}
+      {bed && bed.edge_px.length > 2 && <Outlined box={box} d={`M${bed.edge_px.map(([u, v]) => `${u * seen.scale - seen.x} ${v * seen.scale - seen.y}`).join("L")}Z`} isDashed={true} />}
+      {around.value.length > 1 && <Outlined box={box} d={drawn(around.value)} />}
       {inked.value.length > 0 && painting.value && (
         <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
           <path class="ink-bed" d={`M${inked.value.map((p) => p.join(" ")).join("L")}l0.1 0`} style={{ strokeWidth: `${painting.value.width}px` }} />
@@ -97,6 +87,16 @@ export function Lens({ box, views, children }: { box: Box; views: Views; childre
       )}
       {leaf !== undefined && <Corner take={leaf} />}
     </div>
+  );
+}
+
+/** A line over the picture, to be seen on whatever it shows. */
+function Outlined({ box, d, isDashed = false }: { box: Box; d: string; isDashed?: boolean }) {
+  return (
+    <svg class="whole" width={box.width} height={box.height} aria-hidden="true">
+      <path class="halo" d={d} />
+      <path class={isDashed ? "spike dash" : "spike"} d={d} />
+    </svg>
   );
 }
 

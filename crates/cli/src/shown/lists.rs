@@ -191,8 +191,9 @@ fn cells(card: &Card) -> Vec<String> {
         or_none(card.warmth.as_ref().map(|s| {
             let nudge = (s.nudge_mired != 0.0 || s.nudge_tint != 0.0).then(|| signed(s.nudge_mired, 0));
             // To the nearest ten: finer differences cannot be seen.
-            let kelvin =
-                s.result_k.map_or_else(|| "no K".to_owned(), |k| format!("{} K", (k / 10.0).round() * 10.0));
+            let kelvin = s
+                .result_k
+                .map_or_else(|| "off the scale".to_owned(), |k| format!("{} K", (k / 10.0).round() * 10.0));
             row(kelvin, nudge, s.basis)
         })),
         or_none(
